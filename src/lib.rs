@@ -50,7 +50,7 @@ use ::plan::{Diagnostic, read_file};
 /// Why [`forecast_file`] gives no forecast.
 #[derive(Debug, thiserror::Error)]
 pub enum ForecastError {
-    /// The plan has faults: a line each, with what would mend it.
+    /// The plan has faults: a line each, with what would fix it.
     #[error("{}", .0.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))]
     Plan(Vec<Diagnostic>),
     /// The plan is sound, but cannot be assessed.

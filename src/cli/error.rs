@@ -50,8 +50,8 @@ impl CommandError {
     }
 
     /// A fault of a whole file.
-    pub(crate) fn file(name: &str, what: impl Into<String>, mend: impl Into<String>) -> Self {
-        Self::Plan(vec![Diagnostic::at(name, (0, 0), what.into(), mend.into())])
+    pub(crate) fn file(name: &str, what: impl Into<String>, fix: impl Into<String>) -> Self {
+        Self::Plan(vec![Diagnostic::at(name, (0, 0), what.into(), fix.into())])
     }
 }
 

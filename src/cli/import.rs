@@ -11,7 +11,7 @@ use super::frame::{Answer, table_width};
 use super::options::{Format, Word, one_of};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
-use input::{file_bytes, mend_name, quoted};
+use input::{file_bytes, fix_name, quoted};
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, import_table};
 
@@ -186,7 +186,7 @@ fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
         return Ok(());
     }
     let near =
-        mend_name(name, names.iter().map(String::as_str), "`drillonce catalogue` lists them all");
+        fix_name(name, names.iter().map(String::as_str), "`drillonce catalogue` lists them all");
     Err(format!("the construction {} is not known; {near}", quoted(name)))
 }
 
@@ -194,13 +194,13 @@ fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
 fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, CommandError> {
     /// Largest such file, bytes: some thousand layers.
     const MOST: usize = 256 * 1024;
-    let mend = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
+    let fix = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
     let (name, text) = text_of(path, MOST, "a TOML file of pairs", "is it the right file?")?;
     let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);
-            placed(&name, text, at, error.message().to_owned(), mend)
+            placed(&name, text, at, error.message().to_owned(), fix)
         })?;
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
@@ -212,8 +212,8 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
 }
 
 /// A fault at a byte of a text.
-fn placed(file: &str, text: &str, at: usize, what: String, mend: &str) -> CommandError {
-    CommandError::Plan(vec![Diagnostic::at(file, place_of_byte(text, at), what, mend)])
+fn placed(file: &str, text: &str, at: usize, what: String, fix: &str) -> CommandError {
+    CommandError::Plan(vec![Diagnostic::at(file, place_of_byte(text, at), what, fix)])
 }
 
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
@@ -252,10 +252,10 @@ pub(crate) fn read_back(
 ) -> Result<Reading, CommandError> {
     plan::read_house(name, text.as_bytes(), &settings.known.vocabulary).map_err(|faults| {
         let first = faults.into_iter().find(|fault| fault.severity == Severity::Error);
-        let (what, mend) = first.map_or_else(Default::default, |fault| {
+        let (what, fix) = first.map_or_else(Default::default, |fault| {
             let feature = fault.feature.unwrap_or_default();
-            (format!("{feature}: {}", fault.what), fault.mend)
+            (format!("{feature}: {}", fault.what), fault.fix)
         });
-        CommandError::file(name, format!("the plan made of it is not sound: {what}"), mend)
+        CommandError::file(name, format!("the plan made of it is not sound: {what}"), fix)
     })
 }

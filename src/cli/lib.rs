@@ -2,7 +2,7 @@
 //!
 //! # Exit codes
 //! 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found what it would
-//! mend and was not asked to write. 2: bad usage or a bad plan; nothing was written. 3: a result
+//! fix and was not asked to write. 2: bad usage or a bad plan; nothing was written. 3: a result
 //! could not be written; what stood there before is whole.
 
 mod args;

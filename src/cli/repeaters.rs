@@ -237,7 +237,7 @@ fn no_choice(
 ) -> CommandError {
     let names: Vec<String> =
         no.transmitters.iter().map(|from| reach.transmitters[*from].device.id.clone()).collect();
-    let mend = match &no.why {
+    let fix = match &no.why {
         CoverError::NotTwice { .. } => format!(
             ": {}; more places would help: draw more outlets, give --anywhere, or leave out \
              --lose-one",
@@ -260,7 +260,7 @@ fn no_choice(
         CoverError::OutOfTime => "; give a larger --time-limit".to_owned(),
         _ => String::new(),
     };
-    CommandError::Usage(format!("{}{mend}", no.why))
+    CommandError::Usage(format!("{}{fix}", no.why))
 }
 
 /// What `--write` changes.

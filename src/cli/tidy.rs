@@ -1,4 +1,4 @@
-//! `drillonce tidy`: what of a plan's drawing can safely be mended.
+//! `drillonce tidy`: what of a plan's drawing can safely be fixed.
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -45,19 +45,19 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     let settings = TidySettings { snap_m: options.snap };
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
     let mut text = listed(&name, &tidy);
-    let mends = match tidy.mends.len() {
+    let fixes = match tidy.fixes.len() {
         0 => "nothing to fix".to_owned(),
         1 => "1 fix".to_owned(),
         number => format!("{number} fixes"),
     };
-    let fate = match (&options.write, tidy.mends.is_empty()) {
+    let fate = match (&options.write, tidy.fixes.is_empty()) {
         (Some(to), _) => format!("; written to {}", to.display()),
         (None, true) => String::new(),
         (None, false) => "; nothing was written: --write FILE writes the plan so".to_owned(),
     };
-    let _ = writeln!(text, "{mends}, {} left{fate}", tidy.left.len());
+    let _ = writeln!(text, "{fixes}, {} left{fate}", tidy.left.len());
     // Exit code 1: there is something to fix, and it was not asked for.
-    let failing = options.write.is_none() && !tidy.mends.is_empty();
+    let failing = options.write.is_none() && !tidy.fixes.is_empty();
     let copy = options.write.as_ref().map(|to| PlanCopy::of_text("--write ", to, tidy.text));
     let text = fitted(text, table_width());
     Ok(Answer { text, copy: copy.transpose()?, failing, ..Answer::default() })
@@ -65,8 +65,8 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
 
 fn listed(name: &str, tidy: &Tidied) -> String {
     let (name, mut text) = (plan::tame(name), String::new());
-    for mend in &tidy.mends {
-        let _ = writeln!(text, "fixed  {name}:{}  {}: {}", mend.line, mend.feature, mend.what);
+    for fix in &tidy.fixes {
+        let _ = writeln!(text, "fixed  {name}:{}  {}: {}", fix.line, fix.feature, fix.what);
     }
     for doubt in &tidy.left {
         let feature =

@@ -82,14 +82,14 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
         let taken = format!(
             "put at every opening up to level {top} that leads outside, as --contacts asks"
         );
-        let mend = "move, rename or take them out in the plan; `drillonce place` then finds a spot \
+        let fix = "move, rename or take them out in the plan; `drillonce place` then finds a spot \
                     for the panel";
-        draft.guesses.push(Guess::new("contacts", taken, mend, added));
+        draft.guesses.push(Guess::new("contacts", taken, fix, added));
     }
     if on_metal > 0 {
         let taken = "taken as mounted on metal, which costs 10 dB: the leaf is of metal";
-        let mend = "give them \"mount\": \"frame\" where they sit beside the leaf";
-        draft.guesses.push(Guess::new("contacts on metal doors", taken, mend, on_metal));
+        let fix = "give them \"mount\": \"frame\" where they sit beside the leaf";
+        draft.guesses.push(Guess::new("contacts on metal doors", taken, fix, on_metal));
     }
     added
 }

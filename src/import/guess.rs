@@ -13,7 +13,8 @@ pub struct Guess {
     /// What was taken, or left out: a clause in the past tense.
     pub taken: String,
     /// How to say it better: an option, a line in the list, a property of the plan.
-    pub mend: String,
+    #[serde(rename = "mend")]
+    pub fix: String,
     /// How many pieces it is true of.
     pub pieces: usize,
 }
@@ -23,10 +24,10 @@ impl Guess {
     pub fn new(
         about: impl Into<String>,
         taken: impl Into<String>,
-        mend: impl Into<String>,
+        fix: impl Into<String>,
         pieces: usize,
     ) -> Self {
-        Self { about: about.into(), taken: taken.into(), mend: mend.into(), pieces }
+        Self { about: about.into(), taken: taken.into(), fix: fix.into(), pieces }
     }
 }
 
@@ -40,11 +41,11 @@ impl Guesses {
         &mut self,
         about: impl Into<String>,
         taken: impl Into<String>,
-        mend: impl Into<String>,
+        fix: impl Into<String>,
         pieces: usize,
     ) {
         if pieces > 0 {
-            self.0.push(Guess::new(about, taken, mend, pieces));
+            self.0.push(Guess::new(about, taken, fix, pieces));
         }
     }
 }
@@ -63,24 +64,24 @@ impl Tally {
         weight: u8,
         about: impl Into<String>,
         taken: impl Into<String>,
-        mend: impl Into<String>,
+        fix: impl Into<String>,
     ) {
-        let mut key = (weight, about.into(), taken.into(), mend.into());
+        let mut key = (weight, about.into(), taken.into(), fix.into());
         if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
             let more = [
                 "further features",
                 "were left out or assumed in the same way",
                 "fix those above first",
             ];
-            let [about, taken, mend] = more.map(str::to_owned);
-            key = (u8::MAX, about, taken, mend);
+            let [about, taken, fix] = more.map(str::to_owned);
+            key = (u8::MAX, about, taken, fix);
         }
         *self.0.entry(key).or_default() += 1;
     }
 
     pub(crate) fn guesses(self) -> Vec<Guess> {
         let all = self.0.into_iter();
-        all.map(|((_, about, taken, mend), pieces)| Guess { about, taken, mend, pieces }).collect()
+        all.map(|((_, about, taken, fix), pieces)| Guess { about, taken, fix, pieces }).collect()
     }
 }
 
@@ -94,5 +95,5 @@ pub(crate) fn decoded<'b>(
         return Err(faults.finish("").0);
     };
     let doubt = faults.finish(&text).1.pop();
-    Ok((text, doubt.map(|doubt| Guess::new("letters", doubt.what, doubt.mend, 1))))
+    Ok((text, doubt.map(|doubt| Guess::new("letters", doubt.what, doubt.fix, 1))))
 }

@@ -168,8 +168,8 @@ pub fn draft(
 ) -> Result<Draft, Vec<Diagnostic>> {
     if bytes.len() > MAX_FILE_BYTES {
         let what = format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20);
-        let mend = "export the floor alone, without pictures and furniture";
-        return Err(vec![whole_file(name, what, mend)]);
+        let fix = "export the floor alone, without pictures and furniture";
+        return Err(vec![whole_file(name, what, fix)]);
     }
     let mut draft = match kind {
         Kind::Dxf => dxf::draft(name, bytes, settings),
@@ -183,8 +183,8 @@ pub fn draft(
         let what = format!(
             "the drawing gives {pieces} walls and other pieces; a plan holds at most {MAX_PIECES}"
         );
-        let mend = "leave out layers that are no part of the building, or export one storey";
-        return Err(vec![whole_file(name, what, mend)]);
+        let fix = "leave out layers that are no part of the building, or export one storey";
+        return Err(vec![whole_file(name, what, fix)]);
     }
     if draft.name.is_empty() {
         draft.name = plan::title_of(name);
@@ -192,6 +192,6 @@ pub fn draft(
     Ok(draft)
 }
 
-pub(crate) fn whole_file(name: &str, what: impl Into<String>, mend: &str) -> Diagnostic {
-    Diagnostic::at(name, (0, 0), what, mend)
+pub(crate) fn whole_file(name: &str, what: impl Into<String>, fix: &str) -> Diagnostic {
+    Diagnostic::at(name, (0, 0), what, fix)
 }

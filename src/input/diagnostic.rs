@@ -1,4 +1,4 @@
-//! What is wrong with a file, where, and how to mend it.
+//! What is wrong with a file, where, and how to fix it.
 //!
 //! [`Diagnostics`] gathers while a file is read; every fault remembers a byte offset only. Lines
 //! and columns are worked out once, at the end, in a single walk over the text. Memory stays
@@ -24,7 +24,7 @@ pub enum Severity {
 
 /// One thing that is wrong or doubtful in a file.
 ///
-/// `Display` gives two lines: severity, place, feature and what is wrong; then how to mend it.
+/// `Display` gives two lines: severity, place, feature and what is wrong; then how to fix it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Diagnostic {
     /// Name of the file, as the caller gave it.
@@ -42,8 +42,8 @@ pub struct Diagnostic {
     pub severity: Severity,
     /// What is wrong.
     pub what: String,
-    /// How to mend it.
-    pub mend: String,
+    /// How to fix it.
+    pub fix: String,
 }
 
 impl Diagnostic {
@@ -52,7 +52,7 @@ impl Diagnostic {
         file: &str,
         (line, column): (usize, usize),
         what: impl Into<String>,
-        mend: impl Into<String>,
+        fix: impl Into<String>,
     ) -> Self {
         Self {
             file: file.to_owned(),
@@ -62,7 +62,7 @@ impl Diagnostic {
             feature: None,
             severity: Severity::Error,
             what: what.into(),
-            mend: mend.into(),
+            fix: fix.into(),
         }
     }
 }
@@ -85,7 +85,7 @@ impl fmt::Display for Diagnostic {
         if !about.is_empty() {
             write!(out, "{}: ", about.join(", "))?;
         }
-        write!(out, "{}\n        fix: {}", self.what, self.mend)
+        write!(out, "{}\n        fix: {}", self.what, self.fix)
     }
 }
 
@@ -147,7 +147,7 @@ impl Diagnostics {
         self.count() > 0
     }
 
-    /// Notes a fault; `words` (what is wrong, how to mend it) is asked only if it will be listed.
+    /// Notes a fault; `words` (what is wrong, how to fix it) is asked only if it will be listed.
     pub fn fault<A: Into<String>, B: Into<String>>(
         &mut self,
         at: impl Into<Option<usize>>,
@@ -193,12 +193,12 @@ impl Diagnostics {
         if is_full && listed.first.last_key_value().is_none_or(|(last, _)| key > *last) {
             return;
         }
-        let (what, mend) = words();
+        let (what, fix) = words();
         let fault = Diagnostic {
             entry: spot.entry.and_then(|entry| NonZeroU32::new(u32::try_from(entry).ok()?)),
             feature: spot.feature.map(shown),
             severity,
-            ..Diagnostic::at(&self.file, (0, 0), what, mend)
+            ..Diagnostic::at(&self.file, (0, 0), what, fix)
         };
         listed.first.insert(key, (spot.also_at, fault));
         if is_full {
@@ -250,7 +250,7 @@ fn finish_list(
         list.push(Diagnostic {
             feature: None,
             what: format!("and {more} more after this place"),
-            mend: "fix those above first, then read the file again".to_owned(),
+            fix: "fix those above first, then read the file again".to_owned(),
             ..last
         });
     }

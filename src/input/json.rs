@@ -11,7 +11,7 @@ use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
 use crate::diagnostic::Diagnostics;
-use crate::names::{mend_name, one_of, quoted, shown};
+use crate::names::{fix_name, one_of, quoted, shown};
 
 /// Most members of one object; the names of a plan's constructions are the longest case.
 pub const MAX_MEMBERS: usize = 2_000;
@@ -206,7 +206,7 @@ pub fn warn_unknown(
         faults.warning(member.key_at, feature, || {
             let what = format!("{thing} {} is not known and not used", quoted(&member.key));
             let listed = format!("known here: {}", one_of(allowed.iter().copied()));
-            (what, mend_name(&member.key, allowed.iter().copied(), &listed))
+            (what, fix_name(&member.key, allowed.iter().copied(), &listed))
         });
     }
 }
@@ -295,7 +295,7 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
     let bare = word.trim_start_matches(['+', '-']).to_ascii_lowercase();
     let trimmed = before.trim_end();
     let reason = reason(error);
-    let (place, what, mend) = if error.is_eof() {
+    let (place, what, fix) = if error.is_eof() {
         let what = "not JSON: the file ends too early".to_owned();
         (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")
     } else if ["nan", "inf", "infinity"].contains(&bare.as_str()) {
@@ -315,7 +315,7 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
         let what = format!("not JSON: {reason}, found `{}`", shown(&found));
         (at, what, "look for a missing comma, colon or quotation mark just before this place")
     };
-    faults.fault(place, None, || (what, mend));
+    faults.fault(place, None, || (what, fix));
 }
 
 fn is_part_of_word(character: char) -> bool {

@@ -12,5 +12,5 @@ mod text;
 
 pub use diagnostic::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, place_of_byte};
 pub use names::with_article;
-pub use names::{did_you_mean, is_hidden, mend_name, nearest, one_of, quoted, shown, tame};
+pub use names::{did_you_mean, fix_name, is_hidden, nearest, one_of, quoted, shown, tame};
 pub use text::{FileText, decoded, file_bytes, file_text, letters, too_large, with_line_feeds};

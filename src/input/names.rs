@@ -68,8 +68,8 @@ pub fn did_you_mean<'n>(name: &str, known: impl IntoIterator<Item = &'n str>) ->
     nearest(name, known).map(|near| format!("did you mean {}?", quoted(near)))
 }
 
-/// How to mend a misspelt name: the nearest known one, and what there is to choose from.
-pub fn mend_name<'n>(
+/// How to fix a misspelt name: the nearest known one, and what there is to choose from.
+pub fn fix_name<'n>(
     name: &str,
     known: impl IntoIterator<Item = &'n str>,
     otherwise: &str,

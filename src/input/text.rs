@@ -29,8 +29,8 @@ pub fn file_bytes(
     expected: &str,
     smaller: &str,
 ) -> Result<Vec<u8>, Box<Diagnostic>> {
-    let fault = |what: String, mend: &str| {
-        Box::new(Diagnostic::at(&path.display().to_string(), (0, 0), what, mend))
+    let fault = |what: String, fix: &str| {
+        Box::new(Diagnostic::at(&path.display().to_string(), (0, 0), what, fix))
     };
     let trouble = |error: std::io::Error| {
         fault(format!("the file cannot be read: {error}"), "check its name and its permissions")
@@ -102,8 +102,8 @@ pub fn decoded<'b>(bytes: &'b [u8], faults: &mut Diagnostics) -> Option<Cow<'b, 
             let sound = Encoding::utf8_valid_up_to(bytes);
             let before = one_byte_each(bytes.get(..sound).unwrap_or_default());
             let what = "the file is not UTF-8 text: it is read as Latin-1";
-            let mend = "save it as UTF-8 if letters with accents look wrong";
-            faults.warning(before.len(), None, || (what, mend));
+            let fix = "save it as UTF-8 if letters with accents look wrong";
+            faults.warning(before.len(), None, || (what, fix));
             one_byte_each(bytes)
         }
     };

@@ -61,13 +61,13 @@ impl Frame<'_> {
             for (index, segment) in line.lines().enumerate() {
                 if apart(segment.start, segment.end) < MIN_SEGMENT_M {
                     let mut what = "this point of the wall is the same as the one before";
-                    let mut mend = "take the repeated point out";
+                    let mut fix = "take the repeated point out";
                     if line.0.len() == 2 {
                         what = "the wall has no length: both its ends are the same point";
-                        mend = "draw it from end to end, or take it out";
+                        fix = "draw it from end to end, or take it out";
                     }
                     let at = shape.place(0, index + 1);
-                    self.faults.fault(at, Some(&feature.id), || (what, mend));
+                    self.faults.fault(at, Some(&feature.id), || (what, fix));
                 }
             }
         }

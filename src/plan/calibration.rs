@@ -11,7 +11,7 @@ pub use super::limits::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
 use super::members::{CALIBRATED_CONSTRUCTION, CALIBRATED_DEVICE, CALIBRATION, Object, rows};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind};
 use input::json::{Member, Value};
-use input::{mend_name, quoted};
+use input::{fix_name, quoted};
 use units::Db;
 
 /// How far a panel may hang from the calibrated place and still count as hanging there, metres.
@@ -78,13 +78,13 @@ impl Frame<'_> {
     ) -> Option<Calibration> {
         let value = top.value("calibration")?;
         let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults)?;
-        for (name, mend) in [
+        for (name, fix) in [
             ("panel", "give the id of the panel that heard the readings"),
             ("panel_at", "give where the panel hung: [x, y]"),
             ("site_offset_db", "it is 6 where nothing was read"),
             ("site_sigma_db", "it is 4 where nothing was read"),
         ] {
-            fields.need(name, mend, &mut self.faults);
+            fields.need(name, fix, &mut self.faults);
         }
         let panel = fields.text("panel", &mut self.faults);
         if let Some(id) = &panel {
@@ -129,8 +129,8 @@ impl Frame<'_> {
             let what = format!(
                 "the plan has no panel {name}: what was read there is not used for its place"
             );
-            let mend = mend_name(id, panels, "write the new calibration with `drillonce diagnose`");
-            fields.warning("panel", &mut self.faults, || (what, mend));
+            let fix = fix_name(id, panels, "write the new calibration with `drillonce diagnose`");
+            fields.warning("panel", &mut self.faults, || (what, fix));
         }
     }
 
@@ -148,8 +148,8 @@ impl Frame<'_> {
             return Some(Coord { x, y });
         }
         let what = "\"panel_at\" must be a position of two numbers";
-        let mend = "give where the panel hung in the plan's unit: [x, y]";
-        fields.fault("panel_at", &mut self.faults, || (what, mend));
+        let fix = "give where the panel hung in the plan's unit: [x, y]";
+        fields.fault("panel_at", &mut self.faults, || (what, fix));
         None
     }
 
@@ -173,8 +173,8 @@ impl Frame<'_> {
                 self.faults.warning(member.key_at, None, || {
                     let said = "what the calibration says of it is not used";
                     let what = format!("{thing} {} is not known: {said}", quoted(&member.key));
-                    let mend = "take it out, or write the calibration again";
-                    (what, mend_name(&member.key, known.iter().copied(), mend))
+                    let fix = "take it out, or write the calibration again";
+                    (what, fix_name(&member.key, known.iter().copied(), fix))
                 });
             }
             let what = format!("the calibration of {}", quoted(&member.key));
@@ -198,8 +198,8 @@ impl Frame<'_> {
         let mut sound = true;
         for (number, row) in numbers.iter_mut().zip(rows(wanted.members)) {
             let (least, most) = row.holds.bounds();
-            let mend = format!("give a number from {least} to {most}");
-            fields.need(row.name, &mend, faults);
+            let fix = format!("give a number from {least} to {most}");
+            fields.need(row.name, &fix, faults);
             match fields.within(row.name, faults) {
                 Some(given) => *number = given,
                 None => sound = false,

@@ -21,8 +21,8 @@ impl Frame<'_> {
             if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
                 let what =
                     format!("{} hides the built-in construction of that name", quoted(&member.key));
-                let mend = "give it another name if both are meant";
-                self.faults.warning(member.key_at, None, || (what, mend));
+                let fix = "give it another name if both are meant";
+                self.faults.warning(member.key_at, None, || (what, fix));
             }
             if let Some(construction) = self.read_construction(member) {
                 self.constructions.insert(member.key.to_string(), construction);
@@ -39,8 +39,8 @@ impl Frame<'_> {
             (both, _) => {
                 let said = if both.is_some() { "both" } else { "neither" };
                 let what = format!("{holder} has {said} of \"layers\" and \"loss_db\"");
-                let mend = "give its layers, or its measured loss at each frequency";
-                self.faults.fault(fields.at, None, || (what, mend));
+                let fix = "give its layers, or its measured loss at each frequency";
+                self.faults.fault(fields.at, None, || (what, fix));
                 None
             }
         }
@@ -54,8 +54,8 @@ impl Frame<'_> {
             } else {
                 format!("the layers of {holder} must be a list, but here is {}", list.described())
             };
-            let mend = format!("give 1 to {MAX_LAYERS} layers from one face to the other");
-            self.faults.fault(list.at, None, || (what, mend));
+            let fix = format!("give 1 to {MAX_LAYERS} layers from one face to the other");
+            self.faults.fault(list.at, None, || (what, fix));
             return None;
         }
         let read: Vec<Option<Layer>> =
@@ -71,16 +71,16 @@ impl Frame<'_> {
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
                 let what = format!("{holder} has both a thickness and a sheet resistance");
-                let mend = "a thin film has a sheet resistance only; give what carries it as a \
+                let fix = "a thin film has a sheet resistance only; give what carries it as a \
                          layer of its own";
-                fields.fault("thickness_mm", faults, || (what, mend));
+                fields.fault("thickness_mm", faults, || (what, fix));
                 return None;
             }
             let ohm = fields.number("sheet_resistance_ohm", faults)?;
             if ohm <= 0.0 {
                 let what = format!("the sheet resistance of {holder} is {ohm} Ω");
-                let mend = "give a resistance above zero, in ohm per square";
-                fields.fault("sheet_resistance_ohm", faults, || (what, mend));
+                let fix = "give a resistance above zero, in ohm per square";
+                fields.fault("sheet_resistance_ohm", faults, || (what, fix));
                 return None;
             }
             return Some(Layer::Film { sheet_resistance_ohm: ohm });
@@ -88,15 +88,15 @@ impl Frame<'_> {
         fields.need("material", "say what the layer is made of", faults);
         let material = material.filter(|name| {
             let known = self.vocabulary.materials.iter().map(String::as_str);
-            let mend = "`drillonce catalogue --sources` lists every material";
-            fields.must_be_known("material", ("material", name), known, Some(mend), faults)
+            let fix = "`drillonce catalogue --sources` lists every material";
+            fields.must_be_known("material", ("material", name), known, Some(fix), faults)
         });
         fields.need("thickness_mm", "give it in millimetres, whatever the plan's units", faults);
         let thickness_mm = fields.number("thickness_mm", faults)?;
         if thickness_mm <= 0.0 || thickness_mm > MAX_THICKNESS_MM {
             let what = format!("the thickness of {holder} is {thickness_mm} mm");
-            let mend = format!("give millimetres, above zero and at most {MAX_THICKNESS_MM}");
-            fields.fault("thickness_mm", faults, || (what, mend));
+            let fix = format!("give millimetres, above zero and at most {MAX_THICKNESS_MM}");
+            fields.fault("thickness_mm", faults, || (what, fix));
             return None;
         }
         Some(Layer::Bulk { material: material?, thickness_mm })
@@ -119,8 +119,8 @@ impl Frame<'_> {
             _ => {
                 let found = value.described();
                 let what = format!("\"link\" must be a name or an object, but here is {found}");
-                let mend = "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}";
-                holder.fault("link", &mut self.faults, || (what, mend));
+                let fix = "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}";
+                holder.fault("link", &mut self.faults, || (what, fix));
                 None
             }
         }
@@ -128,8 +128,8 @@ impl Frame<'_> {
 
     fn check_link_name(&mut self, holder: &Fields<'_>, member: &str, name: &str) {
         let known = self.vocabulary.links.iter().map(String::as_str);
-        let mend = Some("`drillonce catalogue` lists every link");
-        holder.must_be_known(member, ("link", name), known, mend, &mut self.faults);
+        let fix = Some("`drillonce catalogue` lists every link");
+        holder.must_be_known(member, ("link", name), known, fix, &mut self.faults);
     }
 
     fn inline_link(&mut self, fields: &Fields<'_>) -> LinkChoice {
@@ -160,8 +160,8 @@ impl Frame<'_> {
                 "the supervision window of {window} min is shorter than the check-in \
                          interval of {checkin} min"
             );
-            let mend = "every window must hold at least one check-in";
-            fields.fault("window_min", &mut self.faults, || (what, mend));
+            let fix = "every window must hold at least one check-in";
+            fields.fault("window_min", &mut self.faults, || (what, fix));
         }
         link
     }
@@ -174,9 +174,9 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
     if value.sort() != Sort::Object {
         return None;
     }
-    let mend = "write the frequency in MHz and the loss in dB: {\"868.3\": 9.5}";
+    let fix = "write the frequency in MHz and the loss in dB: {\"868.3\": 9.5}";
     if fields.members().is_empty() {
-        faults.fault(value.at, None, || (format!("{what} is empty"), mend.to_owned()));
+        faults.fault(value.at, None, || (format!("{what} is empty"), fix.to_owned()));
         return None;
     }
     let mut pairs = Vec::new();
@@ -186,7 +186,7 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         let mhz = mhz.filter(|mhz| (FREQUENCY_MHZ.0..=FREQUENCY_MHZ.1).contains(mhz));
         if mhz.is_none() {
             let what = format!("{} is not a frequency in MHz", quoted(&member.key));
-            faults.fault(member.key_at, None, || (what, mend));
+            faults.fault(member.key_at, None, || (what, fix));
         }
         let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
@@ -195,8 +195,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
                 "the loss at {mhz} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here is \
                  {found}"
             );
-            let mend = "a loss is positive: it says how much weaker the signal is behind";
-            faults.fault(member.value.at, None, || (what, mend));
+            let fix = "a loss is positive: it says how much weaker the signal is behind";
+            faults.fault(member.value.at, None, || (what, fix));
         }
         match (mhz, loss) {
             (Some(mhz), Some(loss)) => pairs.push((mhz, loss)),

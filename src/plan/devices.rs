@@ -5,7 +5,7 @@ use super::fields::Fields;
 use super::frame::Frame;
 use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
-use input::{mend_name, one_of, quoted};
+use input::{fix_name, one_of, quoted};
 
 /// Usual height of a mains outlet above the floor, metres (common practice, no source).
 pub const DEFAULT_OUTLET_HEIGHT_M: f64 = 0.3;
@@ -37,16 +37,16 @@ impl Frame<'_> {
             && !supervised
         {
             let what = format!("a device with the role {} must be supervised", quoted(role));
-            let mend = "take \"supervised\": false out: a silent failure would go unnoticed";
-            fields.fault("supervised", &mut self.faults, || (what, mend));
+            let fix = "take \"supervised\": false out: a silent failure would go unnoticed";
+            fields.fault("supervised", &mut self.faults, || (what, fix));
         }
         if let Some(number) = number {
             let at = fields.place("number");
             let first = *self.numbers.entry(number).or_insert(at);
             if first != at {
                 let what = format!("two devices have the number {number}");
-                let mend = "give each device a number of its own, or none";
-                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
+                let fix = "give each device a number of its own, or none";
+                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, fix));
             }
         }
         if let Some(serial) = &serial {
@@ -54,8 +54,8 @@ impl Frame<'_> {
             let first = *self.serials.entry(serial.trim().to_uppercase()).or_insert(at);
             if first != at {
                 let what = format!("two devices have the transmitter number {}", quoted(serial));
-                let mend = "read it off each transmitter again, or leave \"serial\" out";
-                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, mend));
+                let fix = "read it off each transmitter again, or leave \"serial\" out";
+                self.faults.fault_with_other(at, first, Some(&feature.id), || (what, fix));
             }
         }
         // Counted even where something else is wrong with it, or "no sensor" would be said as well.
@@ -104,8 +104,8 @@ impl Frame<'_> {
                 let (height, high) = (unit.show(height_m), unit.show(storey_m));
                 let side = format!("{side} of level {}", level.number);
                 let what = format!("the height, {height}, is {side}, which is {high} high");
-                let mend = "height is measured from the level's own floor";
-                fields.warning("height", &mut self.faults, || (what, mend));
+                let fix = "height is measured from the level's own floor";
+                fields.warning("height", &mut self.faults, || (what, fix));
             }
         }
         level.floor_m + given.unwrap_or(default_m)
@@ -115,8 +115,8 @@ impl Frame<'_> {
         let role = fields.text("role", &mut self.faults)?;
         if !ROLES.contains(&role.as_str()) {
             fields.warning("role", &mut self.faults, || {
-                let mend = mend_name(&role, ROLES, &format!("known: {}", one_of(ROLES)));
-                (format!("the role {} is not known", quoted(&role)), mend)
+                let fix = fix_name(&role, ROLES, &format!("known: {}", one_of(ROLES)));
+                (format!("the role {} is not known", quoted(&role)), fix)
             });
         }
         Some(role)
@@ -127,11 +127,11 @@ impl Frame<'_> {
         let given = fields.number("capacity", &mut self.faults)?;
         if given <= 0.0 {
             let what = format!("a repeater with a capacity of {given} passes nothing on");
-            let mend = format!(
+            let fix = format!(
                 "give how many sensors it can pass on, from 1 to {MAX_CAPACITY}, or leave \
                          \"capacity\" out"
             );
-            fields.fault("capacity", &mut self.faults, || (what, mend));
+            fields.fault("capacity", &mut self.faults, || (what, fix));
             return None;
         }
         fields.count("capacity", &mut self.faults)

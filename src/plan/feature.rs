@@ -8,7 +8,7 @@ use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
 use input::json::{Sort, Value};
-use input::{Diagnostics, mend_name, one_of, quoted};
+use input::{Diagnostics, fix_name, one_of, quoted};
 
 pub(super) struct Feature<'t> {
     pub(super) id: String,
@@ -31,8 +31,8 @@ impl Frame<'_> {
             let at = items.get(MAX_FEATURES).map_or(list.at, |item| item.at);
             let what =
                 format!("the plan has {} features; at most {MAX_FEATURES} are read", items.len());
-            let mend = "leave out what is not walls, openings and devices";
-            self.faults.fault(at, None, || (what, mend));
+            let fix = "leave out what is not walls, openings and devices";
+            self.faults.fault(at, None, || (what, fix));
             return None;
         }
         let mut ids = BTreeMap::new();
@@ -64,21 +64,21 @@ impl Frame<'_> {
             let first = *ids.entry(id.to_owned()).or_insert(at);
             if first != at {
                 let what = "two features have this id";
-                let mend = "give each feature an id of its own; without one it gets its kind and \
+                let fix = "give each feature an id of its own; without one it gets its kind and \
                          its number in file order";
-                faults.fault_with_other(at, first, Some(id), || (what, mend));
+                faults.fault_with_other(at, first, Some(id), || (what, fix));
             }
         }
         warn_unknown_members(&feature, known_as, faults);
-        let mend = "write \"type\": \"Feature\"";
-        feature.need("type", mend, faults);
+        let fix = "write \"type\": \"Feature\"";
+        feature.need("type", fix, faults);
         if let Some(name) = feature.text("type", faults).filter(|name| name != "Feature") {
             let what = format!("a member of \"features\" has the type {}", quoted(&name));
-            feature.fault("type", faults, || (what, mend));
+            feature.fault("type", faults, || (what, fix));
         }
         let Some(properties) = feature.value("properties") else {
-            let mend = "give at least \"properties\": {\"kind\": …}";
-            faults.fault(feature.at, known_as, || ("the feature has no properties", mend));
+            let fix = "give at least \"properties\": {\"kind\": …}";
+            faults.fault(feature.at, known_as, || ("the feature has no properties", fix));
             return None;
         };
         let mut properties =
@@ -96,8 +96,8 @@ impl Frame<'_> {
             .read(geometry, row.name, row.types),
             None => {
                 let what = format!("the {} has no geometry", row.name);
-                let mend = format!("draw it as {}", one_of(row.types.iter().copied()));
-                self.faults.fault(feature.at, known_as, || (what, mend));
+                let fix = format!("draw it as {}", one_of(row.types.iter().copied()));
+                self.faults.fault(feature.at, known_as, || (what, fix));
                 None
             }
         };
@@ -107,8 +107,8 @@ impl Frame<'_> {
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
         let names = || KINDS.iter().map(|row| row.name);
         let Some(name) = properties.text("kind", &mut self.faults) else {
-            let mend = format!("it can be {}", one_of(names()));
-            properties.need("kind", &mend, &mut self.faults);
+            let fix = format!("it can be {}", one_of(names()));
+            properties.need("kind", &fix, &mut self.faults);
             return None;
         };
         let row = KINDS.iter().find(|row| row.name == name);
@@ -116,8 +116,8 @@ impl Frame<'_> {
             // Only asked for where it is listed: a name near to one is dear to look for.
             properties.warning("kind", &mut self.faults, || {
                 let known: Vec<_> = names().collect();
-                let mend = mend_name(&name, known, &format!("known: {}", one_of(names())));
-                (format!("the kind {} is not known: the feature is not used", quoted(&name)), mend)
+                let fix = fix_name(&name, known, &format!("known: {}", one_of(names())));
+                (format!("the kind {} is not known: the feature is not used", quoted(&name)), fix)
             });
         }
         row
@@ -197,14 +197,14 @@ fn warn_unknown_members(feature: &Fields<'_>, known_as: Option<&str>, faults: &m
         faults.warning(member.key_at, known_as, || {
             let is_property =
                 KINDS.iter().any(|row| rows(row.members).any(|known| known.name == key));
-            let mend = if is_property {
+            let fix = if is_property {
                 "it belongs into \"properties\"".to_owned()
             } else {
                 let known = FEATURE.names();
                 let listed = one_of(known.iter().copied());
-                mend_name(key, known, &format!("known here: {listed}"))
+                fix_name(key, known, &format!("known here: {listed}"))
             };
-            (format!("feature member {} is not known and not used", quoted(key)), mend)
+            (format!("feature member {} is not known and not used", quoted(key)), fix)
         });
     }
 }

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
 use input::json::{Member, Sort, Value, warn_unknown};
-use input::{Diagnostics, mend_name, one_of, quoted, shown};
+use input::{Diagnostics, fix_name, one_of, quoted, shown};
 
 pub(super) struct Fields<'t> {
     pub(super) whole: Value<'t>,
@@ -44,8 +44,8 @@ impl<'t> Fields<'t> {
     ) -> Self {
         if value.sort() != Sort::Object {
             let what = format!("{holder} must be an object, but here is {}", value.described());
-            let mend = format!("write {{…}} with the {thing} names and their values");
-            faults.fault(value.at, feature, || (what, mend));
+            let fix = format!("write {{…}} with the {thing} names and their values");
+            faults.fault(value.at, feature, || (what, fix));
         }
         let members = value.members(feature, faults);
         let feature = feature.map(str::to_owned);
@@ -106,10 +106,10 @@ impl<'t> Fields<'t> {
         faults.warning(self.place(name), self.feature.as_deref(), words);
     }
 
-    pub(super) fn need(&self, name: &str, mend: &str, faults: &mut Diagnostics) {
+    pub(super) fn need(&self, name: &str, fix: &str, faults: &mut Diagnostics) {
         if self.value(name).is_none() {
             let what = format!("the {} {} is missing", self.thing, quoted(name));
-            faults.fault(self.at, self.feature.as_deref(), || (what, mend));
+            faults.fault(self.at, self.feature.as_deref(), || (what, fix));
         }
     }
 
@@ -128,7 +128,7 @@ impl<'t> Fields<'t> {
                 format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
             let bare = value.text();
             let bare = bare.as_deref().unwrap_or_default().trim();
-            let mend = match value.sort() {
+            let fix = match value.sort() {
                 Sort::Text if wanted.contains("number") && bare.parse::<f64>().is_ok() => {
                     format!("write {} without quotation marks", shown(bare))
                 }
@@ -140,7 +140,7 @@ impl<'t> Fields<'t> {
                 }
                 _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
             };
-            faults.fault(value.at, self.feature.as_deref(), || (what, mend));
+            faults.fault(value.at, self.feature.as_deref(), || (what, fix));
         }
         found
     }
@@ -189,8 +189,8 @@ impl<'t> Fields<'t> {
         }
         let what =
             format!("{} is {number}, outside the sane range of {least} to {most}", quoted(name));
-        let mend = "check the unit, which the name ends with, and the sign";
-        self.fault(name, faults, || (what, mend));
+        let fix = "check the unit, which the name ends with, and the sign";
+        self.fault(name, faults, || (what, fix));
         None
     }
 
@@ -221,7 +221,7 @@ impl<'t> Fields<'t> {
     }
 
     /// Notes a fault where the name of a thing, which a member gives, is not among the known ones.
-    /// How to mend it is said where no known name comes near; nothing lists them.
+    /// How to fix it is said where no known name comes near; nothing lists them.
     pub(super) fn must_be_known<'n>(
         &self,
         member: &str,
@@ -236,7 +236,7 @@ impl<'t> Fields<'t> {
                 let listed = || format!("it can be {}", one_of(known.clone()));
                 let otherwise = otherwise.map_or_else(listed, str::to_owned);
                 let what = format!("{} {} is not known", shown(thing), quoted(given));
-                (what, mend_name(given, known.clone(), &otherwise))
+                (what, fix_name(given, known.clone(), &otherwise))
             });
         }
         is_known

@@ -73,12 +73,12 @@ impl<'v> Frame<'v> {
             _ => {
                 self.lengths_make_sense = false;
                 let what = format!("the units {} are not known", quoted(&units));
-                let mend = match units.to_lowercase().as_str() {
+                let fix = match units.to_lowercase().as_str() {
                     "metre" | "metres" | "meter" | "meters" => "write \"m\"",
                     "foot" | "feet" | "'" | "′" => "write \"ft\"",
                     _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
                 };
-                top.fault("units", &mut self.faults, || (what, mend));
+                top.fault("units", &mut self.faults, || (what, fix));
             }
         }
     }
@@ -97,8 +97,8 @@ impl<'v> Frame<'v> {
                 let items = list.items();
                 if items.is_empty() || items.len() > MAX_LEVELS {
                     let what = format!("a plan has 1 to {MAX_LEVELS} levels, not {}", items.len());
-                    let mend = "leave \"levels\" out for one level from 0 to 2.4 m";
-                    top.fault("levels", &mut self.faults, || (what, mend));
+                    let fix = "leave \"levels\" out for one level from 0 to 2.4 m";
+                    top.fault("levels", &mut self.faults, || (what, fix));
                 }
                 let mut places = BTreeMap::new();
                 let levels = items.into_iter().take(MAX_LEVELS);
@@ -108,8 +108,8 @@ impl<'v> Frame<'v> {
             }
             Some(other) => {
                 let what = format!("\"levels\" must be a list, but here is {}", other.described());
-                let mend = "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]";
-                top.fault("levels", &mut self.faults, || (what, mend));
+                let fix = "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]";
+                top.fault("levels", &mut self.faults, || (what, fix));
             }
         }
     }
@@ -128,8 +128,8 @@ impl<'v> Frame<'v> {
         if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
             && floor_m >= ceiling_m
         {
-            let mend = "both are measured from the plan's zero; see whether they are swapped";
-            fields.fault("ceiling", faults, || ("the ceiling is not above the floor", mend));
+            let fix = "both are measured from the plan's zero; see whether they are swapped";
+            fields.fault("ceiling", faults, || ("the ceiling is not above the floor", fix));
         }
         let Some(number) = number else { return };
         let at = fields.place("level");
@@ -163,8 +163,8 @@ impl<'v> Frame<'v> {
                     "level {number} begins at {floor}, below the ceiling of level {lower} at \
                      {ceiling}"
                 );
-                let mend = "floor and ceiling are both measured from the plan's zero";
-                self.faults.fault_with_other(place(high), place(low), None, || (what, mend));
+                let fix = "floor and ceiling are both measured from the plan's zero";
+                self.faults.fault_with_other(place(high), place(low), None, || (what, fix));
             }
         }
     }
@@ -186,8 +186,8 @@ impl<'v> Frame<'v> {
         if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
             let what = format!("level {number} is not declared");
-            let mend = format!("the plan has level {numbers}; see \"levels\"");
-            fields.fault(member, &mut self.faults, || (what, mend));
+            let fix = format!("the plan has level {numbers}; see \"levels\"");
+            fields.fault(member, &mut self.faults, || (what, fix));
         }
         level
     }
@@ -202,8 +202,8 @@ impl<'v> Frame<'v> {
             [only] => return Some(only.clone()),
             _ => {}
         }
-        let mend = format!("say which: the plan has level {}", self.level_numbers());
-        fields.need("level", &mend, &mut self.faults);
+        let fix = format!("say which: the plan has level {}", self.level_numbers());
+        fields.need("level", &fix, &mut self.faults);
         None
     }
 
@@ -215,23 +215,23 @@ impl<'v> Frame<'v> {
         let first = self.levels.first().cloned()?;
         let numbers = self.level_numbers();
         let what = format!("no level is given: taken as level {}", first.number);
-        let mend = format!("say which: the plan has level {numbers}");
-        fields.warning("level", &mut self.faults, || (what, mend));
+        let fix = format!("say which: the plan has level {numbers}");
+        fields.warning("level", &mut self.faults, || (what, fix));
         Some(first)
     }
 
     pub(super) fn construction(&mut self, fields: &Fields<'_>, kind: &str) -> Option<String> {
         if fields.value("construction").is_none() {
-            let mend =
+            let fix =
                 format!("say what the {kind} is built of; `drillonce catalogue` lists every name");
-            fields.need("construction", &mend, &mut self.faults);
+            fields.need("construction", &fix, &mut self.faults);
             return None;
         }
         let name = fields.text("construction", &mut self.faults)?;
         let known = self.own_names.iter().chain(&self.vocabulary.constructions).map(String::as_str);
-        let mend = Some("`drillonce catalogue` lists every name");
+        let fix = Some("`drillonce catalogue` lists every name");
         let said = ("construction", name.as_str());
-        let is_known = fields.must_be_known("construction", said, known, mend, &mut self.faults);
+        let is_known = fields.must_be_known("construction", said, known, fix, &mut self.faults);
         is_known.then_some(name)
     }
 }
@@ -241,7 +241,7 @@ fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> 
     fields.whole(member, faults).map(|number| number as i32)
 }
 
-/// How to mend a base or top that was measured from the wrong place.
+/// How to fix a base or top that was measured from the wrong place.
 pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
     let number = level.number;
     if level.floor_m == 0.0 {

@@ -44,7 +44,7 @@ pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PL
 pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use input::json::outside_strings;
 pub use input::{
-    Diagnostic, MAX_LISTED, Severity, mend_name, nearest, one_of, place_of_byte, quoted, tame,
+    Diagnostic, MAX_LISTED, Severity, fix_name, nearest, one_of, place_of_byte, quoted, tame,
 };
 pub use inside::{Inside, LEAST_ROOM_M2};
 pub use limits::{

@@ -133,8 +133,8 @@ impl Frame<'_> {
             let what = format!(
                 "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall are around the opening"
             );
-            let mend = "see whether walls are drawn many times over";
-            self.faults.fault(start_at, Some(&loose.id), || (what, mend));
+            let fix = "see whether walls are drawn many times over";
+            self.faults.fault(start_at, Some(&loose.id), || (what, fix));
             return None;
         }
         let candidates = candidates(loose, piece, walls, &near);
@@ -154,8 +154,8 @@ impl Frame<'_> {
         let (from_m, to_m) = if a <= b { (a, b) } else { (b, a) };
         if to_m - from_m < MIN_SEGMENT_M {
             let what = "the opening has no length along its wall";
-            let mend = "draw it from jamb to jamb, along the wall's centre line";
-            self.faults.fault(start_at, Some(&loose.id), || (what, mend));
+            let fix = "draw it from jamb to jamb, along the wall's centre line";
+            self.faults.fault(start_at, Some(&loose.id), || (what, fix));
             return None;
         }
         let wall = walls.get(segment.wall)?;
@@ -185,18 +185,18 @@ impl Frame<'_> {
         let span = format!("from {}", between(base_m, top_m));
         let name = shown(&wall.id);
         let reach = between(wall.base_m, wall.top_m);
-        let mend = from_zero(&level, unit);
+        let fix = from_zero(&level, unit);
         if base_m >= wall.top_m || top_m <= wall.base_m {
             let (at, side) =
                 if base_m >= wall.top_m { (base_at, "above") } else { (top_at, "below") };
             let its_wall = format!("its wall {name}, which reaches from {reach}");
             let what = format!("the opening, {span}, is {side} {its_wall}");
-            self.faults.fault(at, Some(&loose.id), || (what, mend));
+            self.faults.fault(at, Some(&loose.id), || (what, fix));
             return None;
         }
         if base_m >= top_m {
             let what = format!("the opening's top is not above its base: {span}");
-            self.faults.fault(top_at, Some(&loose.id), || (what, mend));
+            self.faults.fault(top_at, Some(&loose.id), || (what, fix));
             return None;
         }
         // A millimetre of grace: feet do not convert to round metres.
@@ -205,11 +205,11 @@ impl Frame<'_> {
         if beyond(wall.base_m, wall.top_m) {
             let what = format!("the opening, {span}, reaches beyond its wall {name}, {reach}");
             let what = format!("{what}; only what is in the wall counts");
-            self.faults.warning(at, Some(&loose.id), || (what, mend));
+            self.faults.warning(at, Some(&loose.id), || (what, fix));
         } else if beyond(level.floor_m, level.ceiling_m) {
             let (number, reach) = (level.number, between(level.floor_m, level.ceiling_m));
             let what = format!("the opening, {span}, reaches beyond level {number}, {reach}");
-            self.faults.warning(at, Some(&loose.id), || (what, mend));
+            self.faults.warning(at, Some(&loose.id), || (what, fix));
         }
         Some((base_m.max(wall.base_m), top_m.min(wall.top_m)))
     }
@@ -240,8 +240,8 @@ impl Frame<'_> {
                 } else {
                     format!("the opening begins on {first} and ends on {last}")
                 };
-                let mend = "end it where the wall's segment ends, or draw one opening for each";
-                return (what, mend.to_owned());
+                let fix = "end it where the wall's segment ends, or draw one opening for each";
+                return (what, fix.to_owned());
             }
             let all = index.iter();
             let on_level_too =
@@ -285,8 +285,8 @@ impl Frame<'_> {
                 if one.1 < other.1 { (*one, *other) } else { (*other, *one) };
             let wall = shown(&walls[a.wall].id);
             let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
-            let mend = "keep openings of one wall apart, side by side or one above the other";
-            self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, mend));
+            let fix = "keep openings of one wall apart, side by side or one above the other";
+            self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, fix));
         }
     }
 }

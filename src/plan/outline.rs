@@ -37,8 +37,8 @@ pub(super) fn checked(
     let feature = Some(feature);
     if polygon.coords_count() > MAX_OUTLINE_POSITIONS {
         let what = format!("the outline has more than {MAX_OUTLINE_POSITIONS} positions");
-        let mend = "simplify it: a centimetre is fine enough";
-        faults.fault(shape.place(0, 0), feature, || (what, mend));
+        let fix = "simplify it: a centimetre is fine enough";
+        faults.fault(shape.place(0, 0), feature, || (what, fix));
         return None;
     }
     let before = faults.count();
@@ -47,12 +47,12 @@ pub(super) fn checked(
         if given != ring.0.len() {
             // `geo` closed what the file left open.
             let what = "the outline is not closed: its last position is not its first";
-            let mend = "end each ring with its first position again";
-            faults.fault(shape.place(number, given.saturating_sub(1)), feature, || (what, mend));
+            let fix = "end each ring with its first position again";
+            faults.fault(shape.place(number, given.saturating_sub(1)), feature, || (what, fix));
         } else if given < 4 {
             let what = "an outline needs at least three corners";
-            let mend = "give [[x, y], [x, y], [x, y], the first again]";
-            faults.fault(shape.place(number, 0), feature, || (what, mend));
+            let fix = "give [[x, y], [x, y], [x, y], the first again]";
+            faults.fault(shape.place(number, 0), feature, || (what, fix));
         }
     }
     if faults.count() > before {
@@ -65,8 +65,8 @@ pub(super) fn checked(
         let area = ring.convex_hull().unsigned_area();
         if ring.0.len() < 4 || area < MIN_AREA_M2 {
             let what = "the outline encloses no area";
-            let mend = "give at least three corners that are not in line";
-            faults.fault(shape.place(number, 0), feature, || (what, mend));
+            let fix = "give at least three corners that are not in line";
+            faults.fault(shape.place(number, 0), feature, || (what, fix));
         }
     }
     if faults.count() > before {
@@ -76,13 +76,13 @@ pub(super) fn checked(
         let at = shape.place(second.ring, index_in_file(shape, second));
         let other = shape.place(first.ring, index_in_file(shape, first));
         let (x, y) = (thousandths(near.x / metres_per_unit), thousandths(near.y / metres_per_unit));
-        let (what, mend) = if first.ring == second.ring {
+        let (what, fix) = if first.ring == second.ring {
             ("the outline crosses itself", "give the corners in the order in which one walks round")
         } else {
             ("two rings of the outline cross", "keep every hole inside the first ring")
         };
         let what = format!("{what} near ({x}, {y})");
-        faults.fault_with_other(at, other, feature, || (what, mend));
+        faults.fault_with_other(at, other, feature, || (what, fix));
         return None;
     }
     let mut rings = rings.into_iter();

@@ -10,7 +10,7 @@ use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::json::{Sort, Value};
-use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, mend_name, quoted};
+use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, quoted};
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -112,9 +112,9 @@ impl Frame<'_> {
     fn read_plan(&mut self, whole: Value<'_>) -> Option<Plan> {
         if whole.sort() != Sort::Object {
             let what = format!("not a FeatureCollection: the file holds {}", whole.described());
-            let mend =
+            let fix =
                 "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}";
-            self.faults.fault(whole.at, None, || (what, mend));
+            self.faults.fault(whole.at, None, || (what, fix));
             return None;
         }
         let top = Fields::of(whole, &PLAN, "a plan", None, &mut self.faults)?;
@@ -160,15 +160,15 @@ impl Frame<'_> {
             Some(name) if name == "FeatureCollection" => {}
             Some(name) if TYPES.contains(&name.as_str()) || name == "Feature" => {
                 let what = format!("not a FeatureCollection: the file holds a single {name}");
-                let mend =
+                let fix =
                     "put all features into {\"type\": \"FeatureCollection\", \"features\": […]}";
-                top.fault("type", &mut self.faults, || (what, mend));
+                top.fault("type", &mut self.faults, || (what, fix));
             }
             Some(name) => {
                 let what = format!("not a FeatureCollection: the type is {}", quoted(&name));
-                let mend = "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}";
-                let mend = mend_name(&name, ["FeatureCollection"], mend);
-                top.fault("type", &mut self.faults, || (what, mend));
+                let fix = "a plan is {\"type\": \"FeatureCollection\", \"features\": […]}";
+                let fix = fix_name(&name, ["FeatureCollection"], fix);
+                top.fault("type", &mut self.faults, || (what, fix));
             }
             None => top.need("type", "write \"type\": \"FeatureCollection\"", &mut self.faults),
         }

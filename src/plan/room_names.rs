@@ -19,8 +19,8 @@ impl Frame<'_> {
         let name = fields.text("name", &mut self.faults);
         if fields.value("name").is_none() {
             let what = "the room has no name: it is not used";
-            let mend = "give what people call it in \"name\"";
-            self.faults.warning(feature.at, Some(&feature.id), || (what, mend));
+            let fix = "give what people call it in \"name\"";
+            self.faults.warning(feature.at, Some(&feature.id), || (what, fix));
         }
         let Some(shape) = &feature.shape else { return };
         let at = match &shape.geometry {
@@ -70,15 +70,15 @@ impl Frame<'_> {
                 None => {
                     let name = quoted(&given.name);
                     let what = format!("{name} names no room: no walls close off a space there");
-                    let mend = "move it into a room; a gap in the walls makes two rooms one, or \
+                    let fix = "move it into a room; a gap in the walls makes two rooms one, or \
                                 leaves none";
-                    self.faults.warning(*at, Some(&given.id), || (what, mend));
+                    self.faults.warning(*at, Some(&given.id), || (what, fix));
                 }
                 Some(Some(name)) if name != given.name => {
                     let (new, name) = (quoted(&given.name), quoted(name));
                     let what = format!("the room that {new} names is called {name} already");
-                    let mend = "keep one name, or close the gap in the walls between the two";
-                    self.faults.warning(*at, Some(&given.id), || (what, mend));
+                    let fix = "keep one name, or close the gap in the walls between the two";
+                    self.faults.warning(*at, Some(&given.id), || (what, fix));
                 }
                 Some(_) => {}
             }
@@ -97,8 +97,8 @@ impl Frame<'_> {
                 {
                     let (said, given) = (quoted(said), quoted(given));
                     let what = format!("it says that it is in {said}, but it is in {given}");
-                    let mend = "change its \"room\", or its place";
-                    self.faults.warning(*at, Some(&device.id), || (what, mend));
+                    let fix = "change its \"room\", or its place";
+                    self.faults.warning(*at, Some(&device.id), || (what, fix));
                 }
                 _ => {}
             }

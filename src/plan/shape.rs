@@ -10,7 +10,7 @@ use super::fields::Fields;
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
 use super::members::POINT;
 use input::json::{Sort, Value};
-use input::{Diagnostics, mend_name, one_of, quoted, shown, with_article};
+use input::{Diagnostics, fix_name, one_of, quoted, shown, with_article};
 
 /// Most ordinates of a position (RFC 7946 §3.1.1 discourages more than three).
 pub(super) const MAX_ORDINATES: usize = 4;
@@ -94,8 +94,8 @@ pub(super) struct ShapeReader<'f> {
 }
 
 impl ShapeReader<'_> {
-    fn fault(&mut self, at: usize, what: impl Into<String>, mend: &str) {
-        self.faults.fault(at, Some(self.feature), || (what, mend));
+    fn fault(&mut self, at: usize, what: impl Into<String>, fix: &str) {
+        self.faults.fault(at, Some(self.feature), || (what, fix));
     }
 
     /// Reads a geometry that must be of one of the types; `kind` names the feature in messages.
@@ -115,11 +115,11 @@ impl ShapeReader<'_> {
             let at = fields.place("type");
             self.faults.fault(at, Some(self.feature), || {
                 if TYPES.contains(&given.as_str()) {
-                    let mend = format!("draw it as {wanted}; one feature for each part");
-                    return (format!("{a_kind} cannot be drawn as {given}"), mend);
+                    let fix = format!("draw it as {wanted}; one feature for each part");
+                    return (format!("{a_kind} cannot be drawn as {given}"), fix);
                 }
-                let mend = mend_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}"));
-                (format!("the geometry type {} is not known", quoted(&given)), mend)
+                let fix = fix_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}"));
+                (format!("the geometry type {} is not known", quoted(&given)), fix)
             });
             return None;
         }
@@ -208,15 +208,15 @@ impl ShapeReader<'_> {
         {
             self.warned_of_third = true;
             let what = "a third coordinate is not used";
-            let mend = "heights go into \"height\", \"base\" and \"top\"";
-            self.faults.warning(extra.at, Some(self.feature), || (what, mend));
+            let fix = "heights go into \"height\", \"base\" and \"top\"";
+            self.faults.warning(extra.at, Some(self.feature), || (what, fix));
         }
         let numbers: Vec<_> = ordinates.iter().map(|ordinate| self.ordinate(*ordinate)).collect();
         if self.extent.positions.len() == MAX_POSITIONS {
             if !std::mem::replace(&mut self.extent.is_full, true) {
                 let what = format!("the plan has more than {MAX_POSITIONS} positions");
-                let mend = "simplify the drawing, or split the site into several plans";
-                self.fault(value.at, what, mend);
+                let fix = "simplify the drawing, or split the site into several plans";
+                self.fault(value.at, what, fix);
             }
             return None;
         }
@@ -244,9 +244,9 @@ impl ShapeReader<'_> {
         if metres.abs() > MAX_COORDINATE_M {
             let (found, km) = (value.described(), MAX_COORDINATE_M / 1_000.0);
             let what = format!("the coordinate {found} is more than {km} km from the plan's zero");
-            let mend = "take a corner of the building as the zero and subtract it from every \
+            let fix = "take a corner of the building as the zero and subtract it from every \
                         coordinate; check \"units\"";
-            self.fault(value.at, what, mend);
+            self.fault(value.at, what, fix);
             return None;
         }
         Some(metres)

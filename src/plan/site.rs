@@ -50,18 +50,18 @@ impl Frame<'_> {
                 (size_in_file * 1e6).round() / 1e6,
                 shown(low)
             );
-            let mend = "project them into a local frame: take a corner of the building as zero; x \
+            let fix = "project them into a local frame: take a corner of the building as zero; x \
                      = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
                      latitude) × 110574 m";
             let at = extent.positions.first().map(|(_, at)| *at);
-            self.faults.fault(at, None, || (what, mend));
+            self.faults.fault(at, None, || (what, fix));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
             let (low, high, km) = (shown(low), shown(high), MAX_EXTENT_M / 1_000.0);
             let what = format!("the plan reaches from {low} to {high} {unit}: more than {km} km");
-            let mend = "this position stands out most; a plan holds one site, check \"units\" too";
-            self.faults.fault(extent.outlier_at(), None, || (what, mend));
+            let fix = "this position stands out most; a plan holds one site, check \"units\" too";
+            self.faults.fault(extent.outlier_at(), None, || (what, fix));
         }
     }
 
@@ -71,19 +71,19 @@ impl Frame<'_> {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
                 let what = format!("another panel: {} comes first and is used", shown(first));
-                let mend = "keep one; the kind \"mountable\" marks where else it may hang";
+                let fix = "keep one; the kind \"mountable\" marks where else it may hang";
                 let spot = Spot {
                     at: Some(*at),
                     also_at: Some(*first_at),
                     feature: Some(id),
                     entry: None,
                 };
-                self.faults.note(Severity::Warning, spot, || (what, mend));
+                self.faults.note(Severity::Warning, spot, || (what, fix));
             }
         }
         if self.sensors == 0 && self.needs_sensors {
-            let mend = "add a Point with the kind \"sensor\" for each";
-            self.faults.fault(features_at, None, || ("the plan has no sensor", mend));
+            let fix = "add a Point with the kind \"sensor\" for each";
+            self.faults.fault(features_at, None, || ("the plan has no sensor", fix));
         }
     }
 
@@ -106,7 +106,7 @@ impl Frame<'_> {
                     continue;
                 };
                 let what = gap.described(level, &other.id, unit);
-                self.faults.warning(at, Some(&wall.id), || (what, Gap::MEND));
+                self.faults.warning(at, Some(&wall.id), || (what, Gap::FIX));
             }
         }
         for (device, &at) in plan.devices.iter().zip(devices_at) {
@@ -123,8 +123,8 @@ impl Frame<'_> {
                 let what = format!(
                     "the {kind} stands outside every wall of level {level}, {off} from them"
                 );
-                let mend = "check its coordinates and its level; nothing to fix if it is meant so";
-                self.faults.warning(at, Some(&device.id), || (what, mend));
+                let fix = "check its coordinates and its level; nothing to fix if it is meant so";
+                self.faults.warning(at, Some(&device.id), || (what, fix));
             }
         }
     }
@@ -132,7 +132,7 @@ impl Frame<'_> {
 
 impl Gap {
     /// How to close an open level.
-    pub(super) const MEND: &str =
+    pub(super) const FIX: &str =
         "draw the wall on; a door or window there is an opening that is on the wall";
 
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {

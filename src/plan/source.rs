@@ -9,7 +9,7 @@ use super::limits::{MAX_FILE_BYTES, MAX_NESTING, MAX_VALUES};
 use input::json::{outside_strings, well_formed};
 use input::{Diagnostics, decoded, too_large};
 
-/// How to mend a plan that is too large.
+/// How to fix a plan that is too large.
 pub(super) const PLAN_TOO_LARGE: &str =
     "leave out what is not walls, openings and devices, or split the site into several plans";
 
@@ -31,9 +31,9 @@ pub(super) fn checked_bytes<'t>(
 /// Whether a text is well-formed JSON within the limits; if not, that is noted.
 pub(super) fn is_sound(text: &str, faults: &mut Diagnostics) -> bool {
     if text.trim().is_empty() {
-        let mend =
+        let fix =
             "a plan is a GeoJSON object: {\"type\": \"FeatureCollection\", \"features\": […]}";
-        faults.fault(0, None, || ("the file is empty", mend));
+        faults.fault(0, None, || ("the file is empty", fix));
         return false;
     }
     within_limits(text, faults) && well_formed(text, faults)
@@ -54,14 +54,14 @@ fn within_limits(text: &str, faults: &mut Diagnostics) -> bool {
         }
         if depth > MAX_NESTING {
             let what = format!("lists and objects are nested more than {MAX_NESTING} deep");
-            let mend = "a plan needs eight at most; look for brackets too many";
-            faults.fault(at, None, || (what, mend));
+            let fix = "a plan needs eight at most; look for brackets too many";
+            faults.fault(at, None, || (what, fix));
             return false;
         }
         if values > MAX_VALUES {
             let what = format!("the file holds more than {MAX_VALUES} values");
-            let mend = "leave out what is not walls, openings and devices";
-            faults.fault(at, None, || (what, mend));
+            let fix = "leave out what is not walls, openings and devices";
+            faults.fault(at, None, || (what, fix));
             return false;
         }
     }

@@ -17,8 +17,8 @@ impl Frame<'_> {
         let line = shape.line()?;
         if self.lengths_make_sense && Euclidean.length(line) < MIN_SEGMENT_M {
             let what = "the stairs have no length: all their points are the same";
-            let mend = "draw the line that a person walks, from the first step to the last";
-            self.faults.fault(shape.place(0, 1), Some(&feature.id), || (what, mend));
+            let fix = "draw the line that a person walks, from the first step to the last";
+            self.faults.fault(shape.place(0, 1), Some(&feature.id), || (what, fix));
             return None;
         }
         Some(Stairs {
@@ -40,7 +40,7 @@ impl Frame<'_> {
             let above = above.min_by(|a, b| a.floor_m.total_cmp(&b.floor_m));
             let Some(above) = above.cloned() else {
                 let (number, all) = (level.number, self.level_numbers());
-                let mend = if self.levels.len() == 1 {
+                let fix = if self.levels.len() == 1 {
                     "declare the other level under \"levels\", or take the stairs out".to_owned()
                 } else {
                     format!(
@@ -48,16 +48,16 @@ impl Frame<'_> {
                     )
                 };
                 let what = format!("the stairs lead nowhere: no level is above level {number}");
-                self.faults.fault(fields.at, fields.feature.as_deref(), || (what, mend));
+                self.faults.fault(fields.at, fields.feature.as_deref(), || (what, fix));
                 return None;
             };
             above
         };
         if level.is_some_and(|level| level.number == to.number) {
             let what = format!("the stairs begin and end on level {}", to.number);
-            let mend = "\"to\" is the other level, to which the line leads; a step within one \
+            let fix = "\"to\" is the other level, to which the line leads; a step within one \
                      level is no stairs";
-            fields.fault("to", &mut self.faults, || (what, mend));
+            fields.fault("to", &mut self.faults, || (what, fix));
             return None;
         }
         Some(to)

@@ -120,7 +120,7 @@ objects! {
         "line": fault.line,
         "column": fault.feature,
         "what": fault.what,
-        "mend": fault.mend,
+        "mend": fault.fix,
     }
 
     /// A note of which nothing, or not all, was understood.

@@ -168,8 +168,8 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
     for guess in &report.guesses {
         let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
         let _ = writeln!(out, "- {}{pieces}: {}", guess.about, guess.taken);
-        if !guess.mend.is_empty() {
-            let _ = writeln!(out, "    {}", guess.mend);
+        if !guess.fix.is_empty() {
+            let _ = writeln!(out, "    {}", guess.fix);
         }
     }
     for warning in &report.warnings {

@@ -68,7 +68,7 @@ fn list_of(_: &Path, bytes: &[u8]) -> Outcome {
     let mut draft = import::draft(Kind::Tape, "list.txt", bytes, &Settings::default())?;
     let doubt = draft.guesses.iter().position(|guess| guess.about == "letters");
     let doubt = doubt.map(|at| draft.guesses.remove(at));
-    let doubt = doubt.map(|guess| Diagnostic::at("list.txt", (1, 1), guess.taken, guess.mend));
+    let doubt = doubt.map(|guess| Diagnostic::at("list.txt", (1, 1), guess.taken, guess.fix));
     Ok((format!("{} {:?}", draft.text(), draft.guesses), Vec::from_iter(doubt)))
 }
 

@@ -1,4 +1,4 @@
-//! Any bytes as a plan to be tidied: mended or refused, never a panic. See `README.md` beside this.
+//! Any bytes as a plan to be tidied: fixed or refused, never a panic. See `README.md` beside this.
 
 #![no_main]
 

@@ -158,7 +158,7 @@ fn a_map_of_what_is_not_there_is_refused() {
     let bytes = drawing("", &double("WALLS", (0.0, 0.0), 6.0, 0.1));
     let faults = draft(Kind::Dxf, "a.dxf", &bytes, &mapped("WALS", "brick-half")).unwrap_err();
     assert_eq!(faults.len(), 1);
-    assert!(faults[0].what.contains("WALS") && faults[0].mend.contains("WALLS"));
+    assert!(faults[0].what.contains("WALS") && faults[0].fix.contains("WALLS"));
 }
 
 #[test]
@@ -166,7 +166,7 @@ fn a_drawing_without_walls_lists_its_layers() {
     let bytes = drawing("", &double("PLANTS", (0.0, 0.0), 6.0, 0.1));
     let faults = refused(Kind::Dxf, "a.dxf", &bytes);
     assert!(faults[0].what.contains("PLANTS"), "{}", faults[0]);
-    assert!(faults[0].mend.contains("--map"), "{}", faults[0]);
+    assert!(faults[0].fix.contains("--map"), "{}", faults[0]);
 }
 
 #[test]

@@ -31,7 +31,7 @@ pub fn survives(kind: Kind, bytes: &[u8]) {
                 let said = fault.to_string();
                 assert!(fault.severity == Severity::Error, "{said}");
                 assert!(fault.line <= lines || kind == Kind::Imdf, "{said}");
-                assert!(!fault.what.is_empty() && !fault.mend.is_empty(), "{said}");
+                assert!(!fault.what.is_empty() && !fault.fix.is_empty(), "{said}");
                 assert!(!said.chars().any(|c| c.is_control() && c != '\n'), "{said:?}");
             }
         }

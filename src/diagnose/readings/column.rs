@@ -1,8 +1,8 @@
 //! The columns of a table of readings, and the words for them.
 
-use input::{mend_name, quoted};
+use input::{fix_name, quoted};
 
-/// What is wrong, and how to mend it.
+/// What is wrong, and how to fix it.
 pub(super) type Words = (String, String);
 
 /// What a column holds, by its plainest name. The name counts where the sensor is left blank; `At`
@@ -80,11 +80,11 @@ impl Column {
     }
 }
 
-/// How to mend a name that is no column.
+/// How to fix a name that is no column.
 pub(super) fn unknown_column(name: &str) -> Words {
     let plain = NAMES.iter().map(|(column, _)| column.name());
     (
         format!("{} is no column that is known: it is not used", quoted(name)),
-        mend_name(name, plain, "nothing to mend if it is meant for people"),
+        fix_name(name, plain, "nothing to fix if it is meant for people"),
     )
 }

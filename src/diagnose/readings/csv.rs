@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::column::{COLUMNS, Column, unknown_column};
-use super::row::{Cell, Cells, Place, Rows, TEMPLATE_MEND};
+use super::row::{Cell, Cells, Place, Rows, TEMPLATE_FIX};
 use super::scales::directive;
 use input::quoted;
 use input::table::{Holds, Table};
@@ -43,7 +43,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
         }
     }
     if header.is_none() {
-        rows.faults.fault(None, None, || ("the file holds no table", TEMPLATE_MEND));
+        rows.faults.fault(None, None, || ("the file holds no table", TEMPLATE_FIX));
     }
 }
 
@@ -120,7 +120,7 @@ impl<'t> Header<'t> {
             (self.is_comma && !beyond.is_empty()).then(|| self.cut_off(fields)).flatten()
         });
         if let Some(extra) = extra {
-            let mend = if self.is_comma {
+            let fix = if self.is_comma {
                 "a decimal comma needs a point or quotation marks, for commas stand between fields"
             } else {
                 "put a field that holds the delimiter into quotation marks"
@@ -131,7 +131,7 @@ impl<'t> Header<'t> {
                 let what = format!(
                     "the row has more fields than the header ({most}): {extra} is too many"
                 );
-                (what, mend)
+                (what, fix)
             });
         }
         let mut cells: Cells<'_> = [Cell::default(); COLUMNS];

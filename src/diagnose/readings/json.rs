@@ -73,8 +73,8 @@ fn take(item: Value<'_>, place: Place, rows: &mut Rows<'_>) {
         }
         let Some(text) = cell(member.value) else {
             let what = "must be text, a number, true, false or null";
-            let mend = "give one value; several readings are several entries";
-            return rows.lost(place, Some(name), || (what, mend));
+            let fix = "give one value; several readings are several entries";
+            return rows.lost(place, Some(name), || (what, fix));
         };
         texts.push((column, name, text));
     }
@@ -100,8 +100,8 @@ fn cell(value: Value<'_>) -> Option<Cow<'_, str>> {
 fn take_scales(value: Value<'_>, place: Place, rows: &mut Rows<'_>) {
     if value.sort() != Sort::Object {
         return rows.fault(place, Some("scales"), || {
-            let mend = "write {\"bars\": [-105, -95, -85, -75], \"percent\": [-110, -50]}";
-            ("the scales must be an object", mend)
+            let fix = "write {\"bars\": [-105, -95, -85, -75], \"percent\": [-110, -50]}";
+            ("the scales must be an object", fix)
         });
     }
     for member in value.members(None, &mut rows.faults) {

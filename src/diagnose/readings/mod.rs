@@ -37,7 +37,7 @@ pub use template::template;
 
 use input::{decoded, file_bytes, too_large, with_line_feeds};
 use plan::Plan;
-use row::{Rows, TEMPLATE_MEND, TOO_MANY_MEND};
+use row::{Rows, TEMPLATE_FIX, TOO_MANY_FIX};
 
 /// Reads readings from the bytes of a file whose name is `source_name`. Devices are those of the
 /// plan; `given` scales go before those of the file. No input makes it panic, and the limits
@@ -47,13 +47,13 @@ pub fn read_readings(source_name: &str, bytes: &[u8], plan: &Plan, given: &Scale
     let mut rows = Rows::new(source_name, plan, given);
     if bytes.len() > MAX_READINGS_BYTES {
         let what = too_large(bytes.len() as u64, MAX_READINGS_BYTES);
-        rows.faults.fault(None, None, || (what, TOO_MANY_MEND));
+        rows.faults.fault(None, None, || (what, TOO_MANY_FIX));
         return rows.finish("");
     }
     let text = with_line_feeds(decoded(bytes, &mut rows.faults).unwrap_or_default());
     match text.trim_start().as_bytes().first() {
         None if rows.faults.any_fault() => {}
-        None => rows.faults.fault(None, None, || ("the file is empty", TEMPLATE_MEND)),
+        None => rows.faults.fault(None, None, || ("the file is empty", TEMPLATE_FIX)),
         Some(b'[' | b'{') => json::read(&text, &mut rows),
         Some(_) => csv::read(&text, &mut rows),
     }
@@ -64,7 +64,7 @@ pub fn read_readings(source_name: &str, bytes: &[u8], plan: &Plan, given: &Scale
 /// is missing or cannot be read is a fault without a line.
 #[must_use]
 pub fn read_readings_file(path: &Path, plan: &Plan, given: &Scales) -> ReadingsFile {
-    match file_bytes(path, MAX_READINGS_BYTES, "a file of readings", TOO_MANY_MEND) {
+    match file_bytes(path, MAX_READINGS_BYTES, "a file of readings", TOO_MANY_FIX) {
         Ok(bytes) => read_readings(&path.display().to_string(), &bytes, plan, given),
         Err(fault) => {
             ReadingsFile { faults: vec![*fault], scales: given.clone(), ..ReadingsFile::default() }

@@ -4,7 +4,7 @@
 use super::column::{COLUMNS, Column, NAMES};
 use super::moment::moment;
 use super::note::{self, Note};
-use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
+use super::scales::{BARS_FIX, LEVELS_DBM, NOISE_DBM, PERCENT_FIX, Scales};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
@@ -21,11 +21,11 @@ pub const MAX_ROWS: usize = 1_000_000;
 /// How many faults, and how many warnings, are listed; one more then says how many follow.
 pub const MAX_LISTED_ROWS: usize = 1_000;
 
-/// How to mend a file without a table.
-pub(super) const TEMPLATE_MEND: &str = "`drillonce diagnose PLAN --template` prints one to fill in";
+/// How to fix a file without a table.
+pub(super) const TEMPLATE_FIX: &str = "`drillonce diagnose PLAN --template` prints one to fill in";
 
-/// How to mend a file that is too large.
-pub(super) const TOO_MANY_MEND: &str = "give the readings of the last months only";
+/// How to fix a file that is too large.
+pub(super) const TOO_MANY_FIX: &str = "give the readings of the last months only";
 
 /// A note of which nothing, or not all, was understood.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -142,7 +142,7 @@ impl<'p> Rows<'p> {
             return true;
         }
         let what = format!("more than {MAX_ROWS} rows: this one and what follows is not read");
-        self.fault(place, None, || (what, TOO_MANY_MEND));
+        self.fault(place, None, || (what, TOO_MANY_FIX));
         false
     }
 
@@ -281,8 +281,8 @@ impl Row<'_, '_, '_> {
         };
         let Some((minutes, has_zone)) = moment(&text) else {
             self.fault(column, |_, _| {
-                let mend = "write it as 2026-03-01T18:20:00+01:00, or leave it blank";
-                (format!("{} is no time", quoted(&text)), mend)
+                let fix = "write it as 2026-03-01T18:20:00+01:00, or leave it blank";
+                (format!("{} is no time", quoted(&text)), fix)
             });
             return None;
         };
@@ -300,12 +300,12 @@ impl Row<'_, '_, '_> {
         match number {
             Some(dbm) if (low..=high).contains(&dbm) => return Some(Dbm(dbm)),
             Some(dbm) => self.fault(column, |_, _| {
-                let mend = if dbm > 20.0 {
+                let fix = if dbm > 20.0 {
                     format!("levels at a receiver are negative: is -{dbm} meant?")
                 } else {
                     "give what the panel shows, in dBm".to_owned()
                 };
-                (format!("{dbm} dBm is outside {low} to {high} dBm"), mend)
+                (format!("{dbm} dBm is outside {low} to {high} dBm"), fix)
             }),
             None => self.fault(column, |_, text| {
                 (
@@ -345,7 +345,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::Bars)?.to_owned();
         let scales = self.rows.given.or(&self.rows.of_file);
         let Some(scale) = scales.bars else {
-            self.fault(Column::Bars, |_, _| ("the scale of the bars is not declared", BARS_MEND));
+            self.fault(Column::Bars, |_, _| ("the scale of the bars is not declared", BARS_FIX));
             return None;
         };
         let (count, of) = match text.split_once('/') {
@@ -356,24 +356,24 @@ impl Row<'_, '_, '_> {
             quantity(text, &["bars", "bar"]).filter(|n| n.fract() == 0.0 && (0.0..=1e6).contains(n))
         };
         let most = scale.most();
-        let (what, mend) = match (whole(count), of.map(whole)) {
+        let (what, fix) = match (whole(count), of.map(whole)) {
             (None, _) | (_, Some(None)) => (
                 format!("{} is no number of bars", quoted(&text)),
                 format!("write a whole number from 0 to {most}"),
             ),
             (Some(count), Some(Some(of))) if of != most as f64 => (
                 format!("{count} of {of} bars, but the declared scale has {most}"),
-                BARS_MEND.to_owned(),
+                BARS_FIX.to_owned(),
             ),
             (Some(count), _) => match scale.seen(count as usize) {
                 Some(seen) => return Some(seen),
                 None => (
                     format!("{count} bars, but the declared scale has {most}"),
-                    BARS_MEND.to_owned(),
+                    BARS_FIX.to_owned(),
                 ),
             },
         };
-        self.fault(Column::Bars, |_, _| (what, mend));
+        self.fault(Column::Bars, |_, _| (what, fix));
         None
     }
 
@@ -381,7 +381,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::Percent)?.to_owned();
         let Some(scale) = self.rows.given.percent.or(self.rows.of_file.percent) else {
             let what = "the scale of the per cent is not declared";
-            self.fault(Column::Percent, |_, _| (what, PERCENT_MEND));
+            self.fault(Column::Percent, |_, _| (what, PERCENT_FIX));
             return None;
         };
         let number = quantity(&text, &["per cent", "percent", "%"]);

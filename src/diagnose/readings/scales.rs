@@ -174,25 +174,25 @@ impl FromStr for PercentScale {
     }
 }
 
-pub(super) const BARS_MEND: &str = "before the header write from which level each bar shows: \
+pub(super) const BARS_FIX: &str = "before the header write from which level each bar shows: \
      # bars: -105, -95, -85, -75 (or give --bars)";
 
-pub(super) const PERCENT_MEND: &str = "before the header write the levels at 0 and 100 %: \
+pub(super) const PERCENT_FIX: &str = "before the header write the levels at 0 and 100 %: \
      # percent: -110 to -50 (or give --percent)";
 
 /// Takes a scale from a line `bars: …` or `percent: …`; `None` if the line is neither.
 pub(super) fn directive(line: &str, scales: &mut Scales) -> Option<Result<(), Words>> {
     let (name, value) = line.split_once(':')?;
-    let (read, mend) = match name.trim().to_lowercase().as_str() {
-        "bars" => (value.parse().map(|scale| scales.bars = Some(scale)), BARS_MEND),
+    let (read, fix) = match name.trim().to_lowercase().as_str() {
+        "bars" => (value.parse().map(|scale| scales.bars = Some(scale)), BARS_FIX),
         "percent" | "per cent" | "%" => {
-            (value.parse().map(|scale| scales.percent = Some(scale)), PERCENT_MEND)
+            (value.parse().map(|scale| scales.percent = Some(scale)), PERCENT_FIX)
         }
         _ => return None,
     };
     Some(
         read.map_err(|why: ScaleError| {
-            (format!("the scale cannot be used: {why}"), mend.to_owned())
+            (format!("the scale cannot be used: {why}"), fix.to_owned())
         }),
     )
 }

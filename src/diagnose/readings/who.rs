@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::column::Words;
-use input::{mend_name, one_of, quoted};
+use input::{fix_name, one_of, quoted};
 use plan::{Device, DeviceKind, Plan};
 
 /// The devices of a plan by id, number and name, case left out.
@@ -72,7 +72,7 @@ impl<'p> Who<'p> {
         let names = heard.flat_map(|device| [device.id.as_str(), device.name.as_str()]);
         (
             format!("the plan has no device {}", quoted(text)),
-            mend_name(text, names, "write the number, the id or the name of a device of the plan"),
+            fix_name(text, names, "write the number, the id or the name of a device of the plan"),
         )
     }
 
@@ -100,9 +100,9 @@ impl<'p> Who<'p> {
                 "name a repeater, or leave it blank for the panel".to_owned(),
             );
         }
-        let (what, mend) = self.not_found(text);
+        let (what, fix) = self.not_found(text);
         let has_repeater = (self.plan.devices.iter()).any(|d| d.kind == DeviceKind::Repeater);
         let blank = || "leave it blank: the plan has no repeater".to_owned();
-        (what, if has_repeater { mend } else { blank() })
+        (what, if has_repeater { fix } else { blank() })
     }
 }

@@ -157,32 +157,32 @@ impl House<'_> {
             let about = format!("{where_} walls of layer {}", quoted(&self.groups[group].layer));
             let mm = self.settings.thickness_m(name) * 1e3;
             let taken = format!("taken as {name}, {mm:.0} mm; drawn {drawn}");
-            let mend = format!("--{where_} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
-            guesses.add(about, taken, mend, drawn_mm.len());
+            let fix = format!("--{where_} CONSTRUCTION, or --map LAYER=CONSTRUCTION");
+            guesses.add(about, taken, fix, drawn_mm.len());
         }
         let plain = |meant: Use| {
             let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
             roles.filter(|role| *role == (meant, None)).count()
         };
         let taken = format!("taken as {DOOR}, {HEAD_M} m high");
-        let mend = "--map DOORS=door-hollow";
-        guesses.add("doors", taken, mend, plain(Use::Door));
+        let fix = "--map DOORS=door-hollow";
+        guesses.add("doors", taken, fix, plain(Use::Door));
         let taken = format!("taken as {WINDOW}, from {SILL_M} to {HEAD_M} m");
-        let mend = "--map WINDOWS=glass-triple-coated; heights in the plan";
-        guesses.add("windows", taken, mend, plain(Use::Window));
+        let fix = "--map WINDOWS=glass-triple-coated; heights in the plan";
+        guesses.add("windows", taken, fix, plain(Use::Window));
         let entries = openings
             .iter()
             .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
-        let mend = "set \"entry\" to false in the plan for those by which nobody comes in";
-        guesses.add("doors in outside walls", "taken as ways in", mend, entries.count());
+        let fix = "set \"entry\" to false in the plan for those by which nobody comes in";
+        guesses.add("doors in outside walls", "taken as ways in", fix, entries.count());
         let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
             let gap = pair[1].0 - pair[0].1;
             (GAP_M.0..=GAP_M.1).contains(&gap)
         });
         let about = "gaps in walls";
-        let mend = "map the layer of doors, or add openings to the plan";
-        guesses.add(about, "left open: nothing in them says door or window", mend, gaps.count());
-        let mend = "export each storey by itself; change \"levels\" in the plan";
-        guesses.add("levels", format!("one, {CEILING_M} m high"), mend, 1);
+        let fix = "map the layer of doors, or add openings to the plan";
+        guesses.add(about, "left open: nothing in them says door or window", fix, gaps.count());
+        let fix = "export each storey by itself; change \"levels\" in the plan";
+        guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
     }
 }

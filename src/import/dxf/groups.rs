@@ -41,8 +41,8 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
     let mut filter = Filter::default();
     let mut ended = false;
     let wrong = |line: usize, what: String| {
-        let mend = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
-        vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, mend)]
+        let fix = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
+        vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, fix)]
     };
     while let Some((code, value)) = reader.next().map_err(|what| wrong(reader.line, what))? {
         if !filter.take(code, &value).map_err(|what| wrong(reader.line, what))? {
@@ -51,8 +51,8 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
         }
         if filter.entities > MAX_ENTITIES {
             let what = format!("the drawing has more than {MAX_ENTITIES} entities");
-            let mend = "export the walls, doors and windows of one storey";
-            return Err(vec![whole_file(name, what, mend)]);
+            let fix = "export the walls, doors and windows of one storey";
+            return Err(vec![whole_file(name, what, fix)]);
         }
     }
     if !filter.any_section {

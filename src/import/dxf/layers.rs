@@ -120,8 +120,8 @@ pub(super) fn roles(
         };
         let name = &strokes.layers[layer];
         let about = format!("layer {}", quoted(name));
-        let mend = format!("--map {name:?}={example}, or ={LEAVE_OUT}");
-        guesses.add(about, format!("taken as {taken}"), mend, counts[layer]);
+        let fix = format!("--map {name:?}={example}, or ={LEAVE_OUT}");
+        guesses.add(about, format!("taken as {taken}"), fix, counts[layer]);
     }
     let count: usize = left.values().sum();
     let mut most: Vec<(usize, usize)> = left.into_iter().collect();
@@ -181,14 +181,14 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
     let Some(example) = order.first().map(|&layer| strokes.layers[layer].as_str()) else {
-        let mend = "export the walls as lines or polylines, not as solids, splines or references \
+        let fix = "export the walls as lines or polylines, not as solids, splines or references \
                     to other files";
-        return whole_file(file, "the drawing holds no lines that are read", mend);
+        return whole_file(file, "the drawing holds no lines that are read", fix);
     };
     let named = |&layer: &usize| (quoted(&strokes.layers[layer]), counts[layer]);
     let most = order.iter().take(12).map(named).map(|(name, n)| format!("{name} ({n} lines)"));
     let most = most.collect::<Vec<_>>().join(", ");
     let what = format!("no layer is called walls; the drawing has {most}");
-    let mend = "say which holds the walls, and what they are built of";
-    whole_file(file, what, &format!("{mend}: --map {example:?}=brick-half"))
+    let fix = "say which holds the walls, and what they are built of";
+    whole_file(file, what, &format!("{fix}: --map {example:?}=brick-half"))
 }

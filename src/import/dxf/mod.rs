@@ -68,8 +68,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let roles = roles(name, &drawn, settings, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
-        let mend = "map the layer that does: --map LAYER=brick-half";
-        return Err(vec![whole_file(name, "the layers of walls hold no lines", mend)]);
+        let fix = "map the layer that does: --map LAYER=brick-half";
+        return Err(vec![whole_file(name, "the layers of walls hold no lines", fix)]);
     };
     let low = corners.min();
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
@@ -86,8 +86,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let what = format!(
             "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
         );
-        let mend = "say the unit with --unit, or leave out the layer of what is far off";
-        return Err(vec![whole_file(name, what, mend)]);
+        let fix = "say the unit with --unit, or leave out the layer of what is far off";
+        return Err(vec![whole_file(name, what, fix)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
     let (faces, wall_groups) = drawing.faces();
@@ -278,8 +278,8 @@ fn report(
     corners_closed: usize,
     guesses: &mut Guesses,
 ) {
-    let mend = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("swings of doors that are in no wall", "left out", mend, lost_swings);
+    let fix = "add the doors to the plan, or draw the walls up to them";
+    guesses.add("swings of doors that are in no wall", "left out", fix, lost_swings);
     let about = "ends of walls";
     guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
     let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
@@ -291,9 +291,9 @@ fn report(
         kinds.push(format!("and {more} more kinds"));
     }
     let taken = format!("left out: {}", kinds.join(", "));
-    let mend = "draw walls as lines or polylines; resolve other entities before the export";
+    let fix = "draw walls as lines or polylines; resolve other entities before the export";
     let count = groups.not_read.values().sum::<usize>() + drawn.circles;
-    guesses.add("entities that are not read", taken, mend, count);
-    let mend = "bind references to other files before the export";
-    guesses.add("inserts of blocks that are not in the file", "left out", mend, drawn.lost_inserts);
+    guesses.add("entities that are not read", taken, fix, count);
+    let fix = "bind references to other files before the export";
+    guesses.add("inserts of blocks that are not in the file", "left out", fix, drawn.lost_inserts);
 }

@@ -60,7 +60,7 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     let top = Frame::default();
     for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
         let drawn = expander.entity(entity, &top);
-        drawn.map_err(|(what, mend)| vec![whole_file(name, what, mend)])?;
+        drawn.map_err(|(what, fix)| vec![whole_file(name, what, fix)])?;
     }
     Ok(expander.out)
 }
@@ -179,8 +179,8 @@ impl<'d> Expander<'d> {
             circle.push(quoted(&block.name));
             let circle = circle.join(" in ");
             let what = format!("blocks are inserted into one another in a circle: {circle}");
-            let mend = "break the circle in the drawing, or resolve the blocks before the export";
-            return Err((what, mend));
+            let fix = "break the circle in the drawing, or resolve the blocks before the export";
+            return Err((what, fix));
         }
         if self.open.len() >= MAX_DEPTH {
             let what = format!("blocks are nested more than {MAX_DEPTH} deep");
@@ -189,8 +189,8 @@ impl<'d> Expander<'d> {
         if insert.flags > MAX_COPIES || insert.rows > MAX_COPIES {
             let copies = format!("in rows or columns of more than {MAX_COPIES} copies");
             let what = format!("block {} is inserted {copies}", quoted(&block.name));
-            let mend = "resolve the insert in the drawing, or leave its layer out of the export";
-            return Err((what, mend));
+            let fix = "resolve the insert in the drawing, or leave its layer out of the export";
+            return Err((what, fix));
         }
         let number = numbered(&insert.name, &mut self.block_numbers, &mut self.out.blocks);
         let outermost = frame.insert.unwrap_or_else(|| {

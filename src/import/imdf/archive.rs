@@ -65,9 +65,9 @@ impl<'b> Archive<'b> {
             };
             if leads_out(&name) {
                 let what = format!("the member {} points out of the archive", quoted(&name));
-                let mend = "pack it again, with plain names such as unit.geojson; do not trust \
+                let fix = "pack it again, with plain names such as unit.geojson; do not trust \
                             whoever made it";
-                return Err(whole_file(file, what, mend));
+                return Err(whole_file(file, what, fix));
             }
             // Only differing separators lead here: the library compares the names as they are.
             if members.insert(name.clone(), index).is_some() {
@@ -100,8 +100,8 @@ impl<'b> Archive<'b> {
         let values = values(&text);
         if values > self.values_left {
             let what = format!("the archive holds more than {MAX_VALUES} values up to this member");
-            let mend = "export one building alone, or simplify its outlines";
-            return Err(whole_file(&self.place(member), what, mend));
+            let fix = "export one building alone, or simplify its outlines";
+            return Err(whole_file(&self.place(member), what, fix));
         }
         self.values_left -= values;
         Ok(Some(text))
@@ -113,7 +113,7 @@ impl<'b> Archive<'b> {
             return Ok(None);
         };
         let place = self.place(member);
-        let trouble = |what: String, mend: &str| whole_file(&place, what, mend);
+        let trouble = |what: String, fix: &str| whole_file(&place, what, fix);
         let damaged = |error: &ZipError| {
             let what = format!("the member cannot be unpacked: {}", why(error));
             trouble(what, "it may be damaged: export or copy the archive again")
@@ -128,8 +128,8 @@ impl<'b> Archive<'b> {
             let method = quoted(&method.to_string());
             let what =
                 format!("the member is compressed by the method {method}, which is not read");
-            let mend = "pack the archive with Deflate, as most programs do, or without compression";
-            return Err(trouble(what, mend));
+            let fix = "pack the archive with Deflate, as most programs do, or without compression";
+            return Err(trouble(what, fix));
         }
         let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
         let mut bytes = Vec::new();
@@ -152,9 +152,9 @@ impl<'b> Archive<'b> {
 }
 
 fn too_many(file: &str) -> Diagnostic {
-    let mend =
+    let fix =
         "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one";
-    whole_file(file, format!("the archive has more than {MAX_MEMBERS} members"), mend)
+    whole_file(file, format!("the archive has more than {MAX_MEMBERS} members"), fix)
 }
 
 /// What the library says of an archive, fit for a message.
@@ -183,9 +183,9 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
         [] => {
             let what = "the archive has no manifest.json, so it is no archive of the Indoor \
                         Mapping Data Format";
-            let mend = "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \
+            let fix = "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \
                         \"…\", \"language\": \"en\"}";
-            Err(whole_file(file, what, mend))
+            Err(whole_file(file, what, fix))
         }
         [first, second, ..] => {
             let (first, second) = (quoted(first), quoted(second));

@@ -54,10 +54,10 @@ struct RawGeometry<'t> {
 type Position = Vec<f64>;
 
 impl<'t> Member<'t> {
-    fn fault(&self, at: usize, feature: Option<&str>, what: String, mend: &str) -> Diagnostic {
+    fn fault(&self, at: usize, feature: Option<&str>, what: String, fix: &str) -> Diagnostic {
         Diagnostic {
             feature: feature.map(|id| tame(id).chars().take(60).collect()),
-            ..Diagnostic::at(self.place, place_of_byte(self.text, at), what, mend)
+            ..Diagnostic::at(self.place, place_of_byte(self.text, at), what, fix)
         }
     }
 
@@ -69,8 +69,8 @@ impl<'t> Member<'t> {
     ) -> Diagnostic {
         let at = offset(self.text, piece) + offset_of(piece, error.line(), error.column());
         let what = format!("not as the format wants it: {}", tame(&reason(error)));
-        let mend = "a member is a GeoJSON FeatureCollection: export the archive again";
-        self.fault(at, feature, what, mend)
+        let fix = "a member is a GeoJSON FeatureCollection: export the archive again";
+        self.fault(at, feature, what, fix)
     }
 
     /// All its features; those that are ill-formed are faults.
@@ -84,8 +84,8 @@ impl<'t> Member<'t> {
         };
         let what = format!("the member is no FeatureCollection but {}", quoted(collection.kind()));
         let Some(features) = collection.features() else {
-            let mend = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
-            notes.faults.note(self.fault(0, None, what, mend));
+            let fix = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
+            notes.faults.note(self.fault(0, None, what, fix));
             return Vec::new();
         };
         let mut read = Vec::new();
@@ -120,8 +120,8 @@ impl<'t> Member<'t> {
 }
 
 impl Feature<'_> {
-    pub(super) fn fault(&self, what: String, mend: &str) -> Diagnostic {
-        self.member.fault(self.at, Some(&self.id), what, mend)
+    pub(super) fn fault(&self, what: String, fix: &str) -> Diagnostic {
+        self.member.fault(self.at, Some(&self.id), what, fix)
     }
 
     /// Notes that it is not in the plan.
@@ -236,7 +236,7 @@ impl Feature<'_> {
     fn line_of(&self, positions: Vec<Position>, notes: &mut Notes) -> Option<LineString<f64>> {
         let mut line = Vec::with_capacity(positions.len());
         for position in positions {
-            let (what, mend) = match position.as_slice() {
+            let (what, fix) = match position.as_slice() {
                 &[x, y, ..] if x.abs() <= 360.0 && y.abs() <= 90.0 => {
                     line.push(Coord { x, y });
                     continue;
@@ -250,7 +250,7 @@ impl Feature<'_> {
                     (what, "write [longitude, latitude]")
                 }
             };
-            notes.faults.note(self.fault(what, mend));
+            notes.faults.note(self.fault(what, fix));
             return None;
         }
         Some(LineString::new(line))

@@ -88,20 +88,19 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Diagnostic> {
     let place = archive.place("manifest.json");
     let text = archive.text("manifest.json")?.unwrap_or_default();
-    let mend =
-        "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
+    let fix = "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
     let manifest: Value = serde_json::from_str(&text).map_err(|error| {
         let what = format!("not JSON: {}", tame(&error.to_string()));
-        Diagnostic::at(&place, (error.line(), error.column()), what, mend)
+        Diagnostic::at(&place, (error.line(), error.column()), what, fix)
     })?;
     let Some(version) = manifest.get("version").and_then(Value::as_str) else {
-        return Err(whole_file(&place, "the manifest gives no version", mend));
+        return Err(whole_file(&place, "the manifest gives no version", fix));
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
     let taken = format!("version {} was read as if it were 1.0.0", quoted(version));
-    let mend = "export the archive in version 1.0.0, or check the plan against the building";
-    notes.guesses.add("manifest.json", taken, mend, usize::from(!known));
+    let fix = "export the archive in version 1.0.0, or check the plan against the building";
+    notes.guesses.add("manifest.json", taken, fix, usize::from(!known));
     Ok(())
 }
 
@@ -120,8 +119,8 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
         "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its \
          ceiling to the next floor, for the format gives no heights"
     );
-    let mend = "measure them and put them into \"levels\" of the plan";
-    notes.guesses.add("heights", taken, mend, names.len());
+    let fix = "measure them and put them into \"levels\" of the plan";
+    notes.guesses.add("heights", taken, fix, names.len());
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
         let name = if names.is_empty() { format!("level {number}") } else { names.join(" / ") };

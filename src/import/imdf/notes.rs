@@ -77,8 +77,8 @@ impl Notes {
             let nobody_misses = matches!(reason, Why::Asked | Why::Outdoors);
             let list = if nobody_misses { &mut expected } else { &mut missing };
             let taken = format!("features {}: {ids}", SAID[reason as usize]);
-            let mend = "fix them in the archive, or draw what is missing in the plan";
-            list.add(member, taken, mend, left_out.count);
+            let fix = "fix them in the archive, or draw what is missing in the plan";
+            list.add(member, taken, fix, left_out.count);
         }
         let lists = [missing, self.guesses, expected, self.unread];
         lists.into_iter().flat_map(|list| list.0).collect()
@@ -104,8 +104,8 @@ impl Diagnostics {
     pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
         if let (Some(last), 1..) = (self.list.last().cloned(), self.more) {
             let what = format!("and {} more", self.more);
-            let mend = "fix those above first, then read the archive again".to_owned();
-            self.list.push(Diagnostic { feature: None, what, mend, ..last });
+            let fix = "fix those above first, then read the archive again".to_owned();
+            self.list.push(Diagnostic { feature: None, what, fix, ..last });
         }
         if self.list.is_empty() { Ok(()) } else { Err(self.list) }
     }

@@ -45,8 +45,8 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
         let mut leave_out = |why| notes.leave_out("opening.geojson", &opening.id, why);
         let material = opening.material.as_deref().unwrap_or_default();
         let mapped = opening.material.as_ref().and_then(|material| settings.map.get(material));
-        let guess = |weight: u8, about: &str, taken: &str, mend: &str| {
-            Some((weight, about.to_owned(), format!("were taken as {taken}"), mend.to_owned()))
+        let guess = |weight: u8, about: &str, taken: &str, fix: &str| {
+            Some((weight, about.to_owned(), format!("were taken as {taken}"), fix.to_owned()))
         };
         let (construction, guess) = match (opening.leaf, mapped.map(String::as_str)) {
             (_, Some(LEAVE_OUT)) => {
@@ -54,18 +54,18 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
                 continue;
             }
             (Leaf::None, _) => {
-                let mend = "where there is a door or a pane, set \"state\": \"closed\" and its \
+                let fix = "where there is a door or a pane, set \"state\": \"closed\" and its \
                             construction in the plan";
-                (DOOR, guess(0, "openings without a door", "open: nothing fills them", mend))
+                (DOOR, guess(0, "openings without a door", "open: nothing fills them", fix))
             }
             (_, Some(name)) => (name, None),
             (Leaf::Of(name), None) => {
-                let mend = format!("name another construction with --map {material}=NAME");
-                (name, guess(1, &format!("doors of {material}"), name, &mend))
+                let fix = format!("name another construction with --map {material}=NAME");
+                (name, guess(1, &format!("doors of {material}"), name, &fix))
             }
             (Leaf::Unknown, None) => {
-                let mend = "name their construction in the plan";
-                (DOOR, guess(2, "doors of no known material", DOOR, mend))
+                let fix = "name their construction in the plan";
+                (DOOR, guess(2, "doors of no known material", DOOR, fix))
             }
         };
         let parts = parts(opening, level, &index, reach_m);
@@ -79,8 +79,8 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
             pieces.push(piece(opening, level, part, construction));
             let taken = format!("were taken as {HEAD_M} m above the floor");
             tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
-            if let Some((weight, about, taken, mend)) = guess.clone() {
-                tally.tell(weight, about, taken, mend);
+            if let Some((weight, about, taken, fix)) = guess.clone() {
+                tally.tell(weight, about, taken, fix);
             }
         }
     }

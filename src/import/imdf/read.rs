@@ -43,14 +43,14 @@ impl Venue {
         std::mem::take(&mut notes.faults).finish()?;
         if venue.floors.is_empty() {
             let what = "the archive has no level within a building".to_owned();
-            let mend = "level.geojson must hold one whose \"outdoor\" is false";
-            return Err(vec![whole_file(&file, what, mend)]);
+            let fix = "level.geojson must hold one whose \"outdoor\" is false";
+            return Err(vec![whole_file(&file, what, fix)]);
         }
         if venue.corners() > MAX_CORNERS {
             let what = format!("levels and units have more than {MAX_CORNERS} corners together");
-            let mend =
+            let fix =
                 "export one building alone, or simplify its outlines: a centimetre is fine enough";
-            return Err(vec![whole_file(&file, what, mend)]);
+            return Err(vec![whole_file(&file, what, fix)]);
         }
         venue.in_metres(&file)
     }
@@ -81,8 +81,8 @@ impl Reader<'_, '_> {
     fn floors(&mut self) {
         if !self.archive.has("level.geojson") {
             let place = self.archive.place("level.geojson");
-            let mend = "export it with level.geojson, which every other feature refers to";
-            self.notes.faults.note(whole_file(&place, "the archive has no levels", mend));
+            let fix = "export it with level.geojson, which every other feature refers to";
+            self.notes.faults.note(whole_file(&place, "the archive has no levels", fix));
             return;
         }
         let footprints = self.footprints();
@@ -92,14 +92,14 @@ impl Reader<'_, '_> {
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
                 let what = format!("the level's ordinal is {found}");
-                let mend = "it is the number of the storey: 0 on the ground, -1 below it, 1 above";
-                reader.notes.faults.note(level.fault(what, mend));
+                let fix = "it is the number of the storey: 0 on the ground, -1 below it, 1 above";
+                reader.notes.faults.note(level.fault(what, fix));
                 return;
             };
             if reader.by_id.contains_key(&level.id) {
                 let what = "another level has the same id".to_owned();
-                let mend = "every feature needs an id of its own: export the archive again";
-                reader.notes.faults.note(level.fault(what, mend));
+                let fix = "every feature needs an id of its own: export the archive again";
+                reader.notes.faults.note(level.fault(what, fix));
                 return;
             }
             if level.properties["outdoor"] == true {
@@ -250,7 +250,7 @@ impl Reader<'_, '_> {
     }
 
     fn not_read(&mut self, member: &str, features: usize) {
-        let mend = "draw what is of metal and taller than a desk as obstacles in the plan";
-        self.notes.unread.add(member, "was not read", mend, features);
+        let fix = "draw what is of metal and taller than a desk as obstacles in the plan";
+        self.notes.unread.add(member, "was not read", fix, features);
     }
 }

@@ -133,7 +133,7 @@ pub(super) fn draw_obstacles(venue: &Venue, settings: &Settings, notes: &mut Not
 pub(super) fn report(drawn: Drawn<'_>, taken: &str, notes: &mut Notes) {
     for ((matter, construction), pieces) in drawn {
         let taken = format!("{taken} {construction}, from floor to ceiling");
-        let mend = format!("say what it is built of with --map {}=NAME", matter.key());
-        notes.guesses.add(matter.name(), taken, mend, pieces);
+        let fix = format!("say what it is built of with --map {}=NAME", matter.key());
+        notes.guesses.add(matter.name(), taken, fix, pieces);
     }
 }

@@ -109,8 +109,8 @@ impl Venue {
     /// A plan holds one site.
     fn check_extent(&self, file: &str) -> Result<(), Vec<Diagnostic>> {
         let wide = |what: String| {
-            let mend = "export one building, or one group of buildings, alone";
-            vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), mend)]
+            let fix = "export one building, or one group of buildings, alone";
+            vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), fix)]
         };
         let Some(first) = self.places().next() else { return Ok(()) };
         for (at, sort, id) in self.places() {

@@ -70,8 +70,8 @@ pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Dra
             "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, \
              on one of its faces"
         );
-        let mend = "move walls in the plan where a hand's breadth matters";
-        notes.guesses.add("thickness of walls", taken, mend, outlines.len());
+        let fix = "move walls in the plan where a hand's breadth matters";
+        notes.guesses.add("thickness of walls", taken, fix, outlines.len());
     }
     let facades = Facades::new(venue);
     let mut groups: Vec<usize> = (0..owners.len()).collect();
@@ -106,10 +106,10 @@ pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Dra
         ("inside", settings.inside(), &settings.inside, inside),
     ] {
         let taken = format!("were taken as {name}, for the format says nothing of walls");
-        let mend =
+        let fix =
             format!("name another construction with --{which} NAME, or wall by wall in the plan");
         let count = if said.is_none() { count } else { 0 };
-        notes.guesses.add(format!("{which} walls"), taken, mend, count);
+        notes.guesses.add(format!("{which} walls"), taken, fix, count);
     }
     let taken = "were taken to run into one another: no wall stands where two units such as \
                  walkway, ramp or platform meet";
@@ -153,12 +153,12 @@ fn outlines<'s>(venue: &'s Venue, notes: &mut Notes) -> (Vec<Outline>, Vec<Owner
         }
         *(if floor.by_footprint { &mut by_footprint } else { &mut by_level }) += 1;
     }
-    let mend = "draw its inside walls in the plan";
+    let fix = "draw its inside walls in the plan";
     let taken = "got the level's outline as their outside wall, and no inside walls";
-    notes.guesses.add("levels without units", taken, mend, by_level);
+    notes.guesses.add("levels without units", taken, fix, by_level);
     let taken = "got the building's footprint on the ground as their outside wall, if it has one, \
                  and no inside walls";
-    notes.guesses.add("levels without units and outline", taken, mend, by_footprint);
+    notes.guesses.add("levels without units and outline", taken, fix, by_footprint);
     (outlines, owners)
 }
 

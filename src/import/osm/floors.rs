@@ -77,8 +77,8 @@ impl IndoorMap<'_> {
             || thing.tags.get("incline").is_some_and(|up| up.starts_with('-'));
         if matches!(thing.shape, Shape::Area(_)) {
             let taken = "were taken to rise along their longer middle, from left to right";
-            let mend = "turn their line in the plan, where they rise the other way";
-            self.notes.tell(TAKEN, "stairs drawn as an area", taken, mend);
+            let fix = "turn their line in the plan, where they rise the other way";
+            self.notes.tell(TAKEN, "stairs drawn as an area", taken, fix);
         }
         let line = if down { line.0.into_iter().rev().collect() } else { line };
         for pair in known.windows(2) {
@@ -114,8 +114,8 @@ impl IndoorMap<'_> {
             }
             for area in floors {
                 let about = "floors between levels";
-                let mend = "correct \"construction\" of the slabs in the plan";
-                self.notes.tell(MEASURE, about, format!("were taken as {FLOOR}"), mend);
+                let fix = "correct \"construction\" of the slabs in the plan";
+                self.notes.tell(MEASURE, about, format!("were taken as {FLOOR}"), fix);
                 let what = What::Slab { construction: FLOOR.to_owned() };
                 self.pieces.push(Piece::new(format!("floor-{level}"), level, area, what));
             }

@@ -26,9 +26,8 @@ pub(super) fn read(text: &str) -> Result<Vec<Element>, Bad> {
         bad.put((error.line(), error.column()))
     })?;
     let no_collection = || {
-        let mend =
-            "export the map as GeoJSON with \"type\": \"FeatureCollection\" and \"features\"";
-        Bad::whole("the file is not a FeatureCollection", mend)
+        let fix = "export the map as GeoJSON with \"type\": \"FeatureCollection\" and \"features\"";
+        Bad::whole("the file is not a FeatureCollection", fix)
     };
     let mut elements = Vec::new();
     let mut positions = 0;
@@ -60,8 +59,8 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
         && properties.get("indoor").is_none()
     {
         let what = "this is a plan already: its features say their \"kind\"";
-        let mend = "use it as it is; import reads maps and drawings";
-        return Err(about(Bad::whole(what, mend)));
+        let fix = "use it as it is; import reads maps and drawings";
+        return Err(about(Bad::whole(what, fix)));
     }
     let tags = tags(properties.get("tags").unwrap_or(properties)).map_err(about)?;
     let geometry = &value["geometry"];

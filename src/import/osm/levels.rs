@@ -109,8 +109,8 @@ impl Heights {
                 let taken = format!(
                     "were taken as {CEILING_M} m, with {FLOOR_THICKNESS_M} m of floor between them"
                 );
-                let mend = "tag rooms with height, or correct \"levels\" in the plan";
-                notes.tell(MEASURE, "heights of levels", taken, mend);
+                let fix = "tag rooms with height, or correct \"levels\" in the plan";
+                notes.tell(MEASURE, "heights of levels", taken, fix);
             }
             Level {
                 number: *number,

@@ -124,8 +124,8 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
         "" | "yes" | "no" => return None,
         other => (&*format!("indoor={}", quoted(other)), "no such space is known"),
     };
-    let mend = "draw it into the plan, if it matters";
-    notes.tell(LEFT_OUT, what, format!("was left out: {why}"), mend);
+    let fix = "draw it into the plan, if it matters";
+    notes.tell(LEFT_OUT, what, format!("was left out: {why}"), fix);
     None
 }
 
@@ -150,8 +150,8 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     else {
         let what = "the map holds no building: no indoor room, corridor, area or wall, and no \
                     outline of one";
-        let mend = "export a building that is tagged with indoor=room, indoor=wall and the like";
-        return Err(Bad::whole(what, mend));
+        let fix = "export a building that is tagged with indoor=room, indoor=wall and the like";
+        return Err(Bad::whole(what, fix));
     };
     // On the far side of the 180th meridian longitudes go on counting.
     let onward =
@@ -184,13 +184,13 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     for (part, element) in kept {
         let Levels { numbers, halves, unread } = levels(&element.tags);
         if halves > 0 {
-            let mend = "move what stands on them in the plan";
-            notes.tell(TAKEN, "half levels", "were rounded down", mend);
+            let fix = "move what stands on them in the plan";
+            notes.tell(TAKEN, "half levels", "were rounded down", fix);
         }
         if unread > 0 {
             let taken = "names a level that is no number from −20 to 80; it was left out there";
-            let mend = "tag it with level=0 for the ground floor, 1 for the next above";
-            notes.tell(LEFT_OUT, element.about(), taken, mend);
+            let fix = "tag it with level=0 for the ground floor, 1 for the next above";
+            notes.tell(LEFT_OUT, element.about(), taken, fix);
             if numbers.is_empty() {
                 continue;
             }

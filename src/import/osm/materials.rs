@@ -63,7 +63,7 @@ pub(super) fn construction(
     settings: &Settings,
     notes: &mut Notes,
 ) -> Option<String> {
-    let (word, default, mend) = place.usual(settings);
+    let (word, default, fix) = place.usual(settings);
     let said = tags.iter().find_map(|tags| {
         let facade = || tags.get("building:material");
         let value = tags.get("material").or_else(facade)?;
@@ -71,7 +71,7 @@ pub(super) fn construction(
     });
     let Some(said) = said else {
         let about = format!("{word} without a material");
-        notes.tell(MEASURE, about, format!("were taken as {default}"), mend);
+        notes.tell(MEASURE, about, format!("were taken as {default}"), fix);
         return Some(default.to_owned());
     };
     if let Some(wanted) = settings.map.get(said) {

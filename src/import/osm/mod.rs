@@ -93,8 +93,8 @@ pub fn draft_xml(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft,
 struct Bad(Diagnostic);
 
 impl Bad {
-    fn whole(what: impl Into<String>, mend: &str) -> Self {
-        Self(Diagnostic::at("", (0, 0), what, mend))
+    fn whole(what: impl Into<String>, fix: &str) -> Self {
+        Self(Diagnostic::at("", (0, 0), what, fix))
     }
 
     fn put(mut self, place: (usize, usize)) -> Self {
@@ -138,8 +138,8 @@ fn checked_place(longitude: Option<f64>, latitude: Option<f64>) -> Result<Coord<
     match (within(longitude, 180.0), within(latitude, 90.0)) {
         (Some(x), Some(y)) => Ok(Coord { x, y }),
         _ => {
-            let mend = "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90";
-            Err(Bad::whole("a position is no longitude and latitude in degrees", mend))
+            let fix = "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90";
+            Err(Bad::whole("a position is no longitude and latitude in degrees", fix))
         }
     }
 }

@@ -71,8 +71,8 @@ impl IndoorMap<'_> {
         }
         if !found {
             let taken = format!("was left out: the {} is on no wall", word(door));
-            let mend = "put it on the line of a wall of its level, within 0.05 m";
-            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, mend);
+            let fix = "put it on the line of a wall of its level, within 0.05 m";
+            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, fix);
         }
     }
 

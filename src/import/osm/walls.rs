@@ -114,8 +114,8 @@ impl IndoorMap<'_> {
             if !walled(side) {
                 let of = if of.len() == 1 { "of areas" } else { "between corridors and areas" };
                 let taken = "were taken as open where no other wall runs";
-                let mend = "draw indoor=wall where there is one";
-                self.notes.tell(TAKEN, format!("sides {of}"), taken, mend);
+                let fix = "draw indoor=wall where there is one";
+                self.notes.tell(TAKEN, format!("sides {of}"), taken, fix);
                 continue;
             }
             for stretch in faces.stretches(number, &walled) {
@@ -125,8 +125,8 @@ impl IndoorMap<'_> {
                 let outside = is_alone && outside(buildings, middle).unwrap_or(true);
                 if faced {
                     let taken = "were taken to share one wall, on the face of the first";
-                    let mend = "draw them to the middle of their walls for the last decimetre";
-                    self.notes.tell(TAKEN, "rooms drawn to the faces of their walls", taken, mend);
+                    let fix = "draw them to the middle of their walls for the last decimetre";
+                    self.notes.tell(TAKEN, "rooms drawn to the faces of their walls", taken, fix);
                 }
                 // What the building says of its outside goes before what a room says of its walls.
                 let houses = things.iter().filter(|thing| thing.part == Part::Building);

@@ -88,8 +88,8 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
             }
             Event::DocType(_) => {
                 let what = "the file declares entities or a document type";
-                let mend = "take the line <!DOCTYPE …> out: a map needs none";
-                return Err(here(Bad::whole(what, mend)));
+                let fix = "take the line <!DOCTYPE …> out: a map needs none";
+                return Err(here(Bad::whole(what, fix)));
             }
             Event::Decl(declared) => {
                 if let Some(encoding) = declared.encoding() {
@@ -246,8 +246,8 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
         _ => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
-        let mend = "give each node, way and relation an id of its own";
-        return Err(Bad::whole("the id is given twice", mend).of(&id));
+        let fix = "give each node, way and relation an id of its own";
+        return Err(Bad::whole("the id is given twice", fix).of(&id));
     }
     Ok(())
 }
@@ -285,8 +285,8 @@ fn elements(map: Map, notes: &mut Notes) -> Vec<Element> {
             }
             Err(reason) => {
                 let about = format!("relation/{}", plan::tame(id));
-                let mend = "fix the multipolygon in a map editor, or export all its ways";
-                notes.tell(LEFT_OUT, about, format!("was left out: {reason}"), mend);
+                let fix = "fix the multipolygon in a map editor, or export all its ways";
+                notes.tell(LEFT_OUT, about, format!("was left out: {reason}"), fix);
             }
         }
     }

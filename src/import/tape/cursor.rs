@@ -1,15 +1,15 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
-/// What is wrong in a line, and how to mend it; the column counts characters from 1.
+/// What is wrong in a line, and how to fix it; the column counts characters from 1.
 pub(super) struct Slip {
     pub(super) column: usize,
     pub(super) what: String,
-    pub(super) mend: String,
+    pub(super) fix: String,
 }
 
 impl Slip {
-    pub(super) fn new(column: usize, what: impl Into<String>, mend: impl Into<String>) -> Self {
-        Self { column, what: what.into(), mend: mend.into() }
+    pub(super) fn new(column: usize, what: impl Into<String>, fix: impl Into<String>) -> Self {
+        Self { column, what: what.into(), fix: fix.into() }
     }
 }
 
@@ -71,8 +71,8 @@ impl Cursor {
         self.at >= self.characters.len()
     }
 
-    pub(super) fn slip(&mut self, what: impl Into<String>, mend: impl Into<String>) -> Slip {
-        Slip::new(self.column(), what.into(), mend.into())
+    pub(super) fn slip(&mut self, what: impl Into<String>, fix: impl Into<String>) -> Slip {
+        Slip::new(self.column(), what.into(), fix.into())
     }
 
     fn left(&self) -> &[char] {
@@ -124,8 +124,8 @@ impl Cursor {
         if !self.peek().is_some_and(|c| QUOTES.contains(&c)) {
             let word = self.word();
             if word.is_empty() {
-                let mend = "give a word, or a name in quotation marks";
-                return Err(self.slip("a name is missing", mend));
+                let fix = "give a word, or a name in quotation marks";
+                return Err(self.slip("a name is missing", fix));
             }
             return Ok(word);
         }

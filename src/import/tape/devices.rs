@@ -59,9 +59,9 @@ pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Gue
         Some(_) => false,
     });
     let taken = "put into the middle of their room, or of their wall";
-    let mend =
+    let fix =
         format!("say where: motion Hall back-left, keypad Hall left at {}", lengths.typed(1.2));
-    guesses.add("places of devices", taken, mend, without_place.count());
+    guesses.add("places of devices", taken, fix, without_place.count());
     guesses.add(
         "heights of devices",
         format!(
@@ -165,9 +165,9 @@ fn spot_of(device: &DeviceLine, place: &Placed, notes: &mut Notes) -> Option<Coo
     };
     let along = device.at_m.map_or(usual, |at_m| place.inner_corner(level) + at_m);
     if device.at_m.is_some_and(|at_m| at_m > length + 1e-6) {
-        let mend = "at counts from the left corner of a front or back wall, from the front corner \
+        let fix = "at counts from the left corner of a front or back wall, from the front corner \
                     of others";
-        notes.say(device.line, format!("the wall is only {} m long", shown(length)), mend);
+        notes.say(device.line, format!("the wall is only {} m long", shown(length)), fix);
         return None;
     }
     Some(if level { Coord { x: along, y: edge(side) } } else { Coord { x: edge(side), y: along } })
@@ -207,15 +207,15 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
         near.truncate(1);
     }
     let &[opening] = near.as_slice() else {
-        let (mut what, mut mend) = (
+        let (mut what, mut fix) = (
             "it is not clear which door or window is meant",
             "say where it is with at, as in the line of the door or window",
         );
         if on_wall.is_empty() {
             what = "there is no door or window in that wall";
-            mend = "list the door or window first: door ROOM front 0.9";
+            fix = "list the door or window first: door ROOM front 0.9";
         }
-        notes.say(device.line, what, mend);
+        notes.say(device.line, what, fix);
         return None;
     };
     let listed = &listed[opening.listed];

@@ -65,8 +65,8 @@ fn plain(line: &str) -> Result<(), Slip> {
     }
     let hidden = |character: char| is_hidden(character) && character != '\t';
     line.chars().position(hidden).map_or(Ok(()), |before| {
-        let mend = "delete what cannot be seen, or save the list as plain text with a line each";
-        Err(Slip::new(before + 1, "a control character stands here", mend))
+        let fix = "delete what cannot be seen, or save the list as plain text with a line each";
+        Err(Slip::new(before + 1, "a control character stands here", fix))
     })
 }
 
@@ -107,8 +107,8 @@ impl Reader<'_> {
                     "inside" => true,
                     "outside" => false,
                     _ => {
-                        let mend = "write walls outside NAME or walls inside NAME";
-                        return Err(cursor.slip("which walls?", mend));
+                        let fix = "write walls outside NAME or walls inside NAME";
+                        return Err(cursor.slip("which walls?", fix));
                     }
                 };
                 cursor.word();
@@ -183,8 +183,8 @@ impl Reader<'_> {
             "m" => DraftUnit::Metre,
             "ft" => DraftUnit::Foot,
             _ => {
-                let mend = "single lengths may have a unit of their own";
-                return Err(cursor.slip("the unit is m or ft", mend));
+                let fix = "single lengths may have a unit of their own";
+                return Err(cursor.slip("the unit is m or ft", fix));
             }
         };
         cursor.word();
@@ -211,8 +211,8 @@ impl Reader<'_> {
         let word = cursor.word();
         let number = word.parse().ok().filter(|number| (-20..=150).contains(number));
         let Some(number) = number else {
-            let mend = "write level 0 Ground, level 1 First, level -1 Cellar";
-            return Err(Slip::new(column, format!("{} is no level's number", quoted(&word)), mend));
+            let fix = "write level 0 Ground, level 1 First, level -1 Cellar";
+            return Err(Slip::new(column, format!("{} is no level's number", quoted(&word)), fix));
         };
         if list.levels.len() >= MAX_LEVELS || list.levels.iter().any(|level| level.number == number)
         {

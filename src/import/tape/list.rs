@@ -78,9 +78,9 @@ impl List {
         let found = self.find_room(name);
         if found.is_none() {
             let near = did_you_mean(name, self.rooms.iter().map(|room| room.name.as_str()));
-            let mend = "every room has a line of its own: room NAME WIDTH x DEPTH";
+            let fix = "every room has a line of its own: room NAME WIDTH x DEPTH";
             let what = format!("there is no room {}", quoted(name));
-            notes.say(line, what, near.unwrap_or_else(|| mend.to_owned()));
+            notes.say(line, what, near.unwrap_or_else(|| fix.to_owned()));
         }
         found
     }
@@ -205,13 +205,13 @@ impl Notes {
     pub(super) fn note(&mut self, line: usize, slip: Slip) {
         if self.faults.len() < MAX_LISTED {
             let place = (line, slip.column.max(1));
-            self.faults.push(Diagnostic::at(&self.file, place, slip.what, slip.mend));
+            self.faults.push(Diagnostic::at(&self.file, place, slip.what, slip.fix));
         }
     }
 
     /// Notes what is wrong with a whole line.
-    pub(super) fn say(&mut self, line: usize, what: impl Into<String>, mend: impl Into<String>) {
-        self.note(line, Slip::new(1, what.into(), mend.into()));
+    pub(super) fn say(&mut self, line: usize, what: impl Into<String>, fix: impl Into<String>) {
+        self.note(line, Slip::new(1, what.into(), fix.into()));
     }
 
     /// What was assumed; all faults in order of place, if there are any.

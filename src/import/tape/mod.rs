@@ -58,8 +58,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut notes = Notes { file: name.to_owned(), guesses, ..Notes::default() };
     let list = lines::lines(&text, settings, &mut notes);
     if list.rooms.is_empty() {
-        let mend = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
-        notes.say(1, "the list has no room", mend);
+        let fix = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
+        notes.say(1, "the list has no room", fix);
         notes.finish()?;
         return Ok(Draft::default());
     }
@@ -174,7 +174,7 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     guesses.add("outside walls", taken, "walls outside NAME", usize::from(list.outside.is_none()));
     let taken = format!("taken as {inside}, {:.0} mm", mm(inside));
     guesses.add("inside walls", taken, "walls inside NAME", usize::from(list.inside.is_none()));
-    for (fill, mend) in [
+    for (fill, fix) in [
         (Fill::Door, "put the leaf's construction behind the door: door-hollow, door-steel, …"),
         (Fill::Window, "put the pane's construction behind the window: glass-triple-coated, …"),
     ] {
@@ -182,13 +182,13 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
         let plain: Vec<_> = all.clone().filter(|opening| opening.construction.is_none()).collect();
         if let Some(first) = plain.first() {
             let taken = format!("taken as {}", first.construction());
-            guesses.add(format!("{}s", fill.word()), taken, mend, plain.len());
+            guesses.add(format!("{}s", fill.word()), taken, fix, plain.len());
         }
         let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
         let about = format!("{}s without a place", fill.word());
         let taken = "put into the middle of their wall";
-        let mend = format!("say where they begin: at {}", list.unit.lengths().typed(0.6));
-        guesses.add(about, taken, &mend, nowhere);
+        let fix = format!("say where they begin: at {}", list.unit.lengths().typed(0.6));
+        guesses.add(about, taken, &fix, nowhere);
     }
     let open_height = |opening: &&OpeningLine| {
         let no_sill = opening.fill == Fill::Window && opening.sill_m.is_none();
@@ -198,6 +198,6 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let lengths = list.unit.lengths();
     let (head, sill) = (lengths.tape(HEAD_M), lengths.tape(SILL_M));
     let taken = format!("heads taken at {head}, sills of windows at {sill}");
-    let mend = format!("sill {} head {}", lengths.typed(1.1), lengths.typed(2.1));
-    guesses.add("heights of openings", taken, &mend, heights);
+    let fix = format!("sill {} head {}", lengths.typed(1.1), lengths.typed(2.1));
+    guesses.add("heights of openings", taken, &fix, heights);
 }

@@ -23,8 +23,8 @@ pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<Placed
         };
         let (run, from, to) = match fitting(opening, &walls.placed[room], &candidates, runs) {
             Ok(fitting) => fitting,
-            Err((what, mend)) => {
-                notes.say(opening.line, what, mend);
+            Err((what, fix)) => {
+                notes.say(opening.line, what, fix);
                 continue;
             }
         };
@@ -36,8 +36,8 @@ pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<Placed
             let other = &list.openings[other.listed];
             let (word, first) = (opening.fill.word(), other.line);
             let what = format!("this {word} overlaps the {} of line {first}", other.fill.word());
-            let mend = "say where each begins with at; a door between two rooms is listed once";
-            notes.say(opening.line, what, mend);
+            let fix = "say where each begins with at; a door between two rooms is listed once";
+            notes.say(opening.line, what, fix);
             continue;
         }
         found.push(PlacedOpening { listed, run, line: runs[run].piece(from, to) });

@@ -51,8 +51,8 @@ pub(super) fn room_line(
     }
     if let Some(first) = names.get(&name.to_lowercase()) {
         let what = format!("a room {} is there already, in line {first}", quoted(&name));
-        let mend = "give each room a name of its own, Bath-2 for example";
-        return Err(Slip::new(column, what, mend));
+        let fix = "give each room a name of its own, Bath-2 for example";
+        return Err(Slip::new(column, what, fix));
     }
     if names.len() >= MAX_ROOMS {
         let what = format!("the list has more than {MAX_ROOMS} rooms");
@@ -81,9 +81,9 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
         "" => return Ok(None),
         other => {
             let what = format!("{} says nothing of where the room is", quoted(other));
-            let mend = "write right-of, left-of, behind (above it on the plan), before, or above \
+            let fix = "write right-of, left-of, behind (above it on the plan), before, or above \
                         (a storey up), and a room";
-            return Err(cursor.slip(what, mend));
+            return Err(cursor.slip(what, fix));
         }
     };
     cursor.word();
@@ -98,9 +98,9 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
                 ("front", Some(RoomSide::Left | RoomSide::Right))
                 | ("left", Some(RoomSide::Front | RoomSide::Back)) => false,
                 _ => {
-                    let mend = "rooms side by side are flush front or back, rooms one behind the \
+                    let fix = "rooms side by side are flush front or back, rooms one behind the \
                                 other flush left or right";
-                    return Err(cursor.slip("flush with which corner?", mend));
+                    return Err(cursor.slip("flush with which corner?", fix));
                 }
             };
             cursor.word();
@@ -181,8 +181,8 @@ pub(super) fn wall_of(cursor: &mut Cursor) -> Result<WallOf, Slip> {
         return Ok(WallOf::Side(room, side));
     }
     if cursor.is_done() || cursor.is_number() {
-        let mend = "write the room and front, right, back or left; or the two rooms on its sides";
-        return Err(cursor.slip("which wall?", mend));
+        let fix = "write the room and front, right, back or left; or the two rooms on its sides";
+        return Err(cursor.slip("which wall?", fix));
     }
     Ok(WallOf::Between(room, cursor.name()?))
 }
@@ -204,8 +204,8 @@ pub(super) fn device_line(
         device.other = Some(cursor.name()?);
     } else if ["contact", "outlet", "panel"].contains(&sort) {
         let or_room = if sort == "contact" { ", or the room on the other side" } else { "" };
-        let mend = format!("write front, right, back or left after the room{or_room}");
-        return Err(cursor.slip(format!("on which wall is the {sort}?"), mend));
+        let fix = format!("write front, right, back or left after the room{or_room}");
+        return Err(cursor.slip(format!("on which wall is the {sort}?"), fix));
     }
     while !cursor.is_done() {
         let column = cursor.column();
@@ -218,8 +218,8 @@ pub(super) fn device_line(
             let number = word.parse().ok().filter(|number| *number <= MAX_NUMBER);
             let Some(number) = number else {
                 let what = format!("{} is no number of a device", quoted(&word));
-                let mend = format!("give a whole number up to {MAX_NUMBER}");
-                return Err(Slip::new(column, what, mend));
+                let fix = format!("give a whole number up to {MAX_NUMBER}");
+                return Err(Slip::new(column, what, fix));
             };
             device.number = Some(number);
         } else if cursor.takes("role") {
@@ -230,9 +230,9 @@ pub(super) fn device_line(
             device.mount = Some(mount(cursor, mounts)?);
         } else {
             let word = cursor.peek_word();
-            let mend = "after the wall there may be at, height, number, role, mount and called \
+            let fix = "after the wall there may be at, height, number, role, mount and called \
                         \"Name\"";
-            return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), mend));
+            return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), fix));
         }
     }
     let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
@@ -262,8 +262,8 @@ const FLIGHT_M: (f64, f64) = (0.9, 3.0);
 pub(super) fn stairs_line(line: usize, cursor: &mut Cursor) -> Result<StairsLine, Slip> {
     let room = cursor.name()?;
     let Some(side) = RoomSide::of(&cursor.peek_word()) else {
-        let mend = "write the room and front, right, back or left: stairs Hall left 0.9 x 3.0";
-        return Err(cursor.slip("along which wall do the stairs run?", mend));
+        let fix = "write the room and front, right, back or left: stairs Hall left 0.9 x 3.0";
+        return Err(cursor.slip("along which wall do the stairs run?", fix));
     };
     cursor.word();
     let (width_m, length_m) = if cursor.is_number() { cursor.size()? } else { FLIGHT_M };

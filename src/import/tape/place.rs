@@ -137,13 +137,13 @@ fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     let name = &list.rooms[other].name;
     if beside.side.is_some() && level != room.level {
         let what = format!("{name} is on level {level}, not on level {}", room.level);
-        let mend = "rooms stand beside rooms of their own level, or above one of another";
-        notes.say(room.line, what, mend);
+        let fix = "rooms stand beside rooms of their own level, or above one of another";
+        notes.say(room.line, what, fix);
     }
     if beside.side.is_none() && level == room.level {
-        let mend = "above is for a room of another storey; on one level write behind, before, \
+        let fix = "above is for a room of another storey; on one level write behind, before, \
                     right-of or left-of";
-        notes.say(room.line, format!("{name} is on the same level"), mend);
+        notes.say(room.line, format!("{name} is on the same level"), fix);
     }
     Some(other)
 }
@@ -199,8 +199,8 @@ fn first_rooms(list: &List, by: &[Option<usize>], notes: &mut Notes) -> bool {
         }
         if let Some(first) = alone.get(&room.level) {
             sound = false;
-            let mend = format!("write right-of {}, behind {0} or the like", first.name);
-            notes.say(room.line, format!("the list does not say where {} is", room.name), mend);
+            let fix = format!("write right-of {}, behind {0} or the like", first.name);
+            notes.say(room.line, format!("the list does not say where {} is", room.name), fix);
         } else {
             alone.insert(room.level, room);
         }
@@ -238,8 +238,8 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
         let about = format!("line {}, room {}", room.line, room.name);
         let moved_m = (worst * 1e3).round() / 1e3;
         let taken = format!("an edge was moved by {moved_m} m so that it meets another");
-        let mend = "measure again if that is too much; sizes of neighbours should add up";
-        guesses.add(about, taken, mend, usize::from(worst > 0.001));
+        let fix = "measure again if that is too much; sizes of neighbours should add up";
+        guesses.add(about, taken, fix, usize::from(worst > 0.001));
     }
 }
 
@@ -264,9 +264,9 @@ fn no_overlap(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
                 let (name, line, by) = (&early.name, early.line, [wide, deep].map(shown));
                 let over = format!("{name} (line {line}) by {} x {} m", by[0], by[1]);
                 let what = format!("{} overlaps {over}", late.name);
-                let mend = "check the sizes; shift moves a room along its neighbour, flush sets \
+                let fix = "check the sizes; shift moves a room along its neighbour, flush sets \
                             it against the far corner";
-                notes.say(late.line, what, mend);
+                notes.say(late.line, what, fix);
             }
         }
     }

@@ -43,7 +43,7 @@ pub(super) fn report(spaces: &[usize], names: &[String], guesses: &mut Guesses) 
     for (room, name) in names.iter().enumerate() {
         let rooms = spaces.iter().filter(|first| **first == room).count();
         let taken = "taken as one room, for no wall is between them";
-        let mend = "gap ROOM ROOM W instead of no-wall leaves them two";
-        guesses.add(format!("room {name}"), taken, mend, if rooms > 1 { rooms } else { 0 });
+        let fix = "gap ROOM ROOM W instead of no-wall leaves them two";
+        guesses.add(format!("room {name}"), taken, fix, if rooms > 1 { rooms } else { 0 });
     }
 }

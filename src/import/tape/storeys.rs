@@ -51,12 +51,12 @@ pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
     let lengths = list.unit.lengths();
     let taken = format!("taken {} above the floor", lengths.tape(CEILING_M));
     let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
-    let mend = format!("ceiling {} below the line of the level", lengths.typed(2.5));
-    notes.guesses.add("ceilings", taken, &mend, pieces);
+    let fix = format!("ceiling {} below the line of the level", lengths.typed(2.5));
+    notes.guesses.add("ceilings", taken, &fix, pieces);
     let taken = format!("taken {} above the ceiling below", lengths.tape(FLOOR_THICKNESS_M));
     let pieces = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
-    let mend = format!("level 1 First floor {}", lengths.typed(2.8));
-    notes.guesses.add("floors of upper levels", taken, &mend, pieces);
+    let fix = format!("level 1 First floor {}", lengths.typed(2.8));
+    notes.guesses.add("floors of upper levels", taken, &fix, pieces);
     made
 }
 
@@ -99,8 +99,8 @@ pub(super) fn slabs(
         if whole.iter().any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS) {
             let line = list.levels.iter().find(|line| line.number == level.number);
             let what = format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners");
-            let mend = "make a list for each part of the building";
-            notes.say(line.map_or(1, |line| line.line), what, mend);
+            let fix = "make a list for each part of the building";
+            notes.say(line.map_or(1, |line| line.line), what, fix);
         }
         slabs.extend(whole.into_iter().map(|area| {
             let what = What::Slab { construction: construction.to_owned() };
@@ -171,8 +171,8 @@ fn holes(
         });
         if !fits {
             let what = format!("the stairs reach out of {}", stairs.room);
-            let mend = "check the size, width x length along the wall, and at";
-            notes.say(stairs.line, what, mend);
+            let fix = "check the size, width x length along the wall, and at";
+            notes.say(stairs.line, what, fix);
             continue;
         }
         match levels.iter().find(|level| level.number > place.level) {

@@ -183,8 +183,8 @@ impl Walls<'_> {
                 if chosen.is_empty() {
                     let name = |room: usize| &self.list.rooms[room].name;
                     let what = format!("{} and {} share no wall", name(first), name(second));
-                    let mend = "check where the rooms are placed, or name one room and its side";
-                    notes.say(line, what, mend);
+                    let fix = "check where the rooms are placed, or name one room and its side";
+                    notes.say(line, what, fix);
                     return None;
                 }
                 Some((first, chosen))

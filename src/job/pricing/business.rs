@@ -103,8 +103,8 @@ struct Reader<'t> {
 }
 
 impl Reader<'_> {
-    fn fault(&mut self, span: Option<Range<usize>>, what: String, mend: impl Into<String>) {
-        self.faults.fault(span.map(|span| span.start), None, || (what, mend));
+    fn fault(&mut self, span: Option<Range<usize>>, what: String, fix: impl Into<String>) {
+        self.faults.fault(span.map(|span| span.start), None, || (what, fix));
     }
 
     fn business(&mut self, table: &DeTable<'_>, folder: &Path) -> Option<Business> {
@@ -167,8 +167,8 @@ impl Reader<'_> {
                 DeValue::String(word) if word == "lines" => return Some(TaxOn::Lines),
                 _ => {}
             }
-            let mend = "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
-            reader.unfit(key, value, mend)
+            let fix = "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
+            reader.unfit(key, value, fix)
         });
         Some(Tax { name: name?, rate: rate?, on: on? })
     }
@@ -180,10 +180,10 @@ impl Reader<'_> {
             if keys.split(' ').any(|key| key == name) {
                 continue;
             }
-            let mend = did_you_mean(name, keys.split(' '))
+            let fix = did_you_mean(name, keys.split(' '))
                 .unwrap_or_else(|| format!("the keys are {}", keys.replace(' ', ", ")));
             let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
-            self.fault(Some(key.span()), what, mend);
+            self.fault(Some(key.span()), what, fix);
         }
     }
 
@@ -207,8 +207,8 @@ impl Reader<'_> {
         if value.is_none() && !misspelt {
             let under =
                 if within.is_empty() { String::new() } else { format!(" under [{within}]") };
-            let mend = format!("add a line such as  {key} = {example}{under}");
-            self.fault(None, format!("the key \"{place}\" is missing"), mend);
+            let fix = format!("add a line such as  {key} = {example}{under}");
+            self.fault(None, format!("the key \"{place}\" is missing"), fix);
         }
         value.and_then(|value| read(self, place, value))
     }
@@ -252,10 +252,10 @@ impl Reader<'_> {
     }
 
     /// Complains of a value as it stands in the file.
-    fn unfit<T>(&mut self, key: &str, value: &Value<'_>, mend: impl Into<String>) -> Option<T> {
+    fn unfit<T>(&mut self, key: &str, value: &Value<'_>, fix: impl Into<String>) -> Option<T> {
         let text = self.text.get(value.span()).unwrap_or_default();
         let what = format!("{key} is {}", quoted(text.trim_matches('"')));
-        self.fault(Some(value.span()), what, mend);
+        self.fault(Some(value.span()), what, fix);
         None
     }
 
@@ -265,8 +265,8 @@ impl Reader<'_> {
             _ => None,
         };
         let number = number.filter(|number| (low..=high).contains(number));
-        let mend = || format!("write a whole number from {low} to {high}");
-        number.or_else(|| self.unfit(key, value, mend()))
+        let fix = || format!("write a whole number from {low} to {high}");
+        number.or_else(|| self.unfit(key, value, fix()))
     }
 
     /// A number that is not negative: as a number of TOML, digit for digit, or as a text.
@@ -281,10 +281,10 @@ impl Reader<'_> {
         };
         let number = read.ok().filter(|n| !n.is_sign_negative() && *n <= Decimal::from(most));
         number.or_else(|| {
-            let mend = format!(
+            let fix = format!(
                 "write a number from 0 to {most} with at most six digits after the point, such as 12.50"
             );
-            self.unfit(key, value, mend)
+            self.unfit(key, value, fix)
         })
     }
 
@@ -293,9 +293,9 @@ impl Reader<'_> {
         let known = currency(&code);
         if known.is_none() {
             let what = format!("the currency {} is not known", quoted(&code));
-            let mend = "write the three letters of ISO 4217, such as EUR, USD or MXN";
-            let mend = did_you_mean(&code, codes()).unwrap_or_else(|| mend.to_owned());
-            self.fault(Some(value.span()), what, mend);
+            let fix = "write the three letters of ISO 4217, such as EUR, USD or MXN";
+            let fix = did_you_mean(&code, codes()).unwrap_or_else(|| fix.to_owned());
+            self.fault(Some(value.span()), what, fix);
         }
         known
     }
@@ -304,8 +304,8 @@ impl Reader<'_> {
         let path = self.string("logo", value)?;
         match read_logo(&folder.join(&path)) {
             Ok(logo) => Some(logo),
-            Err((what, mend)) => {
-                self.fault(Some(value.span()), format!("logo {}: {what}", quoted(&path)), mend);
+            Err((what, fix)) => {
+                self.fault(Some(value.span()), format!("logo {}: {what}", quoted(&path)), fix);
                 None
             }
         }

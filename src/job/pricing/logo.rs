@@ -23,7 +23,7 @@ struct Bitmap {
     rgb: Vec<u8>,
 }
 
-/// What is wrong with a picture, and how to mend it.
+/// What is wrong with a picture, and how to fix it.
 pub(super) type Fault = (String, String);
 
 fn no_png(why: impl Display) -> Fault {
@@ -176,7 +176,7 @@ pub struct Image {
 /// wide as the text.
 pub(super) fn read_logo(path: &Path) -> Result<Image, Fault> {
     let bytes = file_bytes(path, MAX_LOGO_BYTES, "a PNG file", "save the logo smaller")
-        .map_err(|fault| (fault.what, fault.mend))?;
+        .map_err(|fault| (fault.what, fault.fix))?;
     let logo = Bitmap::read(&bytes)?.within(MOST_PX.0, MOST_PX.1);
     let (width, height) = logo.size();
     let strip = (f64::from(width) / BOX_MM.0).max(f64::from(height) / BOX_MM.1) * TEXT_WIDTH_MM;

@@ -27,5 +27,5 @@ pub const MAX_TEXT_BYTES: usize = 1 << 20;
 /// Largest logo that is read, bytes (our own choice).
 pub const MAX_LOGO_BYTES: usize = 4 << 20;
 
-/// How to mend a business file or price list that is too large.
+/// How to fix a business file or price list that is too large.
 const SMALLER: &str = "is it the right file? If so, make it smaller";

@@ -106,8 +106,8 @@ pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
             Holds::Comment(_) => continue,
             Holds::Fields(cells) => cells,
             Holds::OpenQuote => {
-                let mend = "close it, or write two of them where one is meant";
-                reader.faults.fault(at, None, || ("a quotation mark is not closed", mend));
+                let fix = "close it, or write two of them where one is meant";
+                reader.faults.fault(at, None, || ("a quotation mark is not closed", fix));
                 break;
             }
         };
@@ -201,8 +201,8 @@ impl Reader {
         };
         let widest = fields.values().max().map_or(0, |last| last + 1);
         if cells.iter().skip(widest).any(|more| !more.trim().is_empty()) {
-            let mend = "put a text or number that has the column sign in it into quotation marks";
-            self.faults.fault(at, None, || ("the row has more columns than the heading", mend));
+            let fix = "put a text or number that has the column sign in it into quotation marks";
+            self.faults.fault(at, None, || ("the row has more columns than the heading", fix));
             return None;
         }
         let Some(item) = cell(Field::Item) else {
@@ -248,7 +248,7 @@ impl Reader {
         text: &str,
         most: u32,
     ) -> Option<Decimal> {
-        let (problem, mend) = match decimal(text, self.style) {
+        let (problem, fix) = match decimal(text, self.style) {
             Ok(value) if value.is_sign_negative() && !value.is_zero() => {
                 ("is negative".to_owned(), "write a number that is not negative")
             }
@@ -257,18 +257,18 @@ impl Reader {
             }
             Ok(value) => return Some(value.abs()),
             Err(why) => {
-                let mend = match why {
+                let fix = match why {
                     NoNumber::Ambiguous => {
                         "write 1234 for a thousand and more, 1,2340 or 1.2340 for one and a part"
                     }
                     NoNumber::TooLong => "nine digits before and six after the point are read",
                     NoNumber::Signs => "write digits with a decimal sign, and no currency",
                 };
-                (why.to_string(), mend)
+                (why.to_string(), fix)
             }
         };
         let what = format!("{}: the {what} {} {problem}", quoted(item), quoted(text));
-        self.faults.fault(at, None, || (what, mend));
+        self.faults.fault(at, None, || (what, fix));
         None
     }
 }

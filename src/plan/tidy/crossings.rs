@@ -8,7 +8,7 @@ use rstar::{AABB, RTree};
 
 use super::super::measure::{apart, crossing, gap, rounded, seen};
 use super::drawing::{Drawing, Point};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::{Net, Segment, around, segments};
 use crate::limits::MAX_POSITIONS;
 
@@ -92,7 +92,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
         for (place, far) in &points {
             let (place, far) = (Drawing::position(*place), drawing.wall_name(*far));
             let what = format!("put in a point at {place}, where it crosses wall {far}");
-            log.mend(line.at(index), drawing.id(line), MendKind::Crossing, what);
+            log.fix(line.at(index), drawing.id(line), FixKind::Crossing, what);
         }
         points.dedup_by_key(|point| point.0);
         let new = points.into_iter().map(|(place, _)| Point::new(place));

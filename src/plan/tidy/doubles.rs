@@ -7,7 +7,7 @@ use geo::Coord;
 use super::super::measure::{apart, at, seen};
 use super::drawing::{Drawing, Drawn, Point};
 use super::ends::{CROWDED, CROWDED_WHY};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::{CROWD, Net, Segment};
 
 /// An end of a piece of a wall: how far along the wall it lies, and where.
@@ -78,7 +78,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
             match (rest.as_slice(), whole) {
                 ([], true) => {
                     let what = format!("took the wall out: it is on {names}");
-                    log.mend(place, &id, MendKind::Removed, what);
+                    log.fix(place, &id, FixKind::Removed, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].gone = true;
                 }
@@ -91,7 +91,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                     let what = format!(
                         "cut the wall to what runs from {first} to {last}: the rest is on {names}"
                     );
-                    log.mend(place, &id, MendKind::Cut, what);
+                    log.fix(place, &id, FixKind::Cut, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].points = points;
                 }

@@ -1,4 +1,4 @@
-//! What looks doubtful and is not for a program to mend.
+//! What looks doubtful and is not for a program to fix.
 
 use std::collections::BTreeSet;
 
@@ -152,7 +152,7 @@ fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
 }
 
 /// Levels that are open, and devices outside every wall of their level, already where they hang on
-/// the outer side: the plan is what is drawn, mended. Sirens hang there.
+/// the outer side: the plan is what is drawn, fixed. Sirens hang there.
 pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], log: &mut Log) {
     let drawn = |id: &str| drawing.features.iter().find(|feature| feature.id == id);
     for (level, inside) in plan.levels.iter().zip(inside) {
@@ -160,7 +160,7 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
             let (wall, other) = (&plan.walls[gap.wall], &plan.walls[gap.other]);
             if let Some(feature) = drawn(&wall.id) {
                 let what = gap.described(level, &other.id, Unit::of(plan.metres_per_unit));
-                log.doubt(feature.fields.at, &feature.id, what, Gap::MEND);
+                log.doubt(feature.fields.at, &feature.id, what, Gap::FIX);
             }
         }
         let here = plan.devices.iter().filter(|device| device.level == level.number);

@@ -7,7 +7,7 @@ use geo::Coord;
 
 use super::super::measure::apart;
 use super::drawing::{Class, Drawing};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::{CROWD, Net, Node};
 
 /// What is said where too much lies in one spot.
@@ -174,7 +174,7 @@ pub(super) fn shift(
             let what = if index == 0 && !closing || last { "end" } else { "corner" };
             let (was, now) = (Drawing::position(from.place), Drawing::position(to));
             let what = format!("moved the {what} at {was} by {by} {onto} at {now}");
-            log.mend(line.at(index), drawing.id(line), MendKind::Moved, what);
+            log.fix(line.at(index), drawing.id(line), FixKind::Moved, what);
         }
         drawing.walls[wall].points[index].place = to;
     }

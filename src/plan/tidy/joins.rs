@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::super::measure::{gap, seen};
 use super::drawing::{Drawing, Drawn, Point};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::{CROWD, Net, Segment};
 
 /// Joins walls end to end where they go on in one line. Gives whether any were.
@@ -41,7 +41,7 @@ fn note(drawing: &Drawing<'_>, first: usize, second: (usize, usize), log: &mut L
     let line = &drawing.walls[second.0];
     let (name, place) = (drawing.wall_name(first), Drawing::position(line.points[second.1].place));
     let what = format!("joined to wall {name} at {place}, which it goes on in one line");
-    log.mend(line.at(0), drawing.id(line), MendKind::Joined, what);
+    log.fix(line.at(0), drawing.id(line), FixKind::Joined, what);
 }
 
 /// The positions of a wall from its far end to this one.

@@ -4,9 +4,9 @@ use std::collections::BTreeSet;
 
 use input::{MAX_LISTED, shown};
 
-/// What sort of change a [`Mend`] is.
+/// What sort of change a [`Fix`] is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum MendKind {
+pub enum FixKind {
     /// An end or corner of a wall was moved to another, or onto another wall.
     Moved,
     /// A repeated point was taken out.
@@ -29,13 +29,13 @@ pub enum MendKind {
 
 /// One change to a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Mend {
+pub struct Fix {
     /// Id of the feature (shortened, without control characters).
     pub feature: String,
     /// Line of the text as it was given, from 1.
     pub line: usize,
     /// What sort of change it is.
-    pub kind: MendKind,
+    pub kind: FixKind,
     /// What was done, in words, with lengths and positions in the plan's unit.
     pub what: String,
 }
@@ -56,16 +56,16 @@ pub struct Doubt {
 #[derive(Debug, Default)]
 pub(super) struct Log {
     /// Step, place, feature, what sort, words.
-    pub(super) mends: Vec<(usize, usize, String, MendKind, String)>,
+    pub(super) fixes: Vec<(usize, usize, String, FixKind, String)>,
     pub(super) step: usize,
     /// What the last round left; those of earlier rounds may be gone by now.
     pub(super) doubts: BTreeSet<(usize, String, String, String)>,
 }
 
 impl Log {
-    /// Notes a mend of the feature with this id at a byte of the text.
-    pub(super) fn mend(&mut self, at: usize, feature: &str, kind: MendKind, what: String) {
-        self.mends.push((self.step, at, shown(feature), kind, what));
+    /// Notes a fix of the feature with this id at a byte of the text.
+    pub(super) fn fix(&mut self, at: usize, feature: &str, kind: FixKind, what: String) {
+        self.fixes.push((self.step, at, shown(feature), kind, what));
     }
 
     pub(super) fn doubt(
@@ -78,14 +78,14 @@ impl Log {
         self.doubts.insert((at, shown(feature), what.into(), why.into()));
     }
 
-    pub(super) fn finish(mut self, text: &str) -> (Vec<Mend>, Vec<Doubt>) {
+    pub(super) fn finish(mut self, text: &str) -> (Vec<Fix>, Vec<Doubt>) {
         let starts: Vec<usize> = text.match_indices('\n').map(|(at, _)| at).collect();
         let line = |at: usize| starts.partition_point(|&end| end < at) + 1;
         // Within a line one step after the other.
-        self.mends.sort_by_key(|mend| (line(mend.1), mend.0, mend.1));
-        let mends = self.mends.into_iter();
-        let mends =
-            mends.map(|(_, at, feature, kind, what)| Mend { feature, line: line(at), kind, what });
+        self.fixes.sort_by_key(|fix| (line(fix.1), fix.0, fix.1));
+        let fixes = self.fixes.into_iter();
+        let fixes =
+            fixes.map(|(_, at, feature, kind, what)| Fix { feature, line: line(at), kind, what });
         let more = self.doubts.len().saturating_sub(MAX_LISTED);
         let doubts = self.doubts.into_iter().take(MAX_LISTED);
         let mut doubts: Vec<Doubt> = doubts
@@ -99,6 +99,6 @@ impl Log {
                 why: "see to those above first, then tidy again".to_owned(),
             });
         }
-        (mends.collect(), doubts)
+        (fixes.collect(), doubts)
     }
 }

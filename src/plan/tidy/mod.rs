@@ -1,9 +1,9 @@
 //! Checks how a plan is drawn and changes what is safe, and reports each change.
 //!
-//! What changes is the *text*, as in [`super::edit`]: what a mend does not touch stays byte for
-//! byte. A mend moves nothing by more than the tolerance (an opening across its wall by no more
+//! What changes is the *text*, as in [`super::edit`]: what a fix does not touch stays byte for
+//! byte. A fix moves nothing by more than the tolerance (an opening across its wall by no more
 //! than the wall is thick), and changes no construction, name or device. What looks wrong but is
-//! not safe to mend is reported.
+//! not safe to fix is reported.
 
 mod crossings;
 mod doubles;
@@ -22,7 +22,7 @@ use std::collections::BTreeSet;
 
 use drawing::Drawing;
 use log::Log;
-pub use log::{Doubt, Mend, MendKind};
+pub use log::{Doubt, Fix, FixKind};
 use net::Net;
 
 use super::{Diagnostic, Inside, MAX_LISTED, Reading, Severity, Vocabulary, read_house, source};
@@ -33,7 +33,7 @@ use input::Diagnostics;
 /// no source.)
 const SNAP_M: (f64, f64) = (0.005, 0.25);
 
-/// Most rounds of mending, as one mend may make another possible: it bounds the time.
+/// Most rounds of fixing, as one fix may make another possible: it bounds the time.
 const MOST_ROUNDS: usize = 50;
 
 /// How often all begins anew with positions left where they were drawn.
@@ -60,10 +60,10 @@ impl Default for TidySettings {
 /// A plan after tidying.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tidied {
-    /// The text without a byte-order mark; byte for byte that which was given if there is no mend.
+    /// The text without a byte-order mark; byte for byte that which was given if there is no fix.
     pub text: String,
     /// Every change, by place in the text that was given.
-    pub mends: Vec<Mend>,
+    pub fixes: Vec<Fix>,
     /// What was left, by place; at most [`MAX_LISTED`] and one that counts the others.
     pub left: Vec<Doubt>,
 }
@@ -79,7 +79,7 @@ pub struct Tidied {
 /// takes plans that the reader refuses for just what is changed here.
 ///
 /// # Errors
-/// The reader's faults and warnings of the text as given, but for the faults that a mend would take
+/// The reader's faults and warnings of the text as given, but for the faults that a fix would take
 /// away, if any fault is left.
 pub fn tidied(
     name: &str,
@@ -92,7 +92,7 @@ pub fn tidied(
     let faults = first.unwrap_or_default();
     let mut ignored = Diagnostics::new("");
     let sound_text = source::is_sound(text, &mut ignored);
-    // What is wrong with the plan as a whole is not for lines to mend.
+    // What is wrong with the plan as a whole is not for lines to fix.
     let beyond = |fault: &Diagnostic| {
         let counts_others = faults.len() > MAX_LISTED && fault.what.starts_with("and ");
         fault.severity == Severity::Error && fault.feature.is_none() && !counts_others
@@ -106,16 +106,16 @@ pub fn tidied(
         settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
     };
     let (now, log) = match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
-        Ok((_, log)) if log.mends.is_empty() && !faults.is_empty() => return Err(faults),
+        Ok((_, log)) if log.fixes.is_empty() && !faults.is_empty() => return Err(faults),
         Ok(made) => made,
         Err(_) if faults.is_empty() => (text.to_owned(), given_up(text, vocabulary, snap_m)),
         Err(still) => return Err(left_of(faults, still)),
     };
-    let (mends, left) = log.finish(text);
-    Ok(Tidied { text: now, mends, left })
+    let (fixes, left) = log.finish(text);
+    Ok(Tidied { text: now, fixes, left })
 }
 
-/// A step of mending: gives whether it changed anything.
+/// A step of fixing: gives whether it changed anything.
 type Step = fn(&mut Drawing<'_>, &Net, &mut Log) -> bool;
 
 /// All steps of a round, each of which sees what the one before it did.
@@ -132,12 +132,12 @@ const ALL: &[Step] = &[
 /// The steps that touch no wall with a length: for a plan on which the others chase one another.
 const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
 
-/// Mends a text in rounds until nothing is left to mend; nothing for one that is no drawing, or if
+/// Fixes a text in rounds until nothing is left to fix; nothing for one that is no drawing, or if
 /// the rounds do not come to rest.
 ///
 /// Where a position would have to be moved twice, and so too far, all begins anew with that
 /// position where it was drawn.
-fn mended(
+fn fixed(
     text: &str,
     vocabulary: &Vocabulary,
     snap_m: f64,
@@ -189,12 +189,12 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
     changed
 }
 
-/// A text that can be read and that tidying leaves as it is, with its mends: fewer of them where
-/// all together do not come to rest. `depth` bounds how often the result of mending is tidied in
+/// A text that can be read and that tidying leaves as it is, with its fixes: fewer of them where
+/// all together do not come to rest. `depth` bounds how often the result of fixing is tidied in
 /// its turn to see that it stays as it is.
 ///
 /// # Errors
-/// The faults that there are after the mends; none for mends that would undo one another.
+/// The faults that there are after the fixes; none for fixes that would undo one another.
 fn made(
     name: &str,
     text: &str,
@@ -204,10 +204,10 @@ fn made(
 ) -> Result<(String, Log), Vec<Diagnostic>> {
     let mut faults = Vec::new();
     for (steps, all) in [(ALL, true), (FEW, false)] {
-        let Some((new, log)) = mended(text, vocabulary, snap_m, steps) else {
+        let Some((new, log)) = fixed(text, vocabulary, snap_m, steps) else {
             continue;
         };
-        if log.mends.is_empty() {
+        if log.fixes.is_empty() {
             return if all { Ok((new, log)) } else { Err(faults) };
         }
         if let Err(still) = read_house(name, new.as_bytes(), vocabulary) {
@@ -215,14 +215,14 @@ fn made(
             continue;
         }
         let again = depth.checked_sub(1).map(|depth| made(name, &new, vocabulary, snap_m, depth));
-        if !matches!(again, Some(Ok((_, log))) if !log.mends.is_empty()) {
+        if !matches!(again, Some(Ok((_, log))) if !log.fixes.is_empty()) {
             return Ok((new, log));
         }
     }
     Err(faults)
 }
 
-/// What is doubtful in a plan that stays as it was, for no mends were found that fit together.
+/// What is doubtful in a plan that stays as it was, for no fixes were found that fit together.
 fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     let mut log = Log::default();
     if let Some(drawing) = Drawing::of(text, vocabulary, snap_m) {
@@ -233,7 +233,7 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     log
 }
 
-/// The faults of the text as given that mending leaves; all where none of them is the same.
+/// The faults of the text as given that fixing leaves; all where none of them is the same.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let same = |one: &Diagnostic, other: &Diagnostic| {
         let words = |what: &str| what.split(" (see ").next().map(str::to_owned);

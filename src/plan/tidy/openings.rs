@@ -7,7 +7,7 @@ use geo::Coord;
 use super::super::measure::{apart, at, crossing, rounded, seen};
 use super::drawing::{Drawing, Drawn};
 use super::ends::{CROWDED, CROWDED_WHY};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::{CROWD, Net, Segment};
 use crate::{quoted, tame};
 
@@ -226,7 +226,7 @@ fn note(
     if fit.off > drawing.on {
         let by = drawing.length(fit.off);
         let what = format!("moved the opening by {by} onto the middle of wall {name}");
-        log.mend(opening.at(0), id, MendKind::OpeningMoved, what);
+        log.fix(opening.at(0), id, FixKind::OpeningMoved, what);
     }
     for (index, (new, along)) in [(to.0, fit.along.0), (to.1, fit.along.1)].into_iter().enumerate()
     {
@@ -234,7 +234,7 @@ fn note(
         if beyond > drawing.on {
             let (by, at) = (drawing.length(beyond), Drawing::position(new));
             let what = format!("cut off {by} that reached beyond the end of wall {name} at {at}");
-            log.mend(opening.at(index), id, MendKind::OpeningCut, what);
+            log.fix(opening.at(index), id, FixKind::OpeningCut, what);
         }
     }
 }
@@ -278,7 +278,7 @@ fn keep_apart(
         let nearest = ends.min_by(|x, y| x.0.total_cmp(&y.0));
         let Some((_, index, to)) = nearest else { continue };
         let what = format!("cut off {by} that overlapped the opening {name}");
-        log.mend(place, &id, MendKind::OpeningCut, what);
+        log.fix(place, &id, FixKind::OpeningCut, what);
         drawing.openings[later].points[index].place = to;
         changed = true;
     }

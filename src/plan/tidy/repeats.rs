@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use super::drawing::Drawing;
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use super::net::Net;
 use crate::MIN_SEGMENT_M;
 use crate::measure::apart;
@@ -48,12 +48,12 @@ pub(super) fn drop_repeats(drawing: &mut Drawing<'_>, _: &Net, log: &mut Log) ->
         let id = drawing.id(wall).to_owned();
         if kept.len() < 2 {
             let what = "took the wall out: it has no length".to_owned();
-            log.mend(wall.at(0), &id, MendKind::Removed, what);
+            log.fix(wall.at(0), &id, FixKind::Removed, what);
         } else {
             for &index in &dropped {
                 let place = Drawing::position(wall.points[index].place);
                 let what = format!("took out the point {place}, which repeats the one beside it");
-                log.mend(wall.at(index), &id, MendKind::Repeat, what);
+                log.fix(wall.at(index), &id, FixKind::Repeat, what);
             }
         }
         let wall = &mut drawing.walls[number];

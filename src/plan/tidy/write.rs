@@ -6,7 +6,7 @@ use super::super::fields::Fields;
 use super::super::layout::Layout;
 use super::super::splice::{Splice, piece, spliced, written};
 use super::drawing::{Drawing, Drawn, Point};
-use super::log::{Log, MendKind};
+use super::log::{FixKind, Log};
 use input::json::Value;
 
 /// The text with all changes of the drawing. Walls that would get another id, since one before them
@@ -132,7 +132,7 @@ fn ids(
         if let Some(splice) = splice {
             splices.push(splice);
             let what = "wrote down the id that it went by: a wall before it is gone".to_owned();
-            log.mend(feature.fields.at, &feature.id, MendKind::Named, what);
+            log.fix(feature.fields.at, &feature.id, FixKind::Named, what);
         }
     }
 }

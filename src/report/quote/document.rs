@@ -120,7 +120,7 @@ fn left_over(quote: &Quote<'_>) -> Option<Block> {
             words.quote_left_device(&device.name, quote.level_name(device.level))
         })
         .collect();
-    let lines = vec![names.join(", "), words.quote_left_mend()];
+    let lines = vec![names.join(", "), words.quote_left_fix()];
     (!left.is_empty()).then(|| Block::Notice { title: words.quote_left_title(), lines })
 }
 

@@ -52,7 +52,7 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
 }
 
 fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
-    const MENDS: [(&str, &str); 5] = [
+    const FIXES: [(&str, &str); 5] = [
         (NEAR_METAL, "give a smaller --metal-clearance"),
         (NEAR_WAY_IN, "give a smaller --way-in-clearance"),
         (OUTSIDE_WALL, "leave out --no-outside-walls"),
@@ -60,12 +60,12 @@ fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
         (BLOCKED, "give another --height"),
     ];
     let count = |word: &str| left_out.iter().filter(|(_, reason)| reason.word() == word).count();
-    let counted = MENDS.map(|(word, mend)| (count(word), word, mend));
+    let counted = FIXES.map(|(word, fix)| (count(word), word, fix));
     let some = counted.iter().filter(|(count, ..)| *count > 0);
     let why: Vec<String> = some.map(|(count, word, _)| format!("{count} {word}")).collect();
     let most = counted.iter().rev().max_by_key(|(count, ..)| *count);
     match most {
-        Some((1.., _, mend)) => SpotError::NoneAllowed { why: why.join(", "), mend },
+        Some((1.., _, fix)) => SpotError::NoneAllowed { why: why.join(", "), fix },
         _ => SpotError::NoFace { height_m },
     }
 }

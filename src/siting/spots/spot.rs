@@ -116,6 +116,6 @@ pub enum SpotError {
          hang at {height_m} m above the floor; draw one, or give another --height"
     )]
     NoFace { height_m: f64 },
-    #[error("no spot is left where the panel may hang: {why}; {mend}")]
-    NoneAllowed { why: String, mend: &'static str },
+    #[error("no spot is left where the panel may hang: {why}; {fix}")]
+    NoneAllowed { why: String, fix: &'static str },
 }

@@ -70,7 +70,7 @@ fn a_bad_panel_spot_is_refused() {
 }
 
 #[test]
-fn the_panel_moved_near_a_failing_sensor_mends_it() {
+fn the_panel_moved_near_a_failing_sensor_fixes_it() {
     let (drawn, moved) =
         (report("foil-garage", &[]), report("foil-garage", &["--panel", "5.4,2.5"]));
     for (id, before) in [("c-office-window", "failing"), ("m-office", "failing")] {

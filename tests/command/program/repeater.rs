@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::run::{by_id, changed, list, number, report, run_in, sensor, sensors};
 
 #[test]
-fn a_repeater_by_the_conversion_mends_its_sensors() {
+fn a_repeater_by_the_conversion_fixes_its_sensors() {
     let before = report("foil-garage", &[]);
     let relay = json!({
         "type": "Feature", "id": "relay",

@@ -58,7 +58,7 @@ pub fn survives(bytes: &[u8]) {
     for list in [&file.faults, &file.warnings] {
         assert!(list.len() <= MAX_LISTED_ROWS + 1);
         for fault in list {
-            assert!(fault.line <= lines && !fault.what.is_empty() && !fault.mend.is_empty());
+            assert!(fault.line <= lines && !fault.what.is_empty() && !fault.fix.is_empty());
             let shown = fault.to_string();
             assert!(!shown.chars().any(|c| c.is_control() && c != '\n'), "{shown:?}");
             assert!(shown.len() < 2_000, "{} bytes long", shown.len());

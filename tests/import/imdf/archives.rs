@@ -57,7 +57,7 @@ fn an_archive_without_a_manifest_is_told_what_it_should_be() {
     let bytes = packed(&arcade_with(&[("manifest.json", "")]));
     let fault = only_fault(&bytes);
     assert!(fault.what.contains("no manifest.json"), "{fault}");
-    assert!(fault.mend.contains("\"version\": \"1.0.0\""), "{fault}");
+    assert!(fault.fix.contains("\"version\": \"1.0.0\""), "{fault}");
     // Two folders down is not at the top.
     let deep = [("a/b/manifest.json".to_owned(), MANIFEST.as_bytes().to_vec())];
     is_refused(&packed(&deep), "quay.zip", "no manifest.json");

@@ -245,7 +245,7 @@ fn hints_speak_the_unit_of_the_list() {
     for (units, other) in [("ft", " m"), ("m", "'")] {
         let list = format!("units {units}\nroom A 9 x 9\nwindow A front 3\nmotion A");
         for guess in sound(&list).unwrap().guesses {
-            let said = format!("{} {}", guess.taken, guess.mend);
+            let said = format!("{} {}", guess.taken, guess.fix);
             let said = said.replace(" mm", "");
             let foreign = said.split(['.', ',', ';']).any(|part| part.ends_with(other));
             assert!(!foreign && !said.contains(&format!("{other} ")), "{said}");

@@ -1,4 +1,4 @@
-//! What the plan reader promises: every fault is reported at its place with a way to mend it,
+//! What the plan reader promises: every fault is reported at its place with a way to fix it,
 //! sound plans are read as the format says, and no input whatever does harm.
 
 mod calibration;

@@ -48,7 +48,7 @@ pub fn survives(bytes: &[u8]) {
                 }
                 let (_, line) = current.expect("a line of the file");
                 assert!(fault.column >= 1 && fault.column <= line.chars().count() + 1, "{fault}");
-                assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+                assert!(!fault.what.is_empty() && !fault.fix.is_empty());
                 assert!(!fault.to_string().chars().any(|c| c.is_control() && c != '\n'));
             }
         }

@@ -70,7 +70,7 @@ fn a_repeater_that_passes_nothing_on() {
     let features = ["0", "-3", "2.5", "1001", "\"8\"", "1", "1000", "null"].map(repeater);
     check("capacity", &with_features(&features.join(",\n")));
     let sound = ["1", "1000", "null"].map(repeater);
-    assert_eq!(outcome(with_features(&sound.join(",\n")).as_bytes()), "nothing to mend");
+    assert_eq!(outcome(with_features(&sound.join(",\n")).as_bytes()), "nothing to fix");
     // Only repeaters have a capacity.
     let sensor = point("\"kind\": \"sensor\", \"capacity\": 8", "[2, 2]");
     check("capacity_of_sensor", &with_features(&sensor));

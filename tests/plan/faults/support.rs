@@ -60,7 +60,7 @@ pub fn sound(plan: &str) -> Reading {
 /// Reads bytes and shows what comes of them.
 pub fn outcome(bytes: &[u8]) -> String {
     match read("plan.geojson", bytes, &vocabulary()) {
-        Ok(reading) if reading.warnings.is_empty() => "nothing to mend".to_owned(),
+        Ok(reading) if reading.warnings.is_empty() => "nothing to fix".to_owned(),
         Ok(reading) => format!("usable, but:\n{}", shown(&reading.warnings)),
         Err(faults) => shown(&faults),
     }

@@ -34,7 +34,7 @@ fn the_largest_plan_is_tidied() {
         };
         features.push(wall(&format!("w{column}-{row}"), "brick", &line));
     }
-    assert!(done(&features).mends.len() > FEATURES / 2);
+    assert!(done(&features).fixes.len() > FEATURES / 2);
 }
 
 #[test]
@@ -79,7 +79,7 @@ fn a_heap_of_doors_on_one_wall_is_survived() {
         let from = f64::from(i) / 10.0;
         door(&format!("d{i}"), &format!("[[{from}, 0.01], [{}, 0.01]]", from + 0.09))
     }));
-    assert_eq!(done(&heap).mends.len(), 10_000);
+    assert_eq!(done(&heap).fixes.len(), 10_000);
 }
 
 #[test]
@@ -87,7 +87,7 @@ fn a_long_zigzag_on_another_is_taken_out() {
     let points: Vec<String> =
         (0..4_000).map(|i| format!("[{}, {}]", f64::from(i) / 5.0, i % 2)).collect();
     let line = format!("[{}]", points.join(", "));
-    assert_eq!(done(&[wall("a", "brick", &line), wall("b", "brick", &line)]).mends.len(), 1);
+    assert_eq!(done(&[wall("a", "brick", &line), wall("b", "brick", &line)]).fixes.len(), 1);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Houses drawn by a shaky hand are mended back to closed rooms.
+//! Houses drawn by a shaky hand are fixed back to closed rooms.
 
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{ON_WALL_TOLERANCE_M, Plan, read_house};
@@ -64,7 +64,7 @@ fn a_house_drawn_by_a_steady_hand_is_left_alone() {
     let text = house(3, 3, || (0.0, 0.0));
     assert_eq!(faces(&plan(&text)), 9);
     let done = done(&text);
-    assert_eq!(done.mends, []);
+    assert_eq!(done.fixes, []);
     assert_eq!(done.left, []);
     assert!(done.text == text);
 }
@@ -107,7 +107,7 @@ const SHAKEN: [(&str, &str, &str); 6] = [
 ];
 
 /// The walls of [`SHAKEN`] after tidying.
-const MENDED: [(&str, &str, &str); 6] = [
+const FIXED: [(&str, &str, &str); 6] = [
     ("south", "brick", "[[0.012, -0.02], [6.01, 0.015]]"),
     ("east", "brick", "[[6.01, 0.015], [6.02, 5.0]]"),
     ("north", "brick", "[[6.02, 5.0], [0.0, 4.99]]"),
@@ -116,7 +116,7 @@ const MENDED: [(&str, &str, &str); 6] = [
     ("behind", "stud", "[[0.006, 2.5], [6.015, 2.51]]"),
 ];
 
-/// Areas of the faces, m², that shapely 2.2.0 (GEOS 3.14.1) finds in [`MENDED`] by
+/// Areas of the faces, m², that shapely 2.2.0 (GEOS 3.14.1) finds in [`FIXED`] by
 /// `polygonize([unary_union(lines, grid_size=0.001)])`; in [`SHAKEN`] it finds none.
 const AREAS_M2: [f64; 3] = [7.5232, 7.5319, 14.9761];
 
@@ -133,7 +133,7 @@ fn a_shaken_house_has_the_rooms_that_another_program_finds() {
     let text = text_of(&SHAKEN);
     assert_eq!(faces(&plan(&text)), 0);
     let done = done(&text);
-    assert_eq!(done.text, text_of(&MENDED));
+    assert_eq!(done.text, text_of(&FIXED));
     let after = plan(&done.text);
     assert_eq!(faces(&after), AREAS_M2.len());
     // All rooms together are the area within the outer walls, by the surveyor's formula.

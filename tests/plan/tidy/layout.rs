@@ -1,9 +1,9 @@
-//! What is not mended stays byte for byte, however it is laid out and whatever else the plan holds.
+//! What is not fixed stays byte for byte, however it is laid out and whatever else the plan holds.
 
 use plan::read_house;
 use plan::tidy::{TidySettings, tidied};
 
-use crate::tidy::support::{door, mends, plan_of, tidy, vocabulary, wall};
+use crate::tidy::support::{door, fixes, plan_of, tidy, vocabulary, wall};
 
 #[test]
 fn unknown_things_layout_and_spelling_of_numbers_stay() {
@@ -19,7 +19,7 @@ fn unknown_things_layout_and_spelling_of_numbers_stay() {
         .replace("\"bbox\":[4.020,3,9,9.0]", "\"bbox\":[4.0,3,9,9.0]");
     assert_eq!(done.text, after);
     assert_eq!(
-        mends(&done),
+        fixes(&done),
         ["12: 7: moved the end at (4.02, 3) by 0.02 m to the end of wall wall-1 at (4, 3)"]
     );
 }
@@ -57,7 +57,7 @@ fn features_go_with_their_comma_and_line_wherever_they_stand() {
 }
 
 #[test]
-fn a_plan_in_feet_is_mended_in_feet() {
+fn a_plan_in_feet_is_fixed_in_feet() {
     let text = plan_of(&[
         &wall("a", "brick", "[[0, 0], [10, 0]]"),
         &wall("b", "stud", "[[5, 0.16], [5, 9]]"),
@@ -66,7 +66,7 @@ fn a_plan_in_feet_is_mended_in_feet() {
     .replace("\"name\": \"House\"", "\"units\": \"ft\"");
     let done = tidy(&text);
     assert_eq!(done.text, text.replace("[5, 0.16]", "[5, 0.0]"));
-    assert_eq!(mends(&done), ["6: b: moved the end at (5, 0.16) by 0.16 ft onto wall a at (5, 0)"]);
+    assert_eq!(fixes(&done), ["6: b: moved the end at (5, 0.16) by 0.16 ft onto wall a at (5, 0)"]);
     let left: Vec<&str> = done.left.iter().map(|doubt| doubt.what.as_str()).collect();
     assert!(left.contains(&"the end at (7, 0.17) stops 0.17 ft short of wall a"), "{left:?}");
 }
@@ -86,7 +86,7 @@ fn walls_of_different_levels_are_strangers() {
     ])
     .replace("\"name\": \"House\"", levels);
     assert_eq!(
-        mends(&tidy(&text)),
+        fixes(&tidy(&text)),
         [
             "7: c: moved the end at (5, 0.03) by 0.03 m onto wall b at (5, 0)",
             "8: d: moved the end at (10.02, 0) by 0.02 m to the end of wall a at (10, 0)",
@@ -103,7 +103,7 @@ fn the_tolerance_can_be_chosen() {
     for (snap_m, moved) in [(0.1, 0), (0.15, 1), (f64::INFINITY, 1), (-1.0, 0), (f64::NAN, 0)] {
         let settings = TidySettings { snap_m };
         let done = tidied("plan.geojson", &text, &vocabulary(), &settings).unwrap();
-        assert_eq!(done.mends.len(), moved, "{snap_m}");
+        assert_eq!(done.fixes.len(), moved, "{snap_m}");
     }
 }
 
@@ -119,7 +119,7 @@ fn what_is_no_plan_is_refused_in_the_readers_words() {
 }
 
 #[test]
-fn faults_that_are_left_are_told_together_and_those_that_would_be_mended_are_not() {
+fn faults_that_are_left_are_told_together_and_those_that_would_be_fixed_are_not() {
     let text = plan_of(&[
         &wall("none", "brick", "[[1, 1], [1, 1]]"),
         &wall("a", "brik", "[[0, 0], [10, 0]]"),

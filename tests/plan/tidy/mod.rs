@@ -1,13 +1,13 @@
-//! What tidying promises: each mend by its exact text, all else byte for byte, nothing moved
+//! What tidying promises: each fix by its exact text, all else byte for byte, nothing moved
 //! farther than the tolerance, nothing left to do when it is done again, and no harm from any
 //! input.
 
 mod faces;
+mod fixes;
 mod geometry;
 mod hostile;
 mod houses;
 mod layout;
-mod mends;
 mod promises;
 mod properties;
 mod shipped;

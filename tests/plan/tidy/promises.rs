@@ -26,9 +26,9 @@ pub fn survives_tidy(bytes: &[u8]) {
     match tidied("plan.geojson", text, &vocabulary(), &settings) {
         Ok(done) => {
             let lines = text.split('\n').count();
-            assert_eq!(done.mends.is_empty(), done.text == text);
-            assert!(done.mends.iter().all(|m| (1..=lines).contains(&m.line)));
-            assert!(done.mends.is_sorted_by_key(|mend| mend.line));
+            assert_eq!(done.fixes.is_empty(), done.text == text);
+            assert!(done.fixes.iter().all(|m| (1..=lines).contains(&m.line)));
+            assert!(done.fixes.is_sorted_by_key(|fix| fix.line));
             assert!(done.left.len() <= MAX_LISTED + 1);
             assert!(done.left.iter().all(|d| (1..=lines).contains(&d.line)));
             let after = read_house("plan.geojson", done.text.as_bytes(), &vocabulary()).unwrap();
@@ -38,7 +38,7 @@ pub fn survives_tidy(bytes: &[u8]) {
                 assert!(after.warnings.len() <= before.warnings.len().max(MAX_LISTED + 1));
             }
             let again = tidied("plan.geojson", &done.text, &vocabulary(), &settings).unwrap();
-            assert_eq!(again.mends, [], "{text}\n{}", done.text);
+            assert_eq!(again.fixes, [], "{text}\n{}", done.text);
             assert!(again.text == done.text);
         }
         Err(faults) => {

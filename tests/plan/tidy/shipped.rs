@@ -1,4 +1,4 @@
-//! The plans that come with the program are drawn cleanly: nothing in them is to be mended.
+//! The plans that come with the program are drawn cleanly: nothing in them is to be fixed.
 
 use fixtures::{Dice, plan_texts};
 use geo::Line;
@@ -16,7 +16,7 @@ fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() 
     for (name, text) in plan_texts() {
         let vocabulary = forecast::vocabulary();
         let done = tidied(&name, &text, &vocabulary, &TidySettings::default()).unwrap();
-        assert_eq!(done.mends, [], "{name}");
+        assert_eq!(done.fixes, [], "{name}");
         assert!(done.text == text, "{name}");
         told.extend(doubts(&done));
     }
@@ -100,21 +100,21 @@ fn the_shipped_plans_drawn_by_a_shaky_hand_get_their_rooms_back() {
         for seed in [7, 8] {
             let text = shaken(&text, SHAKEN_M / drawn.metres_per_unit, seed);
             let done = tidied(&name, &text, &vocabulary, &TidySettings::default()).unwrap();
-            assert!(done.mends.len() > 20, "{name}");
+            assert!(done.fixes.len() > 20, "{name}");
             let free = |doubt: &Doubt| doubt.what.ends_with("stands free");
             assert!(done.left.iter().all(free), "{name}: {:?}", done.left);
-            let mended = read(&done.text);
-            let (rooms, lengths) = measures(&mended);
+            let fixed = read(&done.text);
+            let (rooms, lengths) = measures(&fixed);
             assert_eq!(rooms, had_rooms, "{name}");
             assert_eq!(lengths.len(), had_lengths.len(), "{name}");
             for ((make, metres), (had_make, had)) in lengths.iter().zip(&had_lengths) {
                 assert_eq!(make, had_make);
                 assert!((metres - had).abs() < LENGTH_M, "{name} {make:?}: {metres} m, {had} m");
             }
-            let off = hausdorff_m(&drawn, &mended);
+            let off = hausdorff_m(&drawn, &fixed);
             assert!(off < SHAKEN_M + ON_WALL_TOLERANCE_M, "{name}: {off} m");
-            assert_eq!(mended.openings.len(), drawn.openings.len(), "{name}");
-            assert_eq!(mended.devices.len(), drawn.devices.len(), "{name}");
+            assert_eq!(fixed.openings.len(), drawn.openings.len(), "{name}");
+            assert_eq!(fixed.devices.len(), drawn.devices.len(), "{name}");
         }
     }
 }

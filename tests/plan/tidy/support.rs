@@ -34,15 +34,15 @@ pub fn tidy(text: &str) -> Tidied {
     read_house("plan.geojson", done.text.as_bytes(), &vocabulary()).unwrap();
     let again = tidied("plan.geojson", &done.text, &vocabulary(), &settings).unwrap();
     assert_eq!(again.text, done.text);
-    assert_eq!(again.mends, []);
-    assert_eq!(done.mends.is_empty(), done.text == text);
+    assert_eq!(again.fixes, []);
+    assert_eq!(done.fixes.is_empty(), done.text == text);
     done
 }
 
-/// What was mended, a line for each.
-pub fn mends(done: &Tidied) -> Vec<String> {
-    let mends = done.mends.iter();
-    mends.map(|mend| format!("{}: {}: {}", mend.line, mend.feature, mend.what)).collect()
+/// What was fixed, a line for each.
+pub fn fixes(done: &Tidied) -> Vec<String> {
+    let fixes = done.fixes.iter();
+    fixes.map(|fix| format!("{}: {}: {}", fix.line, fix.feature, fix.what)).collect()
 }
 
 /// What was left, a line for each.

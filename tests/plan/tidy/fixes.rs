@@ -1,14 +1,14 @@
-//! Each mend by itself: the exact text before and after, and the words for it.
+//! Each fix by itself: the exact text before and after, and the words for it.
 
 use plan::read_house;
 use plan::tidy::{TidySettings, tidied};
 
-use crate::tidy::support::{door, doubts, mends, plan_of, tidy, vocabulary, wall};
+use crate::tidy::support::{door, doubts, fixes, plan_of, tidy, vocabulary, wall};
 
-/// Tidies a plan of features into one of other features, with these words for what was mended.
+/// Tidies a plan of features into one of other features, with these words for what was fixed.
 fn becomes(before: &[impl AsRef<str>], after: &[impl AsRef<str>], words: &[&str]) {
     let done = tidy(&plan_of(before));
-    assert_eq!(mends(&done), words);
+    assert_eq!(fixes(&done), words);
     assert_eq!(done.text, plan_of(after));
 }
 
@@ -46,7 +46,7 @@ fn stays_drawn(drawing: &str, words: &[&str]) {
 fn stays(features: &[impl AsRef<str>], words: &[&str]) {
     let text = plan_of(features);
     let done = tidy(&text);
-    assert_eq!(mends(&done), [""; 0]);
+    assert_eq!(fixes(&done), [""; 0]);
     assert_eq!(doubts(&done), words);
     assert!(done.text == text);
 }
@@ -54,7 +54,7 @@ fn stays(features: &[impl AsRef<str>], words: &[&str]) {
 const BOX: &str = "[[0, 0], [4, 0], [4, 3], [0, 3], [0, 0]]";
 
 #[test]
-fn each_mend_has_its_text_and_its_words() {
+fn each_fix_has_its_text_and_its_words() {
     // Ends that nearly meet are drawn to the first of them.
     becomes_drawn(
         "a brick [[0, 0], [3, 4]]
