@@ -9,13 +9,14 @@ use clap::Args;
 use super::error::CommandError;
 use super::files::{level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, table_width};
-use super::options::{FORMATS, Format, PanelOption, PictureOptions, RadioOptions, one_of};
+use super::options::{FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, one_of};
 use super::panel::moved_panel;
 use super::picture::coverage;
 use forecast::Assessment;
 use report::{CheckReport, check_csv, check_geojson, check_table};
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct CheckOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,

@@ -9,7 +9,7 @@ use clap::Args;
 use super::error::{CommandError, OrStop as _, complain};
 use super::files::stem;
 use super::frame::{Answer, House, pictures, table_width};
-use super::options::{Format, PictureOptions, RadioOptions, Word, one_of};
+use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of};
 use diagnose::readings::{
     BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
 };
@@ -24,6 +24,7 @@ const FORMATS: [Word<Format>; 2] =
     [("table", "Text for people", Format::Table), ("json", "One JSON object", Format::Json)];
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct DiagnoseOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,

@@ -9,7 +9,9 @@ use clap::Args;
 use super::error::{CommandError, OrStop as _};
 use super::files::stem;
 use super::frame::{Answer, House, pictures, table_width};
-use super::options::{Format, PanelOption, PictureOptions, RadioOptions, Word, one_of, within};
+use super::options::{
+    Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, Word, length, one_of,
+};
 use super::panel::moved_panel;
 use explain::{ExplainSettings, explain, find};
 use forecast::Finding;
@@ -19,6 +21,7 @@ const FORMATS: [Word<Format>; 2] =
     [("table", "Tables for people", Format::Table), ("json", "One JSON object", Format::Json)];
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct ExplainOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
@@ -29,13 +32,13 @@ pub(crate) struct ExplainOptions {
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// How far the device may be moved along its wall, or freely where it hangs on none, metres
-    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
-        value_parser = within(0.0, 5.0, "m"))]
+    /// How far the device may move along its wall, or any way where it hangs on none
+    #[arg(long, value_name = "LENGTH", default_value = "0.5m", allow_hyphen_values = true,
+        value_parser = length(0.0, 5.0))]
     reach: f64,
-    /// How far it may be raised or lowered, metres
-    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
-        value_parser = within(0.0, 5.0, "m"))]
+    /// How far it may move up or down
+    #[arg(long, value_name = "LENGTH", default_value = "0.5m", allow_hyphen_values = true,
+        value_parser = length(0.0, 5.0))]
     raise: f64,
     #[command(flatten)]
     panel: PanelOption,

@@ -10,7 +10,8 @@ use super::error::{CommandError, OrStop as _, complain};
 use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House, table_width};
 use super::options::{
-    Format, LANGUAGES, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of, within,
+    Format, LANGUAGES, LENGTHS, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of,
+    within,
 };
 use super::quote::picture::plan_pictures;
 use diagnose::readings::BarScale;
@@ -56,6 +57,7 @@ const SHEETS: [Word<Sheet>; 2] = [
 ];
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct HandoverOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,

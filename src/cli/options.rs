@@ -9,13 +9,14 @@ use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 use super::error::{CommandError, OrStop as _};
 use document::Paper;
 use forecast::{Adding, Edges, LinkOverride, Model, SITE_OFFSET, Walls};
+use input::number::quantity;
 use radio::{NoiseEnvironment, Polarisation};
 use siting::conductor::{Amperes, Celsius, Current, Gauge, Supply, VoltAmperes, Volts};
 use siting::delay::DelaySettings;
 use siting::spots::SpotSettings;
 use siting::walk::WalkSettings;
 use siting::wire::PowerSettings;
-use units::{Db, Hertz};
+use units::{Db, FOOT_M, Hertz, Lengths};
 use words::{Date, Language};
 
 /// A word that an option takes: the word, what the help says of it, and what it stands for.
@@ -40,6 +41,42 @@ pub(crate) fn within(
         Ok(value) if (low..=high).contains(&value) => Ok(value),
         Ok(_) => Err(format!("must be between {low} and {high} {unit}")),
         Err(_) => Err(format!("\"{text}\" is not a number")),
+    }
+}
+
+/// What the help of a command says once of all its lengths.
+pub(crate) const LENGTHS: &str =
+    "LENGTH: metres, or a number with its unit: 0.75, 75cm, 2' 6\", 2.5ft.";
+
+/// A length from `low` to `high` metres.
+pub(crate) fn length(
+    low: f64,
+    high: f64,
+) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
+    move |text| match import::tape::length_m(text)? {
+        metres if (low..=high).contains(&metres) => Ok(metres),
+        _ => {
+            let [low, high] = [low, high].map(|limit| {
+                format!("{} ({})", Lengths::Metric.fine(limit), Lengths::Feet.fine(limit))
+            });
+            Err(format!("must be between {low} and {high}"))
+        }
+    }
+}
+
+/// A speed from `low` to `high` m/s; a number alone is in m/s.
+fn speed(
+    low: f64,
+    high: f64,
+) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
+    move |text| {
+        let feet = quantity(text, &["ft/s"]).filter(|_| text.trim_end().ends_with("ft/s"));
+        let given = feet.map(|feet| feet * FOOT_M).or_else(|| quantity(text, &["m/s"]));
+        let given = given.ok_or_else(|| "give m/s, or ft/s with its unit: 3.5ft/s".to_owned())?;
+        let (slow, fast) = (low / FOOT_M, high / FOOT_M);
+        let limits =
+            || format!("must be between {low} and {high} m/s ({slow:.1} and {fast:.0} ft/s)");
+        (low..=high).contains(&given).then_some(given).ok_or_else(limits)
     }
 }
 
@@ -160,9 +197,9 @@ pub(crate) struct RadioOptions {
     #[arg(long, value_name = "CHANCE", default_value = "0.2", allow_hyphen_values = true,
         value_parser = within(0.0, 1.0, "(a chance)"))]
     thin_below: f64,
-    /// Cell of the pictures and roam areas, metres
-    #[arg(long, value_name = "METRES", default_value = "0.1", allow_hyphen_values = true,
-        value_parser = within(0.01, 5.0, "m"))]
+    /// Cell of the pictures and roam areas
+    #[arg(long, value_name = "LENGTH", default_value = "0.1m", allow_hyphen_values = true,
+        value_parser = length(0.01, 5.0))]
     cell: f64,
 }
 
@@ -268,23 +305,23 @@ fn panel_spot(text: &str) -> Result<PanelSpot, String> {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Spots")]
 pub(crate) struct SpotOptions {
-    /// Height of the panel above the floor, metres
-    #[arg(long, value_name = "METRES", default_value = "1.5", allow_hyphen_values = true,
-        value_parser = within(0.0, 10.0, "m"))]
+    /// Height of the panel above the floor
+    #[arg(long, value_name = "LENGTH", default_value = "1.5m", allow_hyphen_values = true,
+        value_parser = length(0.0, 10.0))]
     height: f64,
-    /// Distance between two spots along a wall, metres [default: 0.25; for repeaters 0.5]
-    #[arg(long, value_name = "METRES", allow_hyphen_values = true,
-        value_parser = within(0.05, 5.0, "m"))]
+    /// Distance between spots along a wall [default: 0.25m; for repeaters 0.5m]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true,
+        value_parser = length(0.05, 5.0))]
     spacing: Option<f64>,
-    /// Least distance from metal: obstacles, steel doors, foil-backed and metal-faced walls, metres
-    #[arg(long, value_name = "METRES", default_value = "0.5", allow_hyphen_values = true,
-        value_parser = within(0.0, 20.0, "m"))]
+    /// Least distance from metal: obstacles, steel doors, foil-backed and metal-faced walls
+    #[arg(long, value_name = "LENGTH", default_value = "0.5m", allow_hyphen_values = true,
+        value_parser = length(0.0, 20.0))]
     metal_clearance: f64,
-    /// Least distance from a door or window in an outside wall of the same room, metres
-    #[arg(long, value_name = "METRES", default_value = "1", allow_hyphen_values = true,
-        value_parser = within(0.0, 20.0, "m"))]
+    /// Least distance from an outside door or window of the same room
+    #[arg(long, value_name = "LENGTH", default_value = "1m", allow_hyphen_values = true,
+        value_parser = length(0.0, 20.0))]
     way_in_clearance: f64,
-    /// Seek spots on every wall face inside, whatever the plan marks as mountable
+    /// Try every wall face inside, whatever the plan marks as mountable
     #[arg(long)]
     every_wall: bool,
     /// Keep off outside walls
@@ -311,13 +348,13 @@ impl SpotOptions {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Walk")]
 pub(crate) struct WalkOptions {
-    /// Walking speed on the flat, m/s [default: 1.07, which is 3.5 ft/s]
-    #[arg(long, value_name = "M/S", allow_hyphen_values = true,
-        value_parser = within(0.05, 10.0, "m/s"))]
+    /// Walking speed on the flat, m/s or ft/s [default: 1.07m/s, which is 3.5ft/s]
+    #[arg(long, value_name = "SPEED", allow_hyphen_values = true,
+        value_parser = speed(0.05, 10.0))]
     walking_speed: Option<f64>,
-    /// Speed along the slope of stairs, m/s
-    #[arg(long, value_name = "M/S", default_value = "0.85", allow_hyphen_values = true,
-        value_parser = within(0.05, 10.0, "m/s"))]
+    /// Speed along the slope of stairs, m/s or ft/s
+    #[arg(long, value_name = "SPEED", default_value = "0.85m/s", allow_hyphen_values = true,
+        value_parser = speed(0.05, 10.0))]
     stairs_speed: f64,
     /// Time at the panel to disarm it, seconds
     #[arg(long, value_name = "SECONDS", default_value = "10", allow_hyphen_values = true,

@@ -10,8 +10,8 @@ use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, both_kinds, level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, progress, table_width};
 use super::options::{
-    FORMATS, Format, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions, one_of,
-    within,
+    FORMATS, Format, LENGTHS, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions,
+    length, one_of, within,
 };
 use super::panel::{any_panel, moved_to, panel_at};
 use draw::{Size, tradeoff};
@@ -26,6 +26,7 @@ use siting::siting::{Siting, SitingSettings};
 use siting::spots::SpotSettings;
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct PlaceOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
@@ -38,12 +39,12 @@ pub(crate) struct PlaceOptions {
     #[arg(long, value_name = "N", default_value_t = 5,
         value_parser = clap::value_parser!(u16).range(1..=99))]
     best: u16,
-    /// How far apart they must lie, metres
-    #[arg(long, value_name = "METRES", default_value = "1.5", allow_hyphen_values = true,
-        value_parser = within(0.0, 20.0, "m"))]
+    /// Least distance between two of them
+    #[arg(long, value_name = "LENGTH", default_value = "1.5m", allow_hyphen_values = true,
+        value_parser = length(0.0, 20.0))]
     apart: f64,
-    /// What counts how much among spots that no other beats: any of reliability, walk and wire,
-    /// each from 0 to 100, 1 if not named
+    /// Weights for spots that no other spot beats: reliability, walk, wire, each from 0 to 100; 1 if
+    /// not named
     #[arg(long, value_name = "walk=2,wire=0", value_parser = weights)]
     weigh: Option<Weights>,
     /// Write a copy of the plan with the panel at one of the spots offered

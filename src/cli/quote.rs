@@ -10,7 +10,7 @@ use clap::Args;
 use super::error::CommandError;
 use super::files::{Form, document_file, stem};
 use super::frame::{Answer, House};
-use super::options::{LANGUAGES, PAPERS, RadioOptions, Word, day_or_today, one_of};
+use super::options::{LANGUAGES, LENGTHS, PAPERS, RadioOptions, Word, day_or_today, one_of};
 use super::repeaters::fewest;
 use document::{Document, Paper};
 use forecast::{Assessment, Finding, SiteError, thickness};
@@ -29,6 +29,7 @@ const FORMATS: [Word<&[Form]>; 3] = [
 ];
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct QuoteOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,

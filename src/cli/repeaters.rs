@@ -9,7 +9,8 @@ use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, progress, table_width};
 use super::options::{
-    FORMATS, Format, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of, within,
+    FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of,
+    within,
 };
 use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
 use super::picture::{coverage, with_ways};
@@ -35,6 +36,7 @@ const SPACING_M: f64 = 0.5;
 const MOST_HOPS: usize = 1_000_000;
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct RepeatersOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,

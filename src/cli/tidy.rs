@@ -8,31 +8,24 @@ use clap::Args;
 use super::error::{CommandError, text_of};
 use super::files::PlanCopy;
 use super::frame::{Answer, table_width};
+use super::options::{LENGTHS, length};
 use forecast::vocabulary;
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
 use report::fitted;
 
 #[derive(Debug, Args)]
+#[command(after_help = LENGTHS)]
 pub(crate) struct TidyOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
     /// Write the fixed plan into a new file; without it nothing is changed
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Farthest that an end is moved, metres
-    #[arg(long, value_name = "METRES", default_value = "0.05", allow_hyphen_values = true,
-        value_parser = snap)]
+    /// Farthest that the end of a wall may move
+    #[arg(long, value_name = "LENGTH", default_value = "0.05m", allow_hyphen_values = true,
+        value_parser = length(0.005, 0.25))]
     snap: f64,
-}
-
-/// A length that the engine takes as it is.
-fn snap(text: &str) -> Result<f64, &'static str> {
-    match text.parse() {
-        Ok(metres) if (0.005..=0.25).contains(&metres) => Ok(metres),
-        Ok(_) => Err("give 0.005 to 0.25 m"),
-        Err(_) => Err("give metres"),
-    }
 }
 
 pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {

@@ -19,13 +19,10 @@ pub enum DraftUnit {
 }
 
 impl DraftUnit {
-    /// How many metres it has (the foot of 1959, exact; from memory).
+    /// How many metres it has.
     #[must_use]
     pub const fn metres(self) -> f64 {
-        match self {
-            Self::Metre => 1.0,
-            Self::Foot => 0.3048,
-        }
+        self.lengths().metres()
     }
 
     /// The unit in messages.
@@ -40,10 +37,7 @@ impl DraftUnit {
     /// Its symbol, as a plan's `units` has it.
     #[must_use]
     pub const fn symbol(self) -> &'static str {
-        match self {
-            Self::Metre => "m",
-            Self::Foot => "ft",
-        }
+        self.lengths().sign()
     }
 }
 

@@ -8,6 +8,9 @@ pub const FOOT_M: f64 = 0.3048;
 /// Inches in a foot.
 const INCHES: f64 = 12.0;
 
+/// Places behind the point of a length that is shown as exactly as anybody marks one.
+const FINE: usize = 3;
+
 /// The unit that lengths are shown in: the one that a plan is drawn in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Lengths {
@@ -75,6 +78,12 @@ impl Lengths {
         }
     }
 
+    /// A length as exact as anybody marks one: `3.605 m`, or `7' 6 1/2"` to an eighth of an inch.
+    #[must_use]
+    pub const fn fine(self, metres: f64) -> Length {
+        Length { lengths: self, metres, places: FINE }
+    }
+
     /// A way or a run of cable: `7.1 m`, or `23' 4"`.
     #[must_use]
     pub const fn run(self, metres: f64) -> Length {
@@ -100,9 +109,10 @@ impl Lengths {
 }
 
 impl Length {
-    /// The length in feet and whole inches, `None` in metres; the sign goes with the feet.
+    /// The length in feet and inches, `None` in metres; the sign goes with the feet.
     fn inches(self) -> Option<(bool, f64, f64)> {
-        let all = (self.metres.abs() / FOOT_M * INCHES).round();
+        let parts = if self.places == FINE { 8.0 } else { 1.0 };
+        let all = (self.metres.abs() / FOOT_M * INCHES * parts).round() / parts;
         let feet = (all / INCHES).floor();
         let parts = (self.metres < 0.0 && all > 0.0, feet, all - feet * INCHES);
         (self.lengths == Lengths::Feet).then_some(parts)
@@ -113,18 +123,36 @@ impl Length {
     pub fn with_decimal(self, decimal: &str, space: &str) -> String {
         match self.inches() {
             None => {
-                let number = format!("{:.*}", self.places, self.metres + 0.0);
+                let mut number = format!("{:.*}", self.places, self.metres + 0.0);
+                if self.places == FINE {
+                    number.truncate(number.trim_end_matches('0').trim_end_matches('.').len());
+                }
                 format!("{}{space}m", number.replace('.', decimal))
             }
             Some((below, feet, inches)) => {
                 let sign = if below { "-" } else { "" };
                 match (feet, inches) {
-                    (0.0, inches) => format!("{sign}{inches:.0}\""),
+                    (0.0, inches) => format!("{sign}{}\"", eighths(inches)),
                     (feet, 0.0) => format!("{sign}{feet:.0}'"),
-                    (feet, inches) => format!("{sign}{feet:.0}'{space}{inches:.0}\""),
+                    (feet, inches) => format!("{sign}{feet:.0}'{space}{}\"", eighths(inches)),
                 }
             }
         }
+    }
+}
+
+/// Inches in whole eighths as a tape shows them: `6`, `6 1/2`, `3/8`.
+fn eighths(inches: f64) -> String {
+    let part = match (inches.fract() * 8.0).round() {
+        2.0 => "1/4".to_owned(),
+        4.0 => "1/2".to_owned(),
+        6.0 => "3/4".to_owned(),
+        odd => format!("{odd:.0}/8"),
+    };
+    match (inches.floor(), inches.fract()) {
+        (whole, 0.0) => format!("{whole:.0}"),
+        (0.0, _) => part,
+        (whole, _) => format!("{whole:.0} {part}"),
     }
 }
 
@@ -146,6 +174,17 @@ mod tests {
         assert_eq!(tape(0.1524), "6\"");
         assert_eq!(tape(0.0), "0\"");
         assert_eq!(tape(-0.31), "-1'");
+    }
+
+    #[test]
+    fn a_fine_length_goes_to_the_millimetre_or_an_eighth_of_an_inch() {
+        let fine = |lengths: Lengths, metres: f64| lengths.fine(metres).to_string();
+        assert_eq!(fine(Lengths::Metric, 3.6), "3.6 m");
+        assert_eq!(fine(Lengths::Metric, 3.6054), "3.605 m");
+        assert_eq!(fine(Lengths::Metric, 2000.0), "2000 m");
+        assert_eq!(fine(Lengths::Feet, 2.2987), "7' 6 1/2\"");
+        assert_eq!(fine(Lengths::Feet, 0.0095), "3/8\"");
+        assert_eq!(fine(Lengths::Feet, 2.4383), "8'");
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! One line of a list, read from left to right: words, names, numbers, lengths.
 
+use units::{FOOT_M, Length, Lengths};
+
 /// What is wrong in a line, and how to fix it; the column counts characters from 1.
 pub(super) struct Slip {
     pub(super) column: usize,
@@ -17,8 +19,7 @@ impl Slip {
 const QUOTES: [char; 6] = ['"', '“', '”', '„', '«', '»'];
 const FEET: [char; 4] = ['\'', '’', '′', '‘'];
 const INCHES: [char; 3] = ['"', '”', '″'];
-/// The foot and the inch of 1959 in metres, exact (from memory).
-const FOOT_M: f64 = 0.3048;
+/// Metres in an inch, exactly.
 const INCH_M: f64 = 0.0254;
 /// Longest length in a list, metres (as far as a plan may reach).
 const LONGEST_M: f64 = plan::MAX_EXTENT_M;
@@ -48,6 +49,11 @@ impl Cursor {
             characters.push(character);
         }
         Self { characters, at: 0, metres }
+    }
+
+    /// A length for a message, in the unit of numbers without one.
+    pub(super) fn shown(&self, metres: f64) -> Length {
+        Lengths::of(self.metres).fine(metres)
     }
 
     fn skip_space(&mut self) {
@@ -131,15 +137,15 @@ impl Cursor {
         }
         self.at += 1;
         let Some(length) = self.left().iter().position(|c| QUOTES.contains(c)) else {
-            let what = "the name has no closing quotation mark";
-            return Err(Slip::new(column, what, "write it like \"Living room\""));
+            let what = "the closing quotation mark is missing";
+            return Err(Slip::new(column, what, "write \"Living room\""));
         };
         let name: String = self.left().iter().take(length).collect();
         self.at += length + 1;
         let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
         if name.is_empty() {
             let what = "the name is empty";
-            return Err(Slip::new(column, what, "put letters between the quotation marks"));
+            return Err(Slip::new(column, what, "write a name between the quotation marks"));
         }
         Ok(name)
     }
@@ -209,9 +215,8 @@ impl Cursor {
     /// number alone is in the list's unit.
     pub(super) fn length(&mut self, of: &str) -> Result<f64, Slip> {
         let start = self.column();
-        let slip = |what: String| {
-            Slip::new(start, what, "write it like 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in")
-        };
+        let slip =
+            |what: String| Slip::new(start, what, "write 3.6, 3.6m, 360cm, 12' 6\" or 12ft 6in");
         let Some(number) = self.decimal() else {
             let found = self.word();
             return Err(slip(if found.is_empty() {
@@ -241,10 +246,10 @@ impl Cursor {
             && !matches!(character, 'x' | 'X' | '×' | '*')
         {
             let character = plan::quoted(&character.to_string());
-            return Err(slip(format!("{of} ends in {character}, which is no unit")));
+            return Err(slip(format!("{of} ends in {character}, which is not a unit")));
         }
         if !metres.is_finite() || metres > LONGEST_M {
-            return Err(slip(format!("{of} is longer than {LONGEST_M} m")));
+            return Err(slip(format!("{of} is over {}", self.shown(LONGEST_M))));
         }
         Ok(metres)
     }
@@ -272,7 +277,7 @@ impl Cursor {
         let width = self.length("the width")?;
         self.skip_space();
         if !self.mark(&['x', 'X', '×', '*']) && !self.takes("by") {
-            return Err(self.slip("the depth is missing", "write width x depth, like 3.6 x 4.2"));
+            return Err(self.slip("the depth is missing", "write width x depth: 3.6 x 4.2"));
         }
         self.skip_space();
         Ok((width, self.length("the depth")?))

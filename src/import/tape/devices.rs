@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Point};
 
-use super::list::{DeviceLine, Fill, Notes, RoomSide, Spot, WallOf, shown};
+use super::list::{DeviceLine, Fill, List, Notes, RoomSide, Spot, WallOf};
 use super::openings::PlacedOpening;
 use super::place::Placed;
 use super::walls::{Walls, is_on};
@@ -41,8 +41,8 @@ pub(super) fn check_numbers(devices: &[DeviceLine], notes: &mut Notes) {
     for device in devices.iter().filter(|device| device.sort != "outlet") {
         let Some(number) = device.number else { continue };
         if let Some(first) = taken.get(&number) {
-            let what = format!("number {number} is taken by the device of line {first}");
-            notes.say(device.line, what, "give each device a number of its own, or none");
+            let what = format!("the device of line {first} already has number {number}");
+            notes.say(device.line, what, "give each device its own number, or none");
         } else {
             taken.insert(number, device.line);
         }
@@ -58,14 +58,14 @@ pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Gue
         Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
         Some(_) => false,
     });
-    let taken = "put into the middle of their room, or of their wall";
+    let taken = "put in the middle of their room or wall";
     let fix =
         format!("say where: motion Hall back-left, keypad Hall left at {}", lengths.typed(1.2));
     guesses.add("places of devices", taken, fix, without_place.count());
     guesses.add(
         "heights of devices",
         format!(
-            "taken as usual for their sort: a contact just below the head, motion at {}, smoke at \
+            "usual heights: a contact just below the head, motion at {}, smoke at \
              the ceiling",
             lengths.tape(2.2)
         ),
@@ -74,8 +74,8 @@ pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Gue
     );
     guesses.add(
         "roles of sensors",
-        "taken by their sort; a contact on an entry is entry-exit, on another outside wall \
-         perimeter, else interior",
+        "usual roles: a contact on an entry is entry-exit, on another outside wall perimeter, \
+         else interior",
         "role interior",
         sensors.filter(|device| device.role.is_none()).count(),
     );
@@ -100,7 +100,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
     let (kind, sort, role, usual_m) = facts(&device.sort);
     let usual_m = if usual_m < 0.0 { ceiling_m + usual_m } else { usual_m };
     let mut hung = Hung {
-        at: spot_of(device, place, notes)?,
+        at: spot_of(device, place, house.walls.list, notes)?,
         height_m: usual_m.min(ceiling_m),
         role,
         mount: None,
@@ -111,9 +111,9 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
     }
     let height_m = device.height_m.unwrap_or(hung.height_m);
     if height_m > ceiling_m + 1e-9 {
-        let (height, ceiling) = (shown(height_m), shown(ceiling_m));
-        let what = format!("a height of {height} m is above the ceiling, {ceiling} m");
-        notes.say(device.line, what, "heights count from the floor of the room");
+        let [height, ceiling] = [height_m, ceiling_m].map(|m| house.walls.list.shown(m));
+        let what = format!("the height, {height}, is above the ceiling, {ceiling}");
+        notes.say(device.line, what, "measure heights from the floor of the room");
         return None;
     }
     let what = if device.sort == "outlet" {
@@ -144,7 +144,12 @@ struct Hung {
     name: String,
 }
 
-fn spot_of(device: &DeviceLine, place: &Placed, notes: &mut Notes) -> Option<Coord<f64>> {
+fn spot_of(
+    device: &DeviceLine,
+    place: &Placed,
+    list: &List,
+    notes: &mut Notes,
+) -> Option<Coord<f64>> {
     let before = place.half_m + BEFORE_FACE_M;
     let edge = |side: RoomSide| match side {
         RoomSide::Front | RoomSide::Left => place.edge(side) + before,
@@ -165,9 +170,9 @@ fn spot_of(device: &DeviceLine, place: &Placed, notes: &mut Notes) -> Option<Coo
     };
     let along = device.at_m.map_or(usual, |at_m| place.inner_corner(level) + at_m);
     if device.at_m.is_some_and(|at_m| at_m > length + 1e-6) {
-        let fix = "at counts from the left corner of a front or back wall, from the front corner \
-                    of others";
-        notes.say(device.line, format!("the wall is only {} m long", shown(length)), fix);
+        let fix = "measure at from the left corner of a front or back wall, else from the front \
+                   corner";
+        notes.say(device.line, format!("the wall is only {} long", list.shown(length)), fix);
         return None;
     }
     Some(if level { Coord { x: along, y: edge(side) } } else { Coord { x: edge(side), y: along } })
@@ -208,11 +213,11 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
     }
     let &[opening] = near.as_slice() else {
         let (mut what, mut fix) = (
-            "it is not clear which door or window is meant",
-            "say where it is with at, as in the line of the door or window",
+            "this wall has more than one door or window",
+            "say which with at, as in the line of the door or window",
         );
         if on_wall.is_empty() {
-            what = "there is no door or window in that wall";
+            what = "this wall has no door or window";
             fix = "list the door or window first: door ROOM front 0.9";
         }
         notes.say(device.line, what, fix);
@@ -221,7 +226,7 @@ fn contact(device: &DeviceLine, room: usize, house: &House<'_>, notes: &mut Note
     let listed = &listed[opening.listed];
     let is_metal = house.metal.contains(listed.construction());
     if is_metal && device.mount.is_none() {
-        let taken = "taken as mounted on metal, which costs 10 dB: the leaf is of metal";
+        let taken = "taken as mounted on metal, which costs 10 dB, because the leaf is metal";
         notes.guesses.add("contacts on metal doors", taken, "mount frame", 1);
     }
     let run = &house.walls.runs[opening.run];

@@ -31,7 +31,7 @@ pub(super) fn lines(text: &str, settings: &Settings, notes: &mut Notes) -> List 
         let number = index + 1;
         if index >= MAX_LINES {
             let what = format!("the list has more than {MAX_LINES} lines");
-            notes.say(number, what, "make a list for each building");
+            notes.say(number, what, "write one list per building");
             break;
         }
         if let Err(slip) = plain(line) {
@@ -48,7 +48,7 @@ pub(super) fn lines(text: &str, settings: &Settings, notes: &mut Notes) -> List 
             }
             let rest = cursor.peek_word();
             let what = format!("{} is not understood here", quoted(&rest));
-            Err(cursor.slip(what, "take it out; what a line may hold is in the README"))
+            Err(cursor.slip(what, "take it out; `drillonce help tape` says what a line may hold"))
         });
         if let Err(slip) = read {
             notes.note(number, slip);
@@ -61,11 +61,11 @@ pub(super) fn lines(text: &str, settings: &Settings, notes: &mut Notes) -> List 
 fn plain(line: &str) -> Result<(), Slip> {
     if line.len() > MAX_LINE_BYTES {
         let what = format!("the line is longer than {MAX_LINE_BYTES} bytes");
-        return Err(Slip::new(1, what, "write one thing a line"));
+        return Err(Slip::new(1, what, "write one thing per line"));
     }
     let hidden = |character: char| is_hidden(character) && character != '\t';
     line.chars().position(hidden).map_or(Ok(()), |before| {
-        let fix = "delete what cannot be seen, or save the list as plain text with a line each";
+        let fix = "delete it, or save the list as plain text";
         Err(Slip::new(before + 1, "a control character stands here", fix))
     })
 }
@@ -86,7 +86,7 @@ impl Reader<'_> {
         let Some(word) = known_word(&first) else {
             let near =
                 nearest(&first, WORDS.split(' ')).map(|near| format!("did you mean {near}?"));
-            let usual = "a line begins with room, door, window, panel, contact and the like";
+            let usual = "begin a line with room, door, window, panel, contact or the like";
             let near = near.unwrap_or_else(|| usual.to_owned());
             return Err(Slip::new(column, format!("no line begins with {}", quoted(&first)), near));
         };
@@ -166,7 +166,7 @@ impl Reader<'_> {
         match self.said.insert(what, number) {
             None => Ok(()),
             Some(first) => {
-                let what = format!("{what} is said already, in line {first}");
+                let what = format!("line {first} already says {what}");
                 Err(Slip::new(column, what, "take one of the two lines out"))
             }
         }
@@ -175,16 +175,16 @@ impl Reader<'_> {
     /// The unit of numbers without one: before any of them.
     fn units(&mut self, number: usize, cursor: &mut Cursor, list: &mut List) -> Result<(), Slip> {
         if !list.rooms.is_empty() || !list.levels.is_empty() || self.said.contains_key("units") {
-            let what = "the unit is said too late, or twice";
-            return Err(cursor.slip(what, "write units once, above all rooms and levels"));
+            let what = "units comes too late, or twice";
+            return Err(cursor.slip(what, "write units once, above the first room and level"));
         }
         self.said.insert("units", number);
         list.unit = match cursor.peek_word().as_str() {
             "m" => DraftUnit::Metre,
             "ft" => DraftUnit::Foot,
             _ => {
-                let fix = "single lengths may have a unit of their own";
-                return Err(cursor.slip("the unit is m or ft", fix));
+                let fix = "a length in another unit carries its own: 360cm";
+                return Err(cursor.slip("units is m or ft", fix));
             }
         };
         cursor.word();
@@ -212,11 +212,11 @@ impl Reader<'_> {
         let number = word.parse().ok().filter(|number| (-20..=150).contains(number));
         let Some(number) = number else {
             let fix = "write level 0 Ground, level 1 First, level -1 Cellar";
-            return Err(Slip::new(column, format!("{} is no level's number", quoted(&word)), fix));
+            return Err(Slip::new(column, format!("{} is not a level number", quoted(&word)), fix));
         };
         if list.levels.len() >= MAX_LEVELS || list.levels.iter().any(|level| level.number == number)
         {
-            let what = format!("level {number} is there already");
+            let what = format!("level {number} is already listed");
             return Err(Slip::new(column, what, "list all rooms of a level below its line"));
         }
         let mut name = String::new();
@@ -244,5 +244,5 @@ fn sane_height(height_m: f64, cursor: &mut Cursor) -> Result<f64, Slip> {
     if height_m <= 500.0 {
         return Ok(height_m);
     }
-    Err(cursor.slip("no house is so high", "check the unit and the point"))
+    Err(cursor.slip("no house is that high", "check the unit and the decimal point"))
 }

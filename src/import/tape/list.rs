@@ -6,6 +6,7 @@ use super::cursor::Slip;
 use crate::guess::Guesses;
 use crate::{DOOR, DraftUnit, HEAD_M, SILL_M, WINDOW};
 use input::{Diagnostic, MAX_LISTED, did_you_mean, quoted};
+use units::Length;
 
 /// A side of a room, as the plan is drawn: the front at the bottom.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -70,6 +71,11 @@ pub(super) struct List {
 }
 
 impl List {
+    /// A length for a message, in the unit of the list.
+    pub(super) fn shown(&self, metres: f64) -> Length {
+        self.unit.lengths().fine(metres)
+    }
+
     pub(super) fn find_room(&self, name: &str) -> Option<usize> {
         self.by_name.get(&name.to_lowercase()).copied()
     }
@@ -78,7 +84,7 @@ impl List {
         let found = self.find_room(name);
         if found.is_none() {
             let near = did_you_mean(name, self.rooms.iter().map(|room| room.name.as_str()));
-            let fix = "every room has a line of its own: room NAME WIDTH x DEPTH";
+            let fix = "give it a line: room NAME WIDTH x DEPTH";
             let what = format!("there is no room {}", quoted(name));
             notes.say(line, what, near.unwrap_or_else(|| fix.to_owned()));
         }
@@ -219,9 +225,4 @@ impl Notes {
         self.faults.sort_by_key(|fault| (fault.line, fault.column));
         if self.faults.is_empty() { Ok(self.guesses) } else { Err(self.faults) }
     }
-}
-
-/// Metres to a centimetre, for messages.
-pub(super) fn shown(metres: f64) -> f64 {
-    (metres * 100.0).round() / 100.0
 }

@@ -38,6 +38,7 @@ mod walls;
 
 use geo::Point;
 
+use self::cursor::Cursor;
 use self::devices::House;
 use self::list::{Fill, List, Notes, OpeningLine, RoomLine};
 use self::openings::PlacedOpening;
@@ -58,7 +59,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut notes = Notes { file: name.to_owned(), guesses, ..Notes::default() };
     let list = lines::lines(&text, settings, &mut notes);
     if list.rooms.is_empty() {
-        let fix = "write one a line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
+        let fix = "write one per line: room Hall 2.0 x 5.0, room Kitchen 3.6 x 4.2 right-of Hall";
         notes.say(1, "the list has no room", fix);
         notes.finish()?;
         return Ok(Draft::default());
@@ -69,7 +70,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let Some(placed) = place::place_rooms(&list, half_m, &mut notes) else {
         notes.finish()?;
         // Only a room beyond all bounds has no place and no fault of its own yet.
-        let what = "some room cannot be placed".to_owned();
+        let what = "a room cannot be placed".to_owned();
         return Err(vec![whole_file(name, what, "check the sizes and shifts of the rooms")]);
     };
     let walls = walls::walls(&list, &placed, settings, &mut notes);
@@ -96,6 +97,19 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     devices::report(&list.devices, list.unit.lengths(), &mut guesses);
     let (name, unit, link) = (list.name, list.unit, list.link);
     Ok(Draft { name, unit, link, levels, pieces, guesses: guesses.0, ..Draft::default() })
+}
+
+/// A length that somebody typed, metres; a number alone is in metres.
+///
+/// # Errors
+/// What is wrong with it, and how to write one.
+pub fn length_m(text: &str) -> Result<f64, String> {
+    let mut cursor = Cursor::new(text, 1.0);
+    let read = cursor.length("it").and_then(|metres| match cursor.is_done() {
+        true => Ok(metres),
+        false => Err(cursor.slip("more follows the length", "give one length")),
+    });
+    read.map_err(|slip| format!("{}; {}", slip.what, slip.fix))
 }
 
 /// Whether a text's first line that is no remark begins as a line of a list does.
@@ -175,8 +189,8 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let taken = format!("taken as {inside}, {:.0} mm", mm(inside));
     guesses.add("inside walls", taken, "walls inside NAME", usize::from(list.inside.is_none()));
     for (fill, fix) in [
-        (Fill::Door, "put the leaf's construction behind the door: door-hollow, door-steel, …"),
-        (Fill::Window, "put the pane's construction behind the window: glass-triple-coated, …"),
+        (Fill::Door, "end the line with the leaf's construction: door-hollow, door-steel, …"),
+        (Fill::Window, "end the line with the pane's construction: glass-triple-coated, …"),
     ] {
         let all = list.openings.iter().filter(|opening| opening.fill == fill);
         let plain: Vec<_> = all.clone().filter(|opening| opening.construction.is_none()).collect();
@@ -186,7 +200,7 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
         }
         let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
         let about = format!("{}s without a place", fill.word());
-        let taken = "put into the middle of their wall";
+        let taken = "put in the middle of their wall";
         let fix = format!("say where they begin: at {}", list.unit.lengths().typed(0.6));
         guesses.add(about, taken, &fix, nowhere);
     }

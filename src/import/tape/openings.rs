@@ -2,7 +2,7 @@
 
 use geo::Line;
 
-use super::list::{Notes, OpeningLine, shown};
+use super::list::{List, Notes, OpeningLine};
 use super::place::Placed;
 use super::walls::{Run, Walls};
 
@@ -21,7 +21,7 @@ pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<Placed
         let Some((room, candidates)) = walls.which(&opening.of, opening.line, notes) else {
             continue;
         };
-        let (run, from, to) = match fitting(opening, &walls.placed[room], &candidates, runs) {
+        let (run, from, to) = match fitting(list, opening, &walls.placed[room], &candidates, runs) {
             Ok(fitting) => fitting,
             Err((what, fix)) => {
                 notes.say(opening.line, what, fix);
@@ -36,7 +36,7 @@ pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<Placed
             let other = &list.openings[other.listed];
             let (word, first) = (opening.fill.word(), other.line);
             let what = format!("this {word} overlaps the {} of line {first}", other.fill.word());
-            let fix = "say where each begins with at; a door between two rooms is listed once";
+            let fix = "say with at where each begins; list a door between two rooms once";
             notes.say(opening.line, what, fix);
             continue;
         }
@@ -47,6 +47,7 @@ pub(super) fn place_openings(walls: &Walls<'_>, notes: &mut Notes) -> Vec<Placed
 
 /// The run on which an opening fits, with its ends along it.
 fn fitting(
+    list: &List,
     opening: &OpeningLine,
     room: &Placed,
     candidates: &[usize],
@@ -66,13 +67,13 @@ fn fitting(
         return fits.map(|run| (run, from, to)).ok_or_else(|| {
             let piece = |run: &usize| {
                 let (start, end) = runs[*run].clear;
-                format!("{} to {}", shown(start - corner), shown(end - corner))
+                format!("{} to {}", list.shown(start - corner), list.shown(end - corner))
             };
             let pieces = candidates.iter().map(piece).collect::<Vec<_>>().join(", and from ");
-            let (start, end) = (shown(at_m), shown(at_m + width_m));
+            let (start, end) = (list.shown(at_m), list.shown(at_m + width_m));
             (
-                format!("from {start} to {end} m the {word} is not on one wall"),
-                format!("walls run from {pieces} m there, measured from the room's corner"),
+                format!("from {start} to {end}, the {word} is not on one wall"),
+                format!("measured from the room's corner, walls run from {pieces}"),
             )
         });
     }
@@ -81,9 +82,9 @@ fn fitting(
     let longer = |best, run| if length(run) > length(best) + HAIR_M { run } else { best };
     let longest = candidates.iter().copied().reduce(longer);
     let Some(run) = longest.filter(|&run| length(run) >= width_m - HAIR_M) else {
-        let (wide, long) = (shown(width_m), shown(longest.map_or(0.0, length)));
-        let what = format!("the {word} is {wide} m wide, but its wall is only {long} m long");
-        return Err((what, "check the width, and the sizes of the rooms".to_owned()));
+        let (wide, long) = (list.shown(width_m), list.shown(longest.map_or(0.0, length)));
+        let what = format!("the {word} is {wide} wide, but its wall is only {long} long");
+        return Err((what, "check the width and the sizes of the rooms".to_owned()));
     };
     let (start, end) = runs[run].clear;
     let from = (start + end - width_m) / 2.0;

@@ -1,10 +1,11 @@
 //! The lines of rooms, openings and devices, from their first word on.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use super::cursor::{Cursor, Slip};
 use super::list::{
-    Beside, DeviceLine, Fill, OpeningLine, RoomLine, RoomSide, Spot, StairsLine, WallOf, shown,
+    Beside, DeviceLine, Fill, OpeningLine, RoomLine, RoomSide, Spot, StairsLine, WallOf,
 };
 use plan::{MAX_NUMBER, ROLES, nearest, quoted};
 
@@ -12,6 +13,10 @@ use plan::{MAX_NUMBER, ROLES, nearest, quoted};
 pub(super) const MAX_ROOMS: usize = 2_000;
 /// Widest and deepest room, metres (our own choice: a hall of this size is no job for a list).
 const MAX_ROOM_M: f64 = 200.0;
+/// Narrowest room, metres (our own choice: a shaft).
+const LEAST_ROOM_M: f64 = 0.3;
+/// Narrowest and widest opening, metres (our own choice: a hatch, the gate of a hall).
+const WIDTHS_M: RangeInclusive<f64> = 0.1..=20.0;
 /// Lowest opening from sill to head, metres (our own choice: a slip of the thumb stands out).
 const LOWEST_M: f64 = 0.01;
 /// What may stand behind the place of a device; no room has such a name without quotation marks.
@@ -33,7 +38,7 @@ pub(super) fn known_name(
         "" => format!("the name of a {what} is missing"),
         word => format!("the {what} {} is not known", quoted(word)),
     };
-    Err(Slip::new(column, what, format!("{near}`drillonce catalogue` lists them all")))
+    Err(Slip::new(column, what, format!("{near}`drillonce catalogue` lists every name")))
 }
 
 /// Reads the rest of a line that begins with `room`; `names` are the rooms so far, with lines.
@@ -46,24 +51,26 @@ pub(super) fn room_line(
     let column = cursor.column();
     let name = cursor.name()?;
     if RoomSide::of(&name.to_lowercase()).is_some() {
-        let what = format!("{} is a side's word and cannot be a room's name", quoted(&name));
-        return Err(Slip::new(column, what, "write \"Front room\" or the like"));
+        let what = format!("{} is a side of a room, not a name", quoted(&name));
+        return Err(Slip::new(column, what, "use another name, such as \"Front room\""));
     }
     if let Some(first) = names.get(&name.to_lowercase()) {
-        let what = format!("a room {} is there already, in line {first}", quoted(&name));
-        let fix = "give each room a name of its own, Bath-2 for example";
+        let what = format!("line {first} already has a room {}", quoted(&name));
+        let fix = "give each room its own name, such as Bath-2";
         return Err(Slip::new(column, what, fix));
     }
     if names.len() >= MAX_ROOMS {
         let what = format!("the list has more than {MAX_ROOMS} rooms");
-        return Err(cursor.slip(what, "make a list for each building"));
+        return Err(cursor.slip(what, "write one list per building"));
     }
     let sizes = cursor.column();
     let (width_m, depth_m) = cursor.size()?;
     for size in [width_m, depth_m] {
-        if !(0.3..=MAX_ROOM_M).contains(&size) {
-            let what = format!("a room of {} m is not from 0.3 to {MAX_ROOM_M} m", shown(size));
-            return Err(Slip::new(sizes, what, "check the unit and the point"));
+        if !(LEAST_ROOM_M..=MAX_ROOM_M).contains(&size) {
+            let what = format!("a room cannot be {} wide or deep", cursor.shown(size));
+            let [least, most] = [LEAST_ROOM_M, MAX_ROOM_M].map(|limit| cursor.shown(limit));
+            let fix = format!("check the unit and the decimal point: {least} to {most} are read");
+            return Err(Slip::new(sizes, what, fix));
         }
     }
     let beside = beside(cursor)?;
@@ -80,7 +87,7 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
         "above" => None,
         "" => return Ok(None),
         other => {
-            let what = format!("{} says nothing of where the room is", quoted(other));
+            let what = format!("{} does not say where the room is", quoted(other));
             let fix = "write right-of, left-of, behind (above it on the plan), before, or above \
                         (a storey up), and a room";
             return Err(cursor.slip(what, fix));
@@ -100,7 +107,7 @@ fn beside(cursor: &mut Cursor) -> Result<Option<Beside>, Slip> {
                 _ => {
                     let fix = "rooms side by side are flush front or back, rooms one behind the \
                                 other flush left or right";
-                    return Err(cursor.slip("flush with which corner?", fix));
+                    return Err(cursor.slip("flush with which side?", fix));
                 }
             };
             cursor.word();
@@ -134,9 +141,11 @@ pub(super) fn opening_line(
     let of = wall_of(cursor)?;
     let column = cursor.column();
     let width_m = cursor.length("the width")?;
-    if !(0.1..=20.0).contains(&width_m) {
-        let what = format!("a {word} {} m wide is not from 0.1 to 20 m", shown(width_m));
-        return Err(Slip::new(column, what, "check the unit and the point"));
+    if !WIDTHS_M.contains(&width_m) {
+        let what = format!("a {word} cannot be {} wide", cursor.shown(width_m));
+        let [least, most] = [WIDTHS_M.start(), WIDTHS_M.end()].map(|limit| cursor.shown(*limit));
+        let fix = format!("check the unit and the decimal point: {least} to {most} are read");
+        return Err(Slip::new(column, what, fix));
     }
     let mut opening = OpeningLine {
         line,
@@ -166,9 +175,9 @@ pub(super) fn opening_line(
         }
     }
     if opening.sill() + LOWEST_M > opening.head() {
-        let (sill, head) = (shown(opening.sill()), shown(opening.head()));
-        let what = format!("the sill, {sill} m, is not below the head, {head} m");
-        return Err(cursor.slip(what, "both count from the floor"));
+        let (sill, head) = (cursor.shown(opening.sill()), cursor.shown(opening.head()));
+        let what = format!("the sill, {sill}, is not below the head, {head}");
+        return Err(cursor.slip(what, "measure both from the floor"));
     }
     Ok(opening)
 }
@@ -217,7 +226,7 @@ pub(super) fn device_line(
             let word = cursor.word();
             let number = word.parse().ok().filter(|number| *number <= MAX_NUMBER);
             let Some(number) = number else {
-                let what = format!("{} is no number of a device", quoted(&word));
+                let what = format!("{} is not a device number", quoted(&word));
                 let fix = format!("give a whole number up to {MAX_NUMBER}");
                 return Err(Slip::new(column, what, fix));
             };
@@ -230,14 +239,14 @@ pub(super) fn device_line(
             device.mount = Some(mount(cursor, mounts)?);
         } else {
             let word = cursor.peek_word();
-            let fix = "after the wall there may be at, height, number, role, mount and called \
+            let fix = "after the wall you may write at, height, number, role, mount and called \
                         \"Name\"";
             return Err(cursor.slip(format!("{} is not understood here", quoted(&word)), fix));
         }
     }
     let on_wall = device.other.is_some() || matches!(device.spot, Some(Spot::Wall(_)));
     if device.at_m.is_some() && !on_wall {
-        let what = "at counts along a wall, and no wall is named";
+        let what = "\"at\" counts along a wall, and no wall is named";
         return Err(cursor.slip(what, "write front, right, back or left after the room"));
     }
     Ok(device)
@@ -250,7 +259,7 @@ fn mount(cursor: &mut Cursor, mounts: &[String]) -> Result<String, Slip> {
     if mounts.contains(&word) {
         return Ok(word);
     }
-    let what = format!("{} is no mount", quoted(&word));
+    let what = format!("{} is not a known mount", quoted(&word));
     Err(Slip::new(column, what, format!("known: {}", mounts.join(", "))))
 }
 
@@ -276,7 +285,7 @@ pub(super) fn stairs_line(line: usize, cursor: &mut Cursor) -> Result<StairsLine
             stairs.is_reversed = true;
         } else {
             let what = format!("{} is not understood here", quoted(&cursor.peek_word()));
-            return Err(cursor.slip(what, "after the size there may be at and reversed"));
+            return Err(cursor.slip(what, "after the size you may write at and reversed"));
         }
     }
     Ok(stairs)
@@ -291,7 +300,7 @@ fn role(cursor: &mut Cursor) -> Result<String, Slip> {
     }
     let near = nearest(&word, ROLES);
     let near = near.map_or_else(String::new, |near| format!("did you mean {near}? "));
-    let what = format!("{} is no role", quoted(&word));
+    let what = format!("{} is not a known role", quoted(&word));
     Err(Slip::new(column, what, format!("{near}Known: {}", ROLES.join(", "))))
 }
 

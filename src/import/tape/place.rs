@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Polygon, polygon};
 
-use super::list::{Beside, List, Notes, RoomLine, RoomSide, shown};
+use super::list::{Beside, List, Notes, RoomLine, RoomSide};
 use crate::guess::Guesses;
 
 /// Edges that miss by less than this are put together, metres (our own choice: a tape held askew).
@@ -94,7 +94,7 @@ pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option
             let base = by[room].and_then(|base| places[base].clone());
             places[room] = rectangle(&list.rooms[room], base.as_ref(), half_m);
             if places[room].is_none() && base.is_some() {
-                too_far(&list.rooms[room], notes);
+                too_far(list, &list.rooms[room], notes);
             }
         }
     }
@@ -107,9 +107,9 @@ pub(super) fn place_rooms(list: &List, half_m: f64, notes: &mut Notes) -> Option
     sound.then_some(placed)
 }
 
-fn too_far(room: &RoomLine, notes: &mut Notes) {
-    let what = format!("with {} the plan is more than {WIDEST_M} m wide", room.name);
-    notes.say(room.line, what, "check the units, the sizes and the shifts; a plan holds one site");
+fn too_far(list: &List, room: &RoomLine, notes: &mut Notes) {
+    let what = format!("with {} the plan is over {} wide", room.name, list.shown(WIDEST_M));
+    notes.say(room.line, what, "check units, sizes and shifts; a plan holds one site");
 }
 
 /// No plan is wider than its reader bears.
@@ -125,7 +125,7 @@ fn within_bounds(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
     let rooms = list.rooms.iter().zip(placed);
     let farthest = rooms.max_by(|a, b| off(a.1).total_cmp(&off(b.1)));
     if let Some((room, _)) = farthest {
-        too_far(room, notes);
+        too_far(list, room, notes);
     }
     false
 }
@@ -137,11 +137,11 @@ fn placed_by(list: &List, room: &RoomLine, notes: &mut Notes) -> Option<usize> {
     let name = &list.rooms[other].name;
     if beside.side.is_some() && level != room.level {
         let what = format!("{name} is on level {level}, not on level {}", room.level);
-        let fix = "rooms stand beside rooms of their own level, or above one of another";
+        let fix = "place a room beside one of its own level, or above one of the level below";
         notes.say(room.line, what, fix);
     }
     if beside.side.is_none() && level == room.level {
-        let fix = "above is for a room of another storey; on one level write behind, before, \
+        let fix = "above is for another storey; on one level write behind, before, \
                     right-of or left-of";
         notes.say(room.line, format!("{name} is on the same level"), fix);
     }
@@ -158,8 +158,8 @@ fn tell_loop(list: &List, way: &[usize], again: usize, notes: &mut Notes) {
     }
     names.extend(circle.first().map(|room| room.name.clone()));
     let first = circle.iter().map(|room| room.line).min().unwrap_or(0);
-    let what = format!("rooms are placed by one another in a circle: {}", names.join(" by "));
-    notes.say(first, what, "one room of each level stands alone, the others beside it");
+    let what = format!("these rooms are placed by each other in a circle: {}", names.join(" by "));
+    notes.say(first, what, "place one room of each level by itself, and the others from it");
 }
 
 /// The rectangle of a room beside another, or at the zero without one.
@@ -236,9 +236,8 @@ fn close_gaps(list: &List, placed: &mut [Placed], guesses: &mut Guesses) {
             worst = worst.max((*edge - was).abs());
         }
         let about = format!("line {}, room {}", room.line, room.name);
-        let moved_m = (worst * 1e3).round() / 1e3;
-        let taken = format!("an edge was moved by {moved_m} m so that it meets another");
-        let fix = "measure again if that is too much; sizes of neighbours should add up";
+        let taken = format!("one side was moved by {} to meet another", list.shown(worst));
+        let fix = "if that is too much, measure again: sizes of neighbours must add up";
         guesses.add(about, taken, fix, usize::from(worst > 0.001));
     }
 }
@@ -261,11 +260,12 @@ fn no_overlap(list: &List, placed: &[Placed], notes: &mut Notes) -> bool {
                 sound = false;
                 let early = &list.rooms[first.min(second)];
                 let late = &list.rooms[first.max(second)];
-                let (name, line, by) = (&early.name, early.line, [wide, deep].map(shown));
-                let over = format!("{name} (line {line}) by {} x {} m", by[0], by[1]);
+                let (name, line) = (&early.name, early.line);
+                let by = [wide, deep].map(|size| list.shown(size));
+                let over = format!("{name} (line {line}) by {} x {}", by[0], by[1]);
                 let what = format!("{} overlaps {over}", late.name);
-                let fix = "check the sizes; shift moves a room along its neighbour, flush sets \
-                            it against the far corner";
+                let fix = "check the sizes; shift moves a room along its neighbour, flush aligns \
+                            it with the far corner";
                 notes.say(late.line, what, fix);
             }
         }

@@ -42,8 +42,8 @@ fn joined(names: &[&str]) -> String {
 pub(super) fn report(spaces: &[usize], names: &[String], guesses: &mut Guesses) {
     for (room, name) in names.iter().enumerate() {
         let rooms = spaces.iter().filter(|first| **first == room).count();
-        let taken = "taken as one room, for no wall is between them";
-        let fix = "gap ROOM ROOM W instead of no-wall leaves them two";
+        let taken = "taken as one room, because no wall is between them";
+        let fix = "write gap ROOM ROOM W in place of no-wall to keep them apart";
         guesses.add(format!("room {name}"), taken, fix, if rooms > 1 { rooms } else { 0 });
     }
 }

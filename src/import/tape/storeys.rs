@@ -2,7 +2,7 @@
 
 use geo::{BooleanOps as _, Coord, CoordsIter as _, Line, LineString, Polygon, unary_union};
 
-use super::list::{LevelLine, List, Notes, RoomSide, StairsLine, WallOf, shown};
+use super::list::{LevelLine, List, Notes, RoomSide, StairsLine, WallOf};
 use super::place::Placed;
 use crate::{CEILING_M, FLOOR, FLOOR_THICKNESS_M, FRAMED_FLOOR, Piece, What};
 use plan::{Level, MAX_HEIGHT_M, MAX_OUTLINE_POSITIONS};
@@ -23,21 +23,23 @@ pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
         let floor_m = line.floor_m.unwrap_or(next_floor_m);
         let ceiling_m = floor_m + height(line);
         if height(line) < LOWEST_ROOM_M || ceiling_m > MAX_HEIGHT_M {
-            let (number, high, ceiling) = (line.number, shown(height(line)), shown(ceiling_m));
-            let what = format!("level {number} is {high} m high, its ceiling at {ceiling} m");
-            notes.say(line.line, what, "ceiling counts from the level's own floor");
+            let (number, high) = (line.number, list.shown(height(line)));
+            let what =
+                format!("level {number} is {high} high, its ceiling at {}", list.shown(ceiling_m));
+            notes.say(line.line, what, "measure ceiling from the level's own floor");
         }
         if floor_m < -MAX_HEIGHT_M {
-            let what = format!("its floor is {} m below the zero", shown(-floor_m));
+            let what = format!("its floor is {} below level 0", list.shown(-floor_m));
             notes.say(line.line, what, "check the ceilings of the cellars");
         }
         if let Some(lower) = made.last()
             && lower.ceiling_m > floor_m
         {
-            let (floor, other, ceiling) = (shown(floor_m), lower.number, shown(lower.ceiling_m));
+            let (other, ceiling) = (lower.number, list.shown(lower.ceiling_m));
+            let floor = list.shown(floor_m);
             let what =
-                format!("its floor, {floor} m, is below the ceiling of level {other}, {ceiling} m");
-            notes.say(line.line, what, "floor counts from the floor of level 0");
+                format!("its floor, {floor}, is below the ceiling of level {other}, {ceiling}");
+            notes.say(line.line, what, "measure floor from the floor of level 0");
         }
         next_floor_m = ceiling_m + FLOOR_THICKNESS_M;
         made.push(Level {
@@ -70,9 +72,9 @@ pub(super) fn check_heads(list: &List, levels: &[Level], notes: &mut Notes) {
         let level = room.and_then(|room| levels.iter().find(|level| level.number == room.level));
         let height_m = level.map_or(f64::INFINITY, |level| level.ceiling_m - level.floor_m);
         if opening.head() > height_m + 1e-9 {
-            let (head, ceiling) = (shown(opening.head()), shown(height_m));
-            let what = format!("the head, {head} m, is above the ceiling, {ceiling} m");
-            notes.say(opening.line, what, "give a lower head, or a higher ceiling");
+            let (head, ceiling) = (list.shown(opening.head()), list.shown(height_m));
+            let what = format!("the head, {head}, is above the ceiling, {ceiling}");
+            notes.say(opening.line, what, "give a lower head or a higher ceiling");
         }
     }
 }
@@ -99,7 +101,7 @@ pub(super) fn slabs(
         if whole.iter().any(|area| area.coords_count() > MAX_OUTLINE_POSITIONS) {
             let line = list.levels.iter().find(|line| line.number == level.number);
             let what = format!("its floor has more than {MAX_OUTLINE_POSITIONS} corners");
-            let fix = "make a list for each part of the building";
+            let fix = "write one list for each part of the building";
             notes.say(line.map_or(1, |line| line.line), what, fix);
         }
         slabs.extend(whole.into_iter().map(|area| {
@@ -112,7 +114,7 @@ pub(super) fn slabs(
     notes.guesses.add("floors between storeys", taken, "floors NAME", unsaid);
     let bare = if list.stairs.is_empty() { slabs.len() } else { 0 };
     let taken =
-        "none given: the floors have no hole, and the walk to the panel stays on its storey";
+        "none given: the floors have no stairwell, and the walk to the panel stays on one storey";
     notes.guesses.add("stairs", taken, format!("stairs Hall left {}", flight(list)), bare);
     slabs
 }
@@ -171,7 +173,7 @@ fn holes(
         });
         if !fits {
             let what = format!("the stairs reach out of {}", stairs.room);
-            let fix = "check the size, width x length along the wall, and at";
+            let fix = "check the size (width x length along the wall) and at";
             notes.say(stairs.line, what, fix);
             continue;
         }
@@ -179,8 +181,8 @@ fn holes(
             Some(above) => holes.push((above.number, outline)),
             None => notes.say(
                 stairs.line,
-                "there is no storey above these stairs",
-                "list the level above, or leave the stairs out",
+                "there is no level above these stairs",
+                "list the level above, or take the stairs out",
             ),
         }
     }

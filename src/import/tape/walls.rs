@@ -183,7 +183,7 @@ impl Walls<'_> {
                 if chosen.is_empty() {
                     let name = |room: usize| &self.list.rooms[room].name;
                     let what = format!("{} and {} share no wall", name(first), name(second));
-                    let fix = "check where the rooms are placed, or name one room and its side";
+                    let fix = "check where the rooms are, or name one room and its side";
                     notes.say(line, what, fix);
                     return None;
                 }
