@@ -19,7 +19,7 @@ use document::Paper;
 use explain::find;
 use forecast::{Assessment, Site};
 use job::schedule::{
-    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering, PanelDelays,
+    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering,
     SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
 };
 use plan::Plan;
@@ -180,7 +180,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
         (Some(_), Sheet::Readings) => readings_csv(&report),
         (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
-    let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
+    let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings());
     let files = (!files.is_empty()).then(|| (options.out.clone(), files));
     Ok(Answer { text, doubts, files, copy, failing })
 }
@@ -230,20 +230,17 @@ fn report(
     numbered: &[Numbering],
     take_over: Option<BTreeSet<String>>,
 ) -> Result<(HandoverReport, bool), CommandError> {
-    let mut doubts = house.doubts(site);
+    let doubts = house.doubts(site);
     let assessment = Assessment::new(site)?;
     let walk = options.walk.settings();
     let found =
         panel_delays(&house.plan, &site.panel.device, &walk, &options.walk.delay_settings());
     // A plan that is too large for walks still has zones.
-    let delays = found.unwrap_or_else(|error| {
-        doubts.push(error.to_string());
-        PanelDelays::default()
-    });
+    let delays = found.ok();
     let input = HandoverInput {
         words,
         date: day_or_today(options.date)?.to_string(),
-        delays: &delays,
+        delays: delays.as_ref(),
         battery: options.battery.input(),
         numbered,
         bars: options.bars.clone(),

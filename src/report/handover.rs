@@ -17,7 +17,7 @@ use serde::Serialize;
 use crate::check::{PanelRow, RoamRow};
 use crate::json::{as_json, objects, rounded, rows};
 use crate::settings::Settings;
-use crate::table::{cautions, tenths};
+use crate::table::{cautions, tenths, too_long};
 use crate::whereabouts::{Places, spot_words};
 use ::words::Words;
 use diagnose::Seen;
@@ -39,8 +39,8 @@ pub struct HandoverInput<'a> {
     pub words: &'a Words,
     /// The date, `YYYY-MM-DD`.
     pub date: String,
-    /// Walks and delays.
-    pub delays: &'a PanelDelays,
+    /// Walks and delays; `None` where the plan is too large for walks.
+    pub delays: Option<&'a PanelDelays>,
     /// The battery, where its loads are known.
     pub battery: Option<BatteryInput>,
     /// Numbers that were filled in.
@@ -102,8 +102,10 @@ pub struct HandoverReport {
     take_over: Option<BTreeSet<String>>,
     /// The test sheet.
     pub tests: Vec<TestRow>,
-    /// What is doubtful.
-    pub warnings: Vec<String>,
+    /// What is doubtful in the plan's file and the site.
+    doubts: Vec<String>,
+    /// What is doubtful in the schedule, the delays and the battery.
+    warnings: Vec<String>,
 }
 
 /// What is given out as the installer gave it.
@@ -126,13 +128,16 @@ impl HandoverReport {
             let needed = input.battery.as_ref().map(|battery| needed_ah(&required, battery));
             Ok((required, needed.transpose()?))
         });
-        let mut warnings = input.doubts;
+        let mut warnings = Vec::new();
         warnings.extend(concerns(plan).iter().map(|found| concern(words, plan.lengths(), found)));
-        warnings.extend(input.delays.warnings.iter().cloned());
-        let unreached = input.delays.unreached.iter();
+        let delays = input.delays.cloned().unwrap_or_default();
+        warnings.extend(delays.too_long.iter().map(|over| too_long(words, over)));
+        let unreached = delays.unreached.iter();
         warnings.extend(unreached.map(|from| words.concern_unreached(&from.entry)));
-        if input.delays.entries.is_empty() {
-            warnings.push(words.delay_no_walk());
+        match input.delays {
+            None => warnings.push(words.delay_no_map()),
+            Some(_) if delays.entries.is_empty() => warnings.push(words.delay_no_walk()),
+            Some(_) => {}
         }
         warnings.extend(battery.iter().flat_map(|battery| battery_doubts(words, battery)));
         let mut others = assessment.two_way.clone();
@@ -144,22 +149,29 @@ impl HandoverReport {
             date: input.date,
             model: Settings::new(site),
             panel: site.panel.device.clone(),
-            zones: zones(plan, assessment, input.delays),
+            zones: zones(plan, assessment, &delays),
             others,
             portables: assessment.roams.clone(),
             numbered: input.numbered.iter().map(|n| n.id.clone()).collect(),
             free_numbers: free_numbers(plan),
-            delays: input.delays.clone(),
+            delays,
             battery,
             spots: spots(words, plan, &site.panel.device),
             bars: input.bars,
             take_over: input.take_over,
             tests: test_rows(assessment, site),
+            doubts: input.doubts,
             warnings,
         })
     }
 
     as_json!(HandoverRow, AS_GIVEN);
+
+    /// All that is doubtful.
+    #[must_use]
+    pub fn warnings(&self) -> Vec<String> {
+        self.doubts.iter().chain(&self.warnings).cloned().collect()
+    }
 
     /// Zones, then keypads, sirens and repeaters.
     fn results(&self) -> impl Iterator<Item = &DeviceResult> {
@@ -239,7 +251,7 @@ objects! {
         "tests": rows(&report.tests, |row| TestSheetRow(report, row)),
         // Every device, fob and pendant of a system that is taken over; null where it is new.
         "take_over": report.taken_over(),
-        "warnings": report.warnings,
+        "warnings": report.warnings(),
         "reminders": reminders(&report.words),
         "cautions": cautions(&report.words),
     }

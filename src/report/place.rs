@@ -10,7 +10,7 @@ pub use table::place_table;
 
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
-use crate::table::cautions;
+use crate::table::{cautions, too_long};
 use crate::whereabouts::Places;
 use forecast::Finding;
 use plan::{Device, Level, Roam};
@@ -69,10 +69,11 @@ impl<'a> PlaceReport<'a> {
         warnings.extend(siting.warnings.iter().cloned());
         for (rank, number) in siting.best.iter().enumerate() {
             let walk = siting.walks[*number].as_ref();
-            let delays = walk.map_or(&[][..], |walk| &walk.delays.warnings);
+            let delays = walk.map_or(&[][..], |walk| &walk.delays.too_long);
+            let delays = delays.iter().map(|over| too_long(&Words::default(), over));
             let run = siting.power[*number].as_ref().ok();
-            let run = run.and_then(|run| run.warning(&settings.power));
-            let all = delays.iter().cloned().chain(run);
+            let run = run.and_then(|run| run.warning(&settings.power, reach.site.plan.lengths()));
+            let all = delays.chain(run);
             warnings.extend(all.map(|warning| format!("spot {}: {warning}", rank + 1)));
         }
         let now = siting.now.as_ref().map(|now| &now.spot);

@@ -8,6 +8,7 @@ use unicode_width::UnicodeWidthStr;
 use super::json::rounded;
 use forecast::RoamResult;
 use plan::Device;
+use siting::delay::{DelayKind, TooLong};
 use units::Lengths;
 use words::Words;
 
@@ -215,6 +216,17 @@ pub fn cautions(words: &Words) -> [String; 3] {
         words.handover_caution_life(),
         words.handover_caution_drill(),
     ]
+}
+
+/// A delay that is longer than panels allow, in words.
+pub(crate) fn too_long(words: &Words, over: &TooLong) -> String {
+    let whole = |seconds: f64| fixed(seconds, 0);
+    let (needs, walk, panel) = (whole(over.needs_s), whole(over.walk_s), whole(over.at_panel_s));
+    let most = over.most_s.to_string();
+    match over.kind {
+        DelayKind::Entry => words.delay_too_long_entry(&needs, &walk, &panel, &most),
+        DelayKind::Exit => words.delay_too_long_exit(&needs, &walk, &panel, &most),
+    }
 }
 
 pub(crate) fn caution_lines(words: &Words, text: &mut String) {

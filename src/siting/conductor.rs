@@ -151,7 +151,8 @@ impl Current {
 /// A supply above extra-low voltage.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 #[error(
-    "a supply of {} V {}: only extra-low voltage, up to {} V {}, is planned here; above it, wiring is for an electrician",
+    "a supply of {} V {} is too high: only extra-low voltage, up to {} V {}, is planned here; \
+     above that, wiring is for an electrician",
     volts.0, current.letters(), current.highest_extra_low().0, current.letters()
 )]
 pub struct NotExtraLow {
@@ -204,7 +205,8 @@ impl Supply {
         let asked = self.volts.0 * load.0;
         (asked > self.rating.0).then(|| {
             format!(
-                "the load of {:.2} A at {:.1} V {} takes {asked:.1} VA: more than the {} VA of the supply",
+                "the load of {:.2} A at {:.1} V {} takes {asked:.1} VA, more than the {} VA of the supply; \
+                 choose a larger supply",
                 load.0,
                 self.volts.0,
                 self.current.letters(),

@@ -69,6 +69,29 @@ pub struct Delay {
     pub proposed_s: f64,
 }
 
+/// Which of the two delays.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the names say it")]
+pub enum DelayKind {
+    Entry,
+    Exit,
+}
+
+/// A delay that must be longer than panels allow, all in seconds.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct TooLong {
+    /// Which one.
+    pub kind: DelayKind,
+    /// How long it must be.
+    pub needs_s: f64,
+    /// How long it may be.
+    pub most_s: u32,
+    /// What the walk takes of it.
+    pub walk_s: f64,
+    /// What disarming or arming takes of it.
+    pub at_panel_s: f64,
+}
+
 /// Both delays of a spot.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Delays {
@@ -76,8 +99,8 @@ pub struct Delays {
     pub entry: Delay,
     /// Exit delay.
     pub exit: Delay,
-    /// What the limits do not allow, for people; empty if all is well.
-    pub warnings: Vec<String>,
+    /// What the limits do not allow; empty if all is well.
+    pub too_long: Vec<TooLong>,
 }
 
 /// The delays for a walk of some time, s.
@@ -94,21 +117,20 @@ pub fn delays_for(walk_s: f64, settings: &DelaySettings) -> Delays {
     let entry = delay(walk_s + settings.disarm_s, f64::from(limits.entry_usual_s));
     let least_s = f64::from(limits.exit_usual_s).max(entry.proposed_s);
     let exit = delay(walk_s + settings.arm_s, least_s);
-    let mut warnings = Vec::new();
-    for (name, delay, needs_s, most_s) in [
-        ("entry", &entry, entry.needed_s, limits.entry_most_s),
+    let both = [
+        (DelayKind::Entry, entry.needed_s, limits.entry_most_s, settings.disarm_s),
         // An exit delay shorter than the entry delay does not help.
-        ("exit", &exit, exit.needed_s.max(entry.needed_s), limits.exit_most_s),
-    ] {
-        if needs_s > f64::from(most_s) {
-            warnings.push(format!(
-                "the {name} delay must be {needs_s:.0} s, and at most {most_s} s are usual (check \
-                 the local code): a walk of {walk_s:.0} s and {:.0} s at the panel",
-                delay.time_s - walk_s,
-            ));
-        }
-    }
-    Delays { entry, exit, warnings }
+        (DelayKind::Exit, exit.needed_s.max(entry.needed_s), limits.exit_most_s, settings.arm_s),
+    ];
+    let over = both.into_iter().filter(|(_, needs_s, most_s, _)| *needs_s > f64::from(*most_s));
+    let too_long = over.map(|(kind, needs_s, most_s, at_panel_s)| TooLong {
+        kind,
+        needs_s,
+        most_s,
+        walk_s,
+        at_panel_s,
+    });
+    Delays { entry, exit, too_long: too_long.collect() }
 }
 
 /// A time rounded up to a step of [`STEP_S`]; what is over a step by less than a microsecond is
@@ -148,7 +170,7 @@ mod tests {
             let found = delays_for(walk_s, &DelaySettings { disarm_s, ..DelaySettings::USUAL });
             assert_eq!((found.entry.needed_s, found.entry.proposed_s), entry);
             assert_eq!((found.exit.needed_s, found.exit.proposed_s), exit);
-            assert!(found.warnings.is_empty());
+            assert!(found.too_long.is_empty());
         }
     }
 
@@ -156,15 +178,21 @@ mod tests {
     fn what_the_limits_do_not_allow_is_said() {
         let at_limit = delays_for(230.0, &DelaySettings::USUAL);
         assert_eq!(at_limit.entry.needed_s, 240.0);
-        assert!(at_limit.warnings.is_empty());
+        assert!(at_limit.too_long.is_empty());
         let beyond = delays_for(231.0, &DelaySettings::USUAL);
         assert_eq!(
-            beyond.warnings,
-            ["the entry delay must be 245 s, and at most 240 s are usual (check the \
-                 local code): a walk of 231 s and 10 s at the panel"]
+            beyond.too_long,
+            [TooLong {
+                kind: DelayKind::Entry,
+                needs_s: 245.0,
+                most_s: 240,
+                walk_s: 231.0,
+                at_panel_s: 10.0
+            }]
         );
         let far_beyond = delays_for(250.0, &DelaySettings::USUAL);
-        assert_eq!(far_beyond.warnings.len(), 2);
-        assert!(far_beyond.warnings[1].starts_with("the exit delay must be 260 s"));
+        assert_eq!(far_beyond.too_long.len(), 2);
+        assert_eq!(far_beyond.too_long[1].kind, DelayKind::Exit);
+        assert_eq!(far_beyond.too_long[1].needs_s, 260.0);
     }
 }

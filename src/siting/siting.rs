@@ -198,8 +198,8 @@ fn walks(
     let map = WalkMap::new(plan, &settings.walk, &|opening| passable_by_default(plan, opening))?;
     if map.entries().next().is_none() {
         warnings.push(
-            "no opening of the plan is marked as an entry, so the walk to the panel and the delays \
-             are not known; give the door by which people come in \"entry\": true"
+            "no opening is marked as an entry, so the walk to the panel and the delays are not \
+             known; mark the door that people use with \"entry\": true"
                 .to_owned(),
         );
         return Ok(vec![None; spots.len()]);
@@ -216,7 +216,7 @@ fn walks(
             let mut why = all.iter().flat_map(|walks| &walks.unreached);
             let why = why.find(|unreached| unreached.entry == entry);
             warnings.push(format!(
-                "entry {entry} is left out of the walks: {}",
+                "entry {entry} is not counted in the walks: {}",
                 why.map_or(NoWalk::NoWay, |unreached| unreached.why)
             ));
         }

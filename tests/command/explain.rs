@@ -22,7 +22,8 @@ fn a_siren_that_needs_no_help() {
 fn usage_errors_say_what_to_write() {
     explained("annexe", "anexe dor", &[]).refused(&["did you mean \"Annexe door\""]);
     explained("annexe", "panel", &[]).refused(&["is the panel"]);
-    explained("annexe", "8", &["--reach", "-1"]).refused(&["must be between 0 and 5 m"]);
+    explained("annexe", "8", &["--reach", "6"])
+        .refused(&["must be between 0 m (0\") and 5 m (16' 4 7/8\")"]);
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use geo::Coord;
 
 use plan::{Device, Plan};
-use siting::delay::{Delay, DelaySettings, delays_for};
+use siting::delay::{Delay, DelaySettings, TooLong, delays_for};
 use siting::nearest_on;
 use siting::walk::{Unreached, Walk, WalkError, WalkMap, WalkSettings, passable_by_default};
 
@@ -31,8 +31,8 @@ pub struct PanelDelays {
     pub entry_s: Option<f64>,
     /// The exit delay, s: never less than the longest entry delay.
     pub exit_s: Option<f64>,
-    /// What the limits do not allow, for people.
-    pub warnings: Vec<String>,
+    /// What the limits do not allow.
+    pub too_long: Vec<TooLong>,
     /// The limits.
     pub limits: DelaySettings,
 }
@@ -77,7 +77,7 @@ pub fn panel_delays(
         unreached: walks.unreached,
         entry_s: longest.as_ref().map(|delays| delays.entry.proposed_s),
         exit_s: longest.as_ref().map(|delays| delays.exit.proposed_s),
-        warnings: longest.map(|delays| delays.warnings).unwrap_or_default(),
+        too_long: longest.map(|delays| delays.too_long).unwrap_or_default(),
         limits: *delay,
     })
 }

@@ -21,9 +21,16 @@ pub fn handover_document(report: &HandoverReport, pictures: &[(i32, Image)]) -> 
         Block::Facts(facts(report)),
         Block::Notice { title: words.handover_caution(), lines: cautions(words).to_vec() },
     ];
-    if !report.warnings.is_empty() {
+    // Faults of a file, in English and with lines and columns, are not for this sheet.
+    let of_plan = match report.doubts.len() {
+        0 => None,
+        1 => Some(words.concern_plan_one()),
+        many => Some(words.concern_plan_many(&many.to_string())),
+    };
+    let doubts: Vec<String> = of_plan.into_iter().chain(report.warnings.clone()).collect();
+    if !doubts.is_empty() {
         blocks.push(heading(2, words.handover_doubts()));
-        blocks.push(Block::List(report.warnings.clone()));
+        blocks.push(Block::List(doubts));
     }
     blocks.extend(programming::order(report));
     blocks.extend(programming::take_over(report));

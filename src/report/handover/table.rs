@@ -21,7 +21,7 @@ pub fn handover_table(report: &HandoverReport, width: Option<u16>) -> String {
     for line in words::summary(report) {
         let _ = writeln!(text, "{line}");
     }
-    notes(&report.warnings, &mut text);
+    notes(&report.warnings(), &mut text);
     text.push('\n');
     for line in words::reminders(&report.words) {
         let _ = writeln!(text, "{line}");

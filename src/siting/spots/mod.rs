@@ -12,6 +12,7 @@ use fitness::Fitness;
 use forecast::thickness;
 use plan::{Inside, Plan};
 use spot::{BLOCKED, NEAR_METAL, NEAR_WAY_IN, OUTSIDE_WALL, OVER_OPENING};
+use units::Length;
 
 pub use spot::{MAX_SPOTS, Reason, Spot, SpotError, SpotSettings, Spots};
 
@@ -25,8 +26,8 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
         let spots = if plan.mountables.is_empty() || settings.every_wall {
             if !inside.is_closed() && !faces.is_empty() {
                 found.warnings.push(format!(
-                    "the outside walls of level {} do not close, so its faces outdoors count as \
-                     spots, too; close the outline",
+                    "the outside walls of level {} do not close, so spots outdoors are tried, too; \
+                     close the outline",
                     level.number
                 ));
             }
@@ -46,16 +47,16 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
         }
     }
     if found.allowed.is_empty() {
-        return Err(none_allowed(&found.left_out, settings.height_m));
+        return Err(none_allowed(&found.left_out, plan.lengths().tape(settings.height_m)));
     }
     Ok(found)
 }
 
-fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
+fn none_allowed(left_out: &[(Spot, Reason)], height: Length) -> SpotError {
     const FIXES: [(&str, &str); 5] = [
         (NEAR_METAL, "give a smaller --metal-clearance"),
         (NEAR_WAY_IN, "give a smaller --way-in-clearance"),
-        (OUTSIDE_WALL, "leave out --no-outside-walls"),
+        (OUTSIDE_WALL, "drop --no-outside-walls"),
         (OVER_OPENING, "give another --height"),
         (BLOCKED, "give another --height"),
     ];
@@ -66,6 +67,6 @@ fn none_allowed(left_out: &[(Spot, Reason)], height_m: f64) -> SpotError {
     let most = counted.iter().rev().max_by_key(|(count, ..)| *count);
     match most {
         Some((1.., _, fix)) => SpotError::NoneAllowed { why: why.join(", "), fix },
-        _ => SpotError::NoFace { height_m },
+        _ => SpotError::NoFace { height },
     }
 }

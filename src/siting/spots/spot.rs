@@ -3,6 +3,8 @@
 use geo::Coord;
 use thiserror::Error;
 
+use units::Length;
+
 /// Most spots of one plan.
 pub const MAX_SPOTS: usize = 50_000;
 
@@ -109,13 +111,13 @@ pub struct Spots {
 #[derive(Debug, Error, Clone, PartialEq)]
 #[allow(missing_docs, reason = "the messages say it")]
 pub enum SpotError {
-    #[error("there would be more than {MAX_SPOTS} spots; give a larger --spacing")]
+    #[error("more than {MAX_SPOTS} spots; give a larger --spacing")]
     TooMany,
     #[error(
-        "the plan has no wall face inside the building and no mountable feature where a panel could \
-         hang at {height_m} m above the floor; draw one, or give another --height"
+        "no wall inside the building and no mountable feature can carry a panel {height} above the \
+         floor; draw one, or give another --height"
     )]
-    NoFace { height_m: f64 },
-    #[error("no spot is left where the panel may hang: {why}; {fix}")]
+    NoFace { height: Length },
+    #[error("no spot is left for the panel: {why}; {fix}")]
     NoneAllowed { why: String, fix: &'static str },
 }

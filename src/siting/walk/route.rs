@@ -32,17 +32,17 @@ pub struct Walk {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 #[allow(missing_docs, reason = "the messages say it")]
 pub enum NoWalk {
-    #[error("the plan has no level of that number")]
+    #[error("the plan has no such level")]
     NoSuchLevel,
-    #[error("there is no room to stand before any spot")]
+    #[error("there is no room to stand in front of any spot")]
     NoRoomToStand,
-    #[error("the spots can be reached from out of doors only")]
+    #[error("every spot is reached only from outdoors")]
     OutOfDoors,
-    #[error("it leads nowhere: both its sides are outside, or there is no room inside")]
+    #[error("it leads nowhere: both its sides are outside, or no room is behind it")]
     EntryShut,
     #[error(
-        "no way leads from it to any spot through doors and over stairs; draw the doors, and \
-         stairs as a feature of kind \"stairs\""
+        "no doors and stairs lead from it to any spot; draw the doors, and stairs as a feature \
+         of kind \"stairs\""
     )]
     NoWay,
 }

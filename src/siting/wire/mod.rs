@@ -64,13 +64,13 @@ const AT_MARK_M: f64 = 1e-3;
 pub enum NoRun {
     #[error("the plan has no level {0}")]
     NoLevel(i32),
-    #[error("no wall within {} m", REACH_M)]
+    #[error("it is too far from any wall")]
     OffWall,
-    #[error("no wall at this height: an opening, or the wall ends")]
+    #[error("no wall at its height: there is an opening, or the wall ends")]
     NoWallAtHeight,
     #[error("no outlet")]
     NoOutlet,
-    #[error("no way along walls to any outlet")]
+    #[error("no outlet can be reached along the walls")]
     Unreachable,
 }
 

@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::{NoRun, WireNetwork, WireRun};
 use crate::conductor::{Amperes, Celsius, DEFAULT_CONDUCTOR, Gauge, Supply, Volts};
-use units::Metres;
+use units::{Lengths, Metres};
 
 /// How the panel is fed.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,14 +90,17 @@ pub struct PowerRun {
 impl PowerRun {
     /// A warning if no conductor is thick enough.
     #[must_use]
-    pub fn warning(&self, settings: &PowerSettings) -> Option<String> {
+    pub fn warning(&self, settings: &PowerSettings, lengths: Lengths) -> Option<String> {
         if self.gauge.is_some() {
             return None;
         }
         let thickest = settings.thin_first().pop()?;
         Some(format!(
-            "even {thickest} loses {:.1} % over {:.1} m of cable: more than {} %",
-            self.drop_percent, self.wire.cable_m, settings.drop_limit_percent
+            "even {thickest} drops {:.1} % over {} of cable, more than the limit of {} %; choose a \
+             nearer outlet, or raise --drop-limit",
+            self.drop_percent,
+            lengths.run(self.wire.cable_m),
+            settings.drop_limit_percent
         ))
     }
 }
@@ -127,13 +130,13 @@ pub fn power_run(
 pub fn outlet_warnings(network: &WireNetwork, settings: &PowerSettings) -> Vec<String> {
     let mut found: Vec<String> = network
         .unusable()
-        .map(|(id, why)| format!("the outlet \"{id}\" is of no use for the power run: {why}"))
+        .map(|(id, why)| format!("outlet \"{id}\" cannot feed the panel: {why}"))
         .collect();
     if !network.has_outlet() {
         let none = if found.is_empty() {
-            "the plan has no outlet: the power run is not known"
+            "the plan has no outlet, so the power run is not known"
         } else {
-            "no outlet of the plan can be used: the power run is not known"
+            "no outlet of the plan can be used, so the power run is not known"
         };
         found.push(none.to_owned());
     }

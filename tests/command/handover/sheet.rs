@@ -30,7 +30,7 @@ pub fn input<'a>(words: &'a Words, delays: &'a PanelDelays) -> HandoverInput<'a>
     HandoverInput {
         words,
         date: "2026-11-25".to_owned(),
-        delays,
+        delays: Some(delays),
         battery: None,
         numbered: &[],
         bars: None,

@@ -235,7 +235,9 @@ fn cell_is_told_and_bounded() {
     for (fine, coarse) in list(&fine, "roams").iter().zip(list(&coarse, "roams")) {
         close(number(coarse, "share"), number(fine, "share"), 0.05, "share of a roam area");
     }
-    refused(&["--cell", "0"], &["0.01", "5 m"]);
+    refused(&["--cell", "0"], &["0.01 m", "5 m"]);
+    refused(&["--cell", "-1"], &["it must be a length, not \"-1\"; write 3.6, 3.6m"]);
+    refused(&["--cell", "1m 2"], &["more follows the length"]);
 }
 
 #[test]

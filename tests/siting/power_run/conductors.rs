@@ -6,7 +6,7 @@ use siting::conductor::{
     VoltAmperes, Volts,
 };
 use siting::wire::{PowerSettings, WireNetwork, outlet_warnings, power_run};
-use units::Metres;
+use units::{Lengths, Metres};
 
 use crate::power_run::plans::{at, outlet, storeys, wall};
 
@@ -161,7 +161,7 @@ fn a_power_run_has_its_wire_and_gauge() {
     // 6.22 m of cable, 24 AWG at 30 °C: 2 · 6.22 · 87.5 mΩ = 1.09 Ω; 0.5 A: 0.54 V, 6 %.
     assert_eq!(near.gauge, Some(Gauge(24)));
     assert_abs_diff_eq!(near.volts_at_panel.0, 8.456, epsilon = 1e-3);
-    assert_eq!(near.warning(&settings), None);
+    assert_eq!(near.warning(&settings, Lengths::Metric), None);
     // 60 m of cable need more: the gauge named keeps to the limit, the next thinner does not.
     let far = power_run(&network, &settings, 0, at(54.0, 0.0), 1.5).unwrap();
     assert!(far.gauge.unwrap().area_mm2() > near.gauge.unwrap().area_mm2());
@@ -169,7 +169,7 @@ fn a_power_run_has_its_wire_and_gauge() {
     let thin = PowerSettings { gauges: vec![Gauge(24), Gauge(22)], ..settings };
     let far = power_run(&network, &thin, 0, at(54.0, 0.0), 1.5).unwrap();
     assert_eq!(far.gauge, None);
-    assert!(far.warning(&thin).unwrap().starts_with("even 22 AWG loses"));
+    assert!(far.warning(&thin, Lengths::Feet).unwrap().starts_with("even 22 AWG drops"));
 }
 
 #[test]
