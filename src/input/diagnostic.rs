@@ -250,7 +250,7 @@ fn finish_list(
         list.push(Diagnostic {
             feature: None,
             what: format!("and {more} more after this place"),
-            fix: "fix those above first, then read the file again".to_owned(),
+            fix: "fix those above first, then run this again".to_owned(),
             ..last
         });
     }

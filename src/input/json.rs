@@ -175,7 +175,7 @@ impl<'t> Value<'t> {
                     members.push(Member { key: name, key_at: key.at, value: self.piece(value) });
                 }
                 None => faults.fault(key.at, feature, || {
-                    ("a name has a broken escape", "write it without one")
+                    ("a name has a broken escape", "write it without the backslash")
                 }),
             }
         }
@@ -189,7 +189,7 @@ fn note_repeated(members: &[Member<'_>], feature: Option<&str>, faults: &mut Dia
     by_key.sort_by(|a, b| (&a.key, a.key_at).cmp(&(&b.key, b.key_at)));
     for pair in by_key.windows(2).filter(|pair| pair[0].key == pair[1].key) {
         faults.fault_with_other(pair[1].key_at, pair[0].key_at, feature, || {
-            (format!("{} stands twice in one object", quoted(&pair[1].key)), "keep one of them")
+            (format!("{} is given twice in one object", quoted(&pair[1].key)), "keep one of them")
         });
     }
 }
@@ -204,8 +204,8 @@ pub fn warn_unknown(
 ) {
     for member in members.iter().filter(|member| !allowed.contains(&member.key.as_ref())) {
         faults.warning(member.key_at, feature, || {
-            let what = format!("{thing} {} is not known and not used", quoted(&member.key));
-            let listed = format!("known here: {}", one_of(allowed.iter().copied()));
+            let what = format!("{thing} {} is not known, so it is not used", quoted(&member.key));
+            let listed = format!("known: {}", one_of(allowed.iter().copied()));
             (what, fix_name(&member.key, allowed.iter().copied(), &listed))
         });
     }
@@ -297,19 +297,23 @@ fn syntax_fault(text: &str, at: usize, error: &serde_json::Error, faults: &mut D
     let reason = reason(error);
     let (place, what, fix) = if error.is_eof() {
         let what = "not JSON: the file ends too early".to_owned();
-        (text.trim_end().len(), what, "it may be cut off: brackets or quotation marks stay open")
+        (
+            text.trim_end().len(),
+            what,
+            "it may be cut off: look for an open bracket or quotation mark",
+        )
     } else if ["nan", "inf", "infinity"].contains(&bare.as_str()) {
         let what = format!("not JSON: {} is not a number that JSON knows", quoted(word));
-        (word_start, what, "every coordinate and property needs a finite number")
+        (word_start, what, "give a number such as 1.5")
     } else if rest.starts_with('/') || rest.starts_with('#') {
-        (at, "not JSON: a comment".to_owned(), "JSON has no comments; take it out")
+        (at, "not JSON: a comment".to_owned(), "JSON has no comments; remove it")
     } else if rest.starts_with([']', '}']) && trimmed.ends_with(',') {
         let what = "not JSON: a comma before a closing bracket".to_owned();
-        (trimmed.len() - 1, what, "take the comma out")
+        (trimmed.len() - 1, what, "remove the comma")
     } else if rest.starts_with('\'') {
         (at, "not JSON: a single quotation mark".to_owned(), "text needs double ones: \"…\"")
     } else if reason.starts_with("trailing characters") {
-        (at, "not JSON: more text after the end".to_owned(), "a file holds one object")
+        (at, "not JSON: more text after the end".to_owned(), "keep one object in the file")
     } else {
         let found: String = rest.chars().take(1).collect();
         let what = format!("not JSON: {reason}, found `{}`", shown(&found));

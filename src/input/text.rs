@@ -38,7 +38,7 @@ pub fn file_bytes(
     let about = std::fs::metadata(path).map_err(trouble)?;
     if !about.is_file() {
         let what = if about.is_dir() { "a folder" } else { "not a regular file" };
-        return Err(fault(format!("this is {what}"), &format!("give the name of {expected}")));
+        return Err(fault(format!("it is {what}"), &format!("give the name of {expected}")));
     }
     if about.len() > most as u64 {
         return Err(fault(too_large(about.len(), most), smaller));
@@ -59,7 +59,7 @@ pub fn file_bytes(
 pub fn too_large(bytes: u64, most: usize) -> String {
     let size =
         if most < 1 << 20 { format!("{} KiB", most >> 10) } else { format!("{} MiB", most >> 20) };
-    format!("the file has {bytes} bytes; at most {most} ({size}) are read")
+    format!("the file has {bytes} bytes, more than {most} ({size})")
 }
 
 /// Reads a file of text; the limits and hints are those of [`file_bytes`].
@@ -94,14 +94,14 @@ pub fn decoded<'b>(bytes: &'b [u8], faults: &mut Diagnostics) -> Option<Cow<'b, 
     let text = match encoding.decode_without_bom_handling_and_without_replacement(bytes) {
         Some(text) => text,
         None if encoding != encoding_rs::UTF_8 => {
-            let what = "the file begins like UTF-16 text and is none";
+            let what = "the file begins like UTF-16 but is not UTF-16";
             faults.fault(0, None, || (what, "save it as UTF-8"));
             return None;
         }
         None => {
             let sound = Encoding::utf8_valid_up_to(bytes);
             let before = one_byte_each(bytes.get(..sound).unwrap_or_default());
-            let what = "the file is not UTF-8 text: it is read as Latin-1";
+            let what = "the file is not UTF-8, so it is read as Latin-1";
             let fix = "save it as UTF-8 if letters with accents look wrong";
             faults.warning(before.len(), None, || (what, fix));
             one_byte_each(bytes)

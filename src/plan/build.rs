@@ -60,11 +60,11 @@ impl Frame<'_> {
         if self.lengths_make_sense {
             for (index, segment) in line.lines().enumerate() {
                 if apart(segment.start, segment.end) < MIN_SEGMENT_M {
-                    let mut what = "this point of the wall is the same as the one before";
-                    let mut fix = "take the repeated point out";
+                    let mut what = "the wall has the same point twice in a row";
+                    let mut fix = "remove one of them";
                     if line.0.len() == 2 {
-                        what = "the wall has no length: both its ends are the same point";
-                        fix = "draw it from end to end, or take it out";
+                        what = "the wall has no length";
+                        fix = "draw it from end to end, or remove it";
                     }
                     let at = shape.place(0, index + 1);
                     self.faults.fault(at, Some(&feature.id), || (what, fix));
@@ -102,10 +102,7 @@ impl Frame<'_> {
             let at = if base.is_some() { "base" } else { "top" };
             let (number, low) = (level.number, unit.show(level.floor_m));
             let reach = format!("{low} to {}", unit.show(level.ceiling_m));
-            let what = format!(
-                "from {from} to {to} it is wholly outside level {number}, which reaches from \
-                 {reach}"
-            );
+            let what = format!("from {from} to {to}, it lies outside level {number} ({reach})");
             fields.warning(at, &mut self.faults, || (what, from_zero(level, unit)));
         }
         Some((base_m, top_m))

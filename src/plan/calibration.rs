@@ -79,10 +79,10 @@ impl Frame<'_> {
         let value = top.value("calibration")?;
         let fields = Fields::of(value, &CALIBRATION, "\"calibration\"", None, &mut self.faults)?;
         for (name, fix) in [
-            ("panel", "give the id of the panel that heard the readings"),
+            ("panel", "give the id of the panel at which the levels were read"),
             ("panel_at", "give where the panel hung: [x, y]"),
-            ("site_offset_db", "it is 6 where nothing was read"),
-            ("site_sigma_db", "it is 4 where nothing was read"),
+            ("site_offset_db", "it is 6 without readings"),
+            ("site_sigma_db", "it is 4 without readings"),
         ] {
             fields.need(name, fix, &mut self.faults);
         }
@@ -126,10 +126,9 @@ impl Frame<'_> {
         let panels = panels.map(|device| device.id.as_str());
         if !panels.clone().any(|known| known == id) {
             let name = quoted(id);
-            let what = format!(
-                "the plan has no panel {name}: what was read there is not used for its place"
-            );
-            let fix = fix_name(id, panels, "write the new calibration with `drillonce diagnose`");
+            let what =
+                format!("the plan has no panel {name}, so the readings taken there are not used");
+            let fix = fix_name(id, panels, "write a new calibration with `drillonce diagnose`");
             fields.warning("panel", &mut self.faults, || (what, fix));
         }
     }
@@ -171,9 +170,9 @@ impl Frame<'_> {
         for member in entries.members() {
             if !known.contains(&member.key.as_ref()) {
                 self.faults.warning(member.key_at, None, || {
-                    let said = "what the calibration says of it is not used";
+                    let said = "its calibration is not used";
                     let what = format!("{thing} {} is not known: {said}", quoted(&member.key));
-                    let fix = "take it out, or write the calibration again";
+                    let fix = "remove it, or write the calibration again";
                     (what, fix_name(&member.key, known.iter().copied(), fix))
                 });
             }

@@ -19,9 +19,12 @@ impl Frame<'_> {
         for member in own.members() {
             self.own_names.insert(member.key.to_string());
             if self.vocabulary.constructions.iter().any(|known| *known == member.key) {
-                let what =
-                    format!("{} hides the built-in construction of that name", quoted(&member.key));
-                let fix = "give it another name if both are meant";
+                let what = format!(
+                    "{} replaces the built-in construction of that \
+                             name",
+                    quoted(&member.key)
+                );
+                let fix = "rename it if you need both";
                 self.faults.warning(member.key_at, None, || (what, fix));
             }
             if let Some(construction) = self.read_construction(member) {
@@ -39,7 +42,7 @@ impl Frame<'_> {
             (both, _) => {
                 let said = if both.is_some() { "both" } else { "neither" };
                 let what = format!("{holder} has {said} of \"layers\" and \"loss_db\"");
-                let fix = "give its layers, or its measured loss at each frequency";
+                let fix = "give its layers or its measured loss, one of the two";
                 self.faults.fault(fields.at, None, || (what, fix));
                 None
             }
@@ -54,7 +57,7 @@ impl Frame<'_> {
             } else {
                 format!("the layers of {holder} must be a list, but here is {}", list.described())
             };
-            let fix = format!("give 1 to {MAX_LAYERS} layers from one face to the other");
+            let fix = format!("give 1 to {MAX_LAYERS} layers, from one face to the other");
             self.faults.fault(list.at, None, || (what, fix));
             return None;
         }
@@ -71,15 +74,15 @@ impl Frame<'_> {
         if fields.value("sheet_resistance_ohm").is_some() {
             if fields.value("thickness_mm").is_some() {
                 let what = format!("{holder} has both a thickness and a sheet resistance");
-                let fix = "a thin film has a sheet resistance only; give what carries it as a \
-                         layer of its own";
+                let fix = "give a thin film its sheet resistance only, and make its carrier a \
+                           separate layer";
                 fields.fault("thickness_mm", faults, || (what, fix));
                 return None;
             }
             let ohm = fields.number("sheet_resistance_ohm", faults)?;
             if ohm <= 0.0 {
                 let what = format!("the sheet resistance of {holder} is {ohm} Ω");
-                let fix = "give a resistance above zero, in ohm per square";
+                let fix = "give a resistance above zero, in ohms per square";
                 fields.fault("sheet_resistance_ohm", faults, || (what, fix));
                 return None;
             }
@@ -91,11 +94,11 @@ impl Frame<'_> {
             let fix = "`drillonce catalogue --sources` lists every material";
             fields.must_be_known("material", ("material", name), known, Some(fix), faults)
         });
-        fields.need("thickness_mm", "give it in millimetres, whatever the plan's units", faults);
+        fields.need("thickness_mm", "give it in millimetres, whatever the plan's unit", faults);
         let thickness_mm = fields.number("thickness_mm", faults)?;
         if thickness_mm <= 0.0 || thickness_mm > MAX_THICKNESS_MM {
             let what = format!("the thickness of {holder} is {thickness_mm} mm");
-            let fix = format!("give millimetres, above zero and at most {MAX_THICKNESS_MM}");
+            let fix = format!("give more than 0 and at most {MAX_THICKNESS_MM} mm");
             fields.fault("thickness_mm", faults, || (what, fix));
             return None;
         }
@@ -118,7 +121,7 @@ impl Frame<'_> {
             }
             _ => {
                 let found = value.described();
-                let what = format!("\"link\" must be a name or an object, but here is {found}");
+                let what = format!("\"link\" must be a name or an object, not {found}");
                 let fix = "name a link of `drillonce catalogue`, or write {\"like\": NAME, …}";
                 holder.fault("link", &mut self.faults, || (what, fix));
                 None
@@ -160,7 +163,7 @@ impl Frame<'_> {
                 "the supervision window of {window} min is shorter than the check-in \
                          interval of {checkin} min"
             );
-            let fix = "every window must hold at least one check-in";
+            let fix = "make the window at least as long as the interval";
             fields.fault("window_min", &mut self.faults, || (what, fix));
         }
         link
@@ -191,11 +194,8 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
         let loss = member.value.number().filter(|loss| (0.0..=MAX_LOSS_DB).contains(loss));
         if loss.is_none() {
             let (mhz, found) = (shown(&member.key), member.value.described());
-            let what = format!(
-                "the loss at {mhz} MHz must be a number from 0 to {MAX_LOSS_DB} dB, but here is \
-                 {found}"
-            );
-            let fix = "a loss is positive: it says how much weaker the signal is behind";
+            let what = format!("the loss at {mhz} MHz must be 0 to {MAX_LOSS_DB} dB, not {found}");
+            let fix = "give the loss as a positive number";
             faults.fault(member.value.at, None, || (what, fix));
         }
         match (mhz, loss) {
@@ -205,7 +205,7 @@ fn read_measured(value: Value<'_>, holder: &str, faults: &mut Diagnostics) -> Op
     }
     pairs.sort_by(|a: &(f64, f64), b| a.0.total_cmp(&b.0));
     for pair in pairs.windows(2).filter(|pair| pair[0].0 == pair[1].0) {
-        let what = format!("{what} has the frequency {} MHz twice", pair[0].0);
+        let what = format!("{what} gives {} MHz twice", pair[0].0);
         faults.fault(value.at, None, || (what, "keep one"));
         sound = false;
     }

@@ -37,7 +37,7 @@ impl Frame<'_> {
             && !supervised
         {
             let what = format!("a device with the role {} must be supervised", quoted(role));
-            let fix = "take \"supervised\": false out: a silent failure would go unnoticed";
+            let fix = "remove \"supervised\": false, or nobody would notice a failure";
             fields.fault("supervised", &mut self.faults, || (what, fix));
         }
         if let Some(number) = number {
@@ -45,7 +45,7 @@ impl Frame<'_> {
             let first = *self.numbers.entry(number).or_insert(at);
             if first != at {
                 let what = format!("two devices have the number {number}");
-                let fix = "give each device a number of its own, or none";
+                let fix = "give each device its own number, or none";
                 self.faults.fault_with_other(at, first, Some(&feature.id), || (what, fix));
             }
         }
@@ -54,7 +54,7 @@ impl Frame<'_> {
             let first = *self.serials.entry(serial.trim().to_uppercase()).or_insert(at);
             if first != at {
                 let what = format!("two devices have the transmitter number {}", quoted(serial));
-                let fix = "read it off each transmitter again, or leave \"serial\" out";
+                let fix = "read both transmitters again, or leave \"serial\" out";
                 self.faults.fault_with_other(at, first, Some(&feature.id), || (what, fix));
             }
         }
@@ -104,7 +104,7 @@ impl Frame<'_> {
                 let (height, high) = (unit.show(height_m), unit.show(storey_m));
                 let side = format!("{side} of level {}", level.number);
                 let what = format!("the height, {height}, is {side}, which is {high} high");
-                let fix = "height is measured from the level's own floor";
+                let fix = "measure height from the level's own floor";
                 fields.warning("height", &mut self.faults, || (what, fix));
             }
         }
@@ -126,11 +126,8 @@ impl Frame<'_> {
     fn capacity(&mut self, fields: &Fields<'_>) -> Option<u32> {
         let given = fields.number("capacity", &mut self.faults)?;
         if given <= 0.0 {
-            let what = format!("a repeater with a capacity of {given} passes nothing on");
-            let fix = format!(
-                "give how many sensors it can pass on, from 1 to {MAX_CAPACITY}, or leave \
-                         \"capacity\" out"
-            );
+            let what = format!("a capacity of {given} lets the repeater pass nothing on");
+            let fix = format!("give 1 to {MAX_CAPACITY} sensors, or leave \"capacity\" out");
             fields.fault("capacity", &mut self.faults, || (what, fix));
             return None;
         }

@@ -77,22 +77,22 @@ pub enum EditError {
     #[error("a new repeater needs an id")]
     NoId,
     /// A capacity out of range.
-    #[error("a capacity of {0} is not from 1 to {MAX_CAPACITY}")]
+    #[error("a capacity of {0} is outside 1 to {MAX_CAPACITY}")]
     Capacity(u32),
     /// A figure of a calibration is not a finite number.
-    #[error("the calibration holds a figure that is not a finite number")]
+    #[error("a figure of the calibration is not a finite number")]
     Calibration,
     /// A device to be numbered is not there.
     #[error("the plan has no device \"{0}\"")]
     NoDevice(String),
     /// A number out of range.
-    #[error("a number of {0} is not from 0 to {max}", max = super::MAX_NUMBER)]
+    #[error("the number {0} is outside 0 to {max}", max = super::MAX_NUMBER)]
     Number(u32),
     /// The text does not hold the plan that came with it.
-    #[error("the text is not that of the plan")]
+    #[error("the text belongs to another plan")]
     NotThisPlan,
     /// With the change made, the reader refuses the plan: it would be beyond a limit.
-    #[error("with this change the plan cannot be read: {}", .0.what)]
+    #[error("the plan would no longer be readable: {}", .0.what)]
     Refused(Box<Diagnostic>),
 }
 

@@ -31,7 +31,7 @@ impl Frame<'_> {
             let at = items.get(MAX_FEATURES).map_or(list.at, |item| item.at);
             let what =
                 format!("the plan has {} features; at most {MAX_FEATURES} are read", items.len());
-            let fix = "leave out what is not walls, openings and devices";
+            let fix = "keep only walls, openings and devices";
             self.faults.fault(at, None, || (what, fix));
             return None;
         }
@@ -64,8 +64,8 @@ impl Frame<'_> {
             let first = *ids.entry(id.to_owned()).or_insert(at);
             if first != at {
                 let what = "two features have this id";
-                let fix = "give each feature an id of its own; without one it gets its kind and \
-                         its number in file order";
+                let fix = "give each feature its own id, or none: it is then named by kind and \
+                           order";
                 faults.fault_with_other(at, first, Some(id), || (what, fix));
             }
         }
@@ -73,7 +73,7 @@ impl Frame<'_> {
         let fix = "write \"type\": \"Feature\"";
         feature.need("type", fix, faults);
         if let Some(name) = feature.text("type", faults).filter(|name| name != "Feature") {
-            let what = format!("a member of \"features\" has the type {}", quoted(&name));
+            let what = format!("\"features\" holds an item of type {}", quoted(&name));
             feature.fault("type", faults, || (what, fix));
         }
         let Some(properties) = feature.value("properties") else {
@@ -117,7 +117,14 @@ impl Frame<'_> {
             properties.warning("kind", &mut self.faults, || {
                 let known: Vec<_> = names().collect();
                 let fix = fix_name(&name, known, &format!("known: {}", one_of(names())));
-                (format!("the kind {} is not known: the feature is not used", quoted(&name)), fix)
+                (
+                    format!(
+                        "the kind {} is not known, so the feature is not \
+                          used",
+                        quoted(&name)
+                    ),
+                    fix,
+                )
             });
         }
         row
@@ -183,7 +190,7 @@ fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     if let Some(id) = id_of(feature) {
         return Some(id);
     }
-    let what = format!("an id must be text or a number, but here is {}", value.described());
+    let what = format!("an id must be text or a number, not {}", value.described());
     feature.fault("id", &mut frame.faults, || (what, "give a short name, or leave \"id\" out"));
     None
 }
@@ -198,13 +205,13 @@ fn warn_unknown_members(feature: &Fields<'_>, known_as: Option<&str>, faults: &m
             let is_property =
                 KINDS.iter().any(|row| rows(row.members).any(|known| known.name == key));
             let fix = if is_property {
-                "it belongs into \"properties\"".to_owned()
+                "move it into \"properties\"".to_owned()
             } else {
                 let known = FEATURE.names();
                 let listed = one_of(known.iter().copied());
-                fix_name(key, known, &format!("known here: {listed}"))
+                fix_name(key, known, &format!("known: {listed}"))
             };
-            (format!("feature member {} is not known and not used", quoted(key)), fix)
+            (format!("feature member {} is not known, so it is not used", quoted(key)), fix)
         });
     }
 }

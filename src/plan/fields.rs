@@ -6,6 +6,7 @@ use std::borrow::Cow;
 
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
+use super::unit::Unit;
 use input::json::{Member, Sort, Value, warn_unknown};
 use input::{Diagnostics, fix_name, one_of, quoted, shown};
 
@@ -43,8 +44,8 @@ impl<'t> Fields<'t> {
         faults: &mut Diagnostics,
     ) -> Self {
         if value.sort() != Sort::Object {
-            let what = format!("{holder} must be an object, but here is {}", value.described());
-            let fix = format!("write {{…}} with the {thing} names and their values");
+            let what = format!("{holder} must be an object, not {}", value.described());
+            let fix = format!("write {{…}} with {thing} names and values");
             faults.fault(value.at, feature, || (what, fix));
         }
         let members = value.members(feature, faults);
@@ -124,8 +125,7 @@ impl<'t> Fields<'t> {
         let value = self.value(name)?;
         let found = read(&value);
         if found.is_none() {
-            let what =
-                format!("{} must be {wanted}, but here is {}", quoted(name), value.described());
+            let what = format!("{} must be {wanted}, not {}", quoted(name), value.described());
             let bare = value.text();
             let bare = bare.as_deref().unwrap_or_default().trim();
             let fix = match value.sort() {
@@ -138,7 +138,7 @@ impl<'t> Fields<'t> {
                 Sort::Number if wanted == "text" => {
                     format!("put it in quotation marks: \"{}\"", shown(value.raw))
                 }
-                _ => format!("give {wanted}, or leave {} out where it is optional", quoted(name)),
+                _ => format!("give {wanted}, or leave {} out if it is optional", quoted(name)),
             };
             faults.fault(value.at, self.feature.as_deref(), || (what, fix));
         }
@@ -187,9 +187,8 @@ impl<'t> Fields<'t> {
         if (least..=most).contains(&number) {
             return Some(number);
         }
-        let what =
-            format!("{} is {number}, outside the sane range of {least} to {most}", quoted(name));
-        let fix = "check the unit, which the name ends with, and the sign";
+        let what = format!("{} is {number}, outside {least} to {most}", quoted(name));
+        let fix = "check the sign and the unit at the end of the name";
         self.fault(name, faults, || (what, fix));
         None
     }
@@ -204,7 +203,8 @@ impl<'t> Fields<'t> {
         if metres.abs() <= MAX_HEIGHT_M {
             return Some(metres);
         }
-        let what = format!("{} comes to {metres} m, which no building reaches", quoted(name));
+        let shown = Unit::of(metres_per_unit).show(metres);
+        let what = format!("{} is {shown}, more than any building", quoted(name));
         self.fault(name, faults, || (what, "check the number and the plan's \"units\""));
         None
     }

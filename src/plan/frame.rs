@@ -76,7 +76,7 @@ impl<'v> Frame<'v> {
                 let fix = match units.to_lowercase().as_str() {
                     "metre" | "metres" | "meter" | "meters" => "write \"m\"",
                     "foot" | "feet" | "'" | "′" => "write \"ft\"",
-                    _ => "it can be \"m\" or \"ft\"; convert the coordinates to one of them",
+                    _ => "use \"m\" or \"ft\" and convert the coordinates",
                 };
                 top.fault("units", &mut self.faults, || (what, fix));
             }
@@ -97,7 +97,7 @@ impl<'v> Frame<'v> {
                 let items = list.items();
                 if items.is_empty() || items.len() > MAX_LEVELS {
                     let what = format!("a plan has 1 to {MAX_LEVELS} levels, not {}", items.len());
-                    let fix = "leave \"levels\" out for one level from 0 to 2.4 m";
+                    let fix = "for one level of usual height, leave \"levels\" out";
                     top.fault("levels", &mut self.faults, || (what, fix));
                 }
                 let mut places = BTreeMap::new();
@@ -107,7 +107,7 @@ impl<'v> Frame<'v> {
                 self.check_overlap(&places);
             }
             Some(other) => {
-                let what = format!("\"levels\" must be a list, but here is {}", other.described());
+                let what = format!("\"levels\" must be a list, not {}", other.described());
                 let fix = "write [{\"level\": 0, \"floor\": 0.0, \"ceiling\": 2.4}]";
                 top.fault("levels", &mut self.faults, || (what, fix));
             }
@@ -118,7 +118,7 @@ impl<'v> Frame<'v> {
         let faults = &mut self.faults;
         let Some(fields) = Fields::of(item, &LEVEL, "a level", None, faults) else { return };
         for member in rows(LEVEL.members).filter(|member| member.needed) {
-            fields.need(member.name, "every level needs its number, floor and ceiling", faults);
+            fields.need(member.name, "give every level its number, floor and ceiling", faults);
         }
         let number = level_number(&fields, "level", faults);
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
@@ -128,7 +128,7 @@ impl<'v> Frame<'v> {
         if let (Some(floor_m), Some(ceiling_m)) = (floor_m, ceiling_m)
             && floor_m >= ceiling_m
         {
-            let fix = "both are measured from the plan's zero; see whether they are swapped";
+            let fix = "measure both from the plan's zero; they may be swapped";
             fields.fault("ceiling", faults, || ("the ceiling is not above the floor", fix));
         }
         let Some(number) = number else { return };
@@ -136,7 +136,7 @@ impl<'v> Frame<'v> {
         let first = *places.entry(number).or_insert(at);
         if first != at {
             let what = format!("two levels have the number {number}");
-            faults.fault_with_other(at, first, None, || (what, "number them apart"));
+            faults.fault_with_other(at, first, None, || (what, "give each level its own number"));
             return;
         }
         let floor_m = floor_m.unwrap_or_default();
@@ -160,10 +160,10 @@ impl<'v> Frame<'v> {
                 let (floor, ceiling) = (unit.show(high.floor_m), unit.show(low.ceiling_m));
                 let (number, lower) = (high.number, low.number);
                 let what = format!(
-                    "level {number} begins at {floor}, below the ceiling of level {lower} at \
+                    "the floor of level {number}, {floor}, is below the ceiling of level {lower}, \
                      {ceiling}"
                 );
-                let fix = "floor and ceiling are both measured from the plan's zero";
+                let fix = "measure floor and ceiling from the plan's zero";
                 self.faults.fault_with_other(place(high), place(low), None, || (what, fix));
             }
         }
@@ -185,8 +185,8 @@ impl<'v> Frame<'v> {
         let level = self.level(number).cloned();
         if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
-            let what = format!("level {number} is not declared");
-            let fix = format!("the plan has level {numbers}; see \"levels\"");
+            let what = format!("the plan has no level {number}");
+            let fix = format!("\"levels\" lists {numbers}");
             fields.fault(member, &mut self.faults, || (what, fix));
         }
         level
@@ -202,7 +202,7 @@ impl<'v> Frame<'v> {
             [only] => return Some(only.clone()),
             _ => {}
         }
-        let fix = format!("say which: the plan has level {}", self.level_numbers());
+        let fix = format!("say which: \"levels\" lists {}", self.level_numbers());
         fields.need("level", &fix, &mut self.faults);
         None
     }
@@ -214,8 +214,8 @@ impl<'v> Frame<'v> {
         }
         let first = self.levels.first().cloned()?;
         let numbers = self.level_numbers();
-        let what = format!("no level is given: taken as level {}", first.number);
-        let fix = format!("say which: the plan has level {numbers}");
+        let what = format!("no level is given; taken as level {}", first.number);
+        let fix = format!("say which: \"levels\" lists {numbers}");
         fields.warning("level", &mut self.faults, || (what, fix));
         Some(first)
     }
@@ -245,11 +245,10 @@ fn level_number(fields: &Fields<'_>, member: &str, faults: &mut Diagnostics) -> 
 pub(super) fn from_zero(level: &Level, unit: Unit) -> String {
     let number = level.number;
     if level.floor_m == 0.0 {
-        return format!("base and top are measured from the floor of level {number}");
+        return format!("measure base and top from the floor of level {number}");
     }
     format!(
-        "base and top are measured from the plan's zero, not from the floor of level {number}, \
-         which is at {}",
+        "measure base and top from the plan's zero, not from the floor of level {number} at {}",
         unit.show(level.floor_m)
     )
 }

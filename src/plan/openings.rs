@@ -130,10 +130,9 @@ impl Frame<'_> {
     ) -> Option<Opening> {
         let near = near(piece, index);
         if near.len() > MAX_SEGMENTS_AT_OPENING {
-            let what = format!(
-                "more than {MAX_SEGMENTS_AT_OPENING} pieces of wall are around the opening"
-            );
-            let fix = "see whether walls are drawn many times over";
+            let what =
+                format!("more than {MAX_SEGMENTS_AT_OPENING} pieces of wall are near the opening");
+            let fix = "look for walls drawn more than once";
             self.faults.fault(start_at, Some(&loose.id), || (what, fix));
             return None;
         }
@@ -142,8 +141,7 @@ impl Frame<'_> {
         levels.dedup();
         if let [lowest, _, ..] = levels.as_slice() {
             let all = levels.iter().map(i32::to_string).collect::<Vec<_>>().join(", ");
-            let what =
-                format!("the opening is on walls of the levels {all}: taken as level {lowest}");
+            let what = format!("the opening fits walls of levels {all}; taken as level {lowest}");
             self.faults.warning(start_at, Some(&loose.id), || (what, "say which with \"level\""));
         }
         let Some(segment) = candidates.first() else {
@@ -204,7 +202,7 @@ impl Frame<'_> {
         let at = if base_m < wall.base_m || base_m < level.floor_m { base_at } else { top_at };
         if beyond(wall.base_m, wall.top_m) {
             let what = format!("the opening, {span}, reaches beyond its wall {name}, {reach}");
-            let what = format!("{what}; only what is in the wall counts");
+            let what = format!("{what}; only the part in the wall counts");
             self.faults.warning(at, Some(&loose.id), || (what, fix));
         } else if beyond(level.floor_m, level.ceiling_m) {
             let (number, reach) = (level.number, between(level.floor_m, level.ceiling_m));
@@ -240,7 +238,7 @@ impl Frame<'_> {
                 } else {
                     format!("the opening begins on {first} and ends on {last}")
                 };
-                let fix = "end it where the wall's segment ends, or draw one opening for each";
+                let fix = "end it where the segment ends, or draw one opening per segment";
                 return (what, fix.to_owned());
             }
             let all = index.iter();
@@ -256,8 +254,8 @@ impl Frame<'_> {
                 Some((off_m, wall)) => (
                     format!("{what} the nearest, {}, is {} away", name(wall), unit.show(off_m)),
                     format!(
-                        "draw the wall through, and both ends of the opening on its centre line, \
-                         to within {}",
+                        "draw the wall through, with both ends of the opening on its centre line, \
+                         within {}",
                         unit.show(ON_WALL_TOLERANCE_M)
                     ),
                 ),
@@ -285,7 +283,7 @@ impl Frame<'_> {
                 if one.1 < other.1 { (*one, *other) } else { (*other, *one) };
             let wall = shown(&walls[a.wall].id);
             let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
-            let fix = "keep openings of one wall apart, side by side or one above the other";
+            let fix = "draw openings side by side or one above the other";
             self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, fix));
         }
     }

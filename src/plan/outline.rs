@@ -37,7 +37,7 @@ pub(super) fn checked(
     let feature = Some(feature);
     if polygon.coords_count() > MAX_OUTLINE_POSITIONS {
         let what = format!("the outline has more than {MAX_OUTLINE_POSITIONS} positions");
-        let fix = "simplify it: a centimetre is fine enough";
+        let fix = "simplify it; a centimetre is fine enough";
         faults.fault(shape.place(0, 0), feature, || (what, fix));
         return None;
     }
@@ -46,8 +46,8 @@ pub(super) fn checked(
         let given = shape.places.get(number).map_or(0, Vec::len);
         if given != ring.0.len() {
             // `geo` closed what the file left open.
-            let what = "the outline is not closed: its last position is not its first";
-            let fix = "end each ring with its first position again";
+            let what = "the outline is not closed";
+            let fix = "repeat the first position at the end of each ring";
             faults.fault(shape.place(number, given.saturating_sub(1)), feature, || (what, fix));
         } else if given < 4 {
             let what = "an outline needs at least three corners";
@@ -65,7 +65,7 @@ pub(super) fn checked(
         let area = ring.convex_hull().unsigned_area();
         if ring.0.len() < 4 || area < MIN_AREA_M2 {
             let what = "the outline encloses no area";
-            let fix = "give at least three corners that are not in line";
+            let fix = "give three or more corners that are not in line";
             faults.fault(shape.place(number, 0), feature, || (what, fix));
         }
     }
@@ -77,7 +77,7 @@ pub(super) fn checked(
         let other = shape.place(first.ring, index_in_file(shape, first));
         let (x, y) = (thousandths(near.x / metres_per_unit), thousandths(near.y / metres_per_unit));
         let (what, fix) = if first.ring == second.ring {
-            ("the outline crosses itself", "give the corners in the order in which one walks round")
+            ("the outline crosses itself", "give the corners in order round the outline")
         } else {
             ("two rings of the outline cross", "keep every hole inside the first ring")
         };

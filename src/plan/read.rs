@@ -159,7 +159,7 @@ impl Frame<'_> {
         match top.text("type", &mut self.faults) {
             Some(name) if name == "FeatureCollection" => {}
             Some(name) if TYPES.contains(&name.as_str()) || name == "Feature" => {
-                let what = format!("not a FeatureCollection: the file holds a single {name}");
+                let what = format!("not a FeatureCollection: the file holds one {name}");
                 let fix =
                     "put all features into {\"type\": \"FeatureCollection\", \"features\": […]}";
                 top.fault("type", &mut self.faults, || (what, fix));
@@ -182,7 +182,7 @@ impl Frame<'_> {
         if list.sort() == Sort::List {
             return Some(list);
         }
-        let what = format!("\"features\" must be a list, but here is {}", list.described());
+        let what = format!("\"features\" must be a list, not {}", list.described());
         top.fault("features", &mut self.faults, || (what, "write \"features\": […]"));
         None
     }

@@ -18,8 +18,8 @@ impl Frame<'_> {
         let level = self.required_level(fields);
         let name = fields.text("name", &mut self.faults);
         if fields.value("name").is_none() {
-            let what = "the room has no name: it is not used";
-            let fix = "give what people call it in \"name\"";
+            let what = "the room has no name, so it is not used";
+            let fix = "give it a \"name\"";
             self.faults.warning(feature.at, Some(&feature.id), || (what, fix));
         }
         let Some(shape) = &feature.shape else { return };
@@ -69,15 +69,14 @@ impl Frame<'_> {
             match room.map(|room| room.name.as_deref()) {
                 None => {
                     let name = quoted(&given.name);
-                    let what = format!("{name} names no room: no walls close off a space there");
-                    let fix = "move it into a room; a gap in the walls makes two rooms one, or \
-                                leaves none";
+                    let what = format!("{name} is in no room: no walls close off a space there");
+                    let fix = "move it into a room, or close the gap in the walls";
                     self.faults.warning(*at, Some(&given.id), || (what, fix));
                 }
                 Some(Some(name)) if name != given.name => {
                     let (new, name) = (quoted(&given.name), quoted(name));
-                    let what = format!("the room that {new} names is called {name} already");
-                    let fix = "keep one name, or close the gap in the walls between the two";
+                    let what = format!("{new} and {name} name the same room");
+                    let fix = "keep one name, or close the gap in the wall between them";
                     self.faults.warning(*at, Some(&given.id), || (what, fix));
                 }
                 Some(_) => {}
@@ -96,8 +95,8 @@ impl Frame<'_> {
                             .is_some_and(|room| room.outline.contains(&Point(device.position))) =>
                 {
                     let (said, given) = (quoted(said), quoted(given));
-                    let what = format!("it says that it is in {said}, but it is in {given}");
-                    let fix = "change its \"room\", or its place";
+                    let what = format!("its \"room\" is {said}, but it is in {given}");
+                    let fix = "correct its \"room\" or its position";
                     self.faults.warning(*at, Some(&device.id), || (what, fix));
                 }
                 _ => {}

@@ -9,6 +9,7 @@ use geo::{BoundingRect, Coord, Geometry, LineString, MapCoords, MultiPoint};
 use super::fields::Fields;
 use super::limits::{MAX_COORDINATE_M, MAX_POSITIONS};
 use super::members::POINT;
+use super::unit::Unit;
 use input::json::{Sort, Value};
 use input::{Diagnostics, fix_name, one_of, quoted, shown, with_article};
 
@@ -115,7 +116,7 @@ impl ShapeReader<'_> {
             let at = fields.place("type");
             self.faults.fault(at, Some(self.feature), || {
                 if TYPES.contains(&given.as_str()) {
-                    let fix = format!("draw it as {wanted}; one feature for each part");
+                    let fix = format!("draw it as {wanted}, one feature per part");
                     return (format!("{a_kind} cannot be drawn as {given}"), fix);
                 }
                 let fix = fix_name(&given, TYPES, &format!("{a_kind} is drawn as {wanted}"));
@@ -163,7 +164,7 @@ impl ShapeReader<'_> {
                     let what = match coordinates.sort() {
                         Sort::List => "the polygon has no ring".to_owned(),
                         _ => format!(
-                            "the coordinates of a Polygon must be a list of rings, but here is {}",
+                            "the coordinates of a Polygon must be a list of rings, not {}",
                             coordinates.described()
                         ),
                     };
@@ -183,7 +184,7 @@ impl ShapeReader<'_> {
         let is_one = items.first().is_some_and(|first| first.sort() == Sort::Number);
         if list.sort() != Sort::List || is_one {
             let found = if is_one { "a single one".to_owned() } else { list.described() };
-            let what = format!("{holder} must be a list of positions, but here is {found}");
+            let what = format!("{holder} must be a list of positions, not {found}");
             self.fault(list.at, what, "write [[x, y], [x, y], …]");
             return None;
         }
@@ -199,7 +200,7 @@ impl ShapeReader<'_> {
                 Sort::List => format!("are {} values", ordinates.len()),
                 _ => format!("is {}", value.described()),
             };
-            let what = format!("a position must be [x, y], but here {found}");
+            let what = format!("a position must be [x, y], but this {found}");
             self.fault(value.at, what, "give two numbers in a list");
             return None;
         }
@@ -235,17 +236,18 @@ impl ShapeReader<'_> {
             let found = value.described();
             let what = match value.sort() {
                 Sort::Number => format!("the coordinate {found} is too large for a number"),
-                _ => format!("a coordinate must be a number, but here is {found}"),
+                _ => format!("a coordinate must be a number, not {found}"),
             };
             self.fault(value.at, what, "give a finite number");
             return None;
         };
         let metres = number * self.metres_per_unit;
         if metres.abs() > MAX_COORDINATE_M {
-            let (found, km) = (value.described(), MAX_COORDINATE_M / 1_000.0);
-            let what = format!("the coordinate {found} is more than {km} km from the plan's zero");
-            let fix = "take a corner of the building as the zero and subtract it from every \
-                        coordinate; check \"units\"";
+            let found = value.described();
+            let farthest = Unit::of(self.metres_per_unit).whole(MAX_COORDINATE_M);
+            let what =
+                format!("the coordinate {found} is more than {farthest} from the plan's zero");
+            let fix = "make a corner of the building the zero, and check \"units\"";
             self.fault(value.at, what, fix);
             return None;
         }

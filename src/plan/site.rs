@@ -45,22 +45,25 @@ impl Frame<'_> {
         if in_degrees {
             self.lengths_make_sense = false;
             let what = format!(
-                "the coordinates look like longitudes and latitudes: the whole plan is {} \
-                         wide, at {}",
+                "the coordinates look like degrees: the whole plan is {} wide, at {}",
                 (size_in_file * 1e6).round() / 1e6,
                 shown(low)
             );
-            let fix = "project them into a local frame: take a corner of the building as zero; x \
-                     = (longitude − its longitude) × 111320 m × cos(latitude), y = (latitude − its \
-                     latitude) × 110574 m";
+            let [east, north] = [111_320.0, 110_574.0].map(|metres| self.unit.whole(metres));
+            let fix = format!(
+                "make a corner of the building the zero: x = (longitude − its longitude) × {east} \
+                 × cos(latitude), y = (latitude − its latitude) × {north}"
+            );
             let at = extent.positions.first().map(|(_, at)| *at);
             self.faults.fault(at, None, || (what, fix));
             return;
         }
         if self.lengths_make_sense && size.x.max(size.y) > MAX_EXTENT_M {
-            let (low, high, km) = (shown(low), shown(high), MAX_EXTENT_M / 1_000.0);
-            let what = format!("the plan reaches from {low} to {high} {unit}: more than {km} km");
-            let fix = "this position stands out most; a plan holds one site, check \"units\" too";
+            let (low, high) = (shown(low), shown(high));
+            let most = self.unit.whole(MAX_EXTENT_M);
+            let what = format!("the plan reaches from {low} to {high} {unit}, over {most}");
+            let fix = "check this position, which is farthest out, and \"units\"; a plan holds one \
+                       site";
             self.faults.fault(extent.outlier_at(), None, || (what, fix));
         }
     }
@@ -70,8 +73,12 @@ impl Frame<'_> {
     pub(super) fn check_devices_present(&mut self, features_at: usize) {
         if let [(first_at, first), others @ ..] = self.panels.as_slice() {
             for (at, id) in others {
-                let what = format!("another panel: {} comes first and is used", shown(first));
-                let fix = "keep one; the kind \"mountable\" marks where else it may hang";
+                let what = format!(
+                    "the plan has a second panel; {} comes first and is \
+                                    used",
+                    shown(first)
+                );
+                let fix = "keep one, and mark other places for it with the kind \"mountable\"";
                 let spot = Spot {
                     at: Some(*at),
                     also_at: Some(*first_at),
@@ -82,7 +89,7 @@ impl Frame<'_> {
             }
         }
         if self.sensors == 0 && self.needs_sensors {
-            let fix = "add a Point with the kind \"sensor\" for each";
+            let fix = "add a Point of kind \"sensor\" for each";
             self.faults.fault(features_at, None, || ("the plan has no sensor", fix));
         }
     }
@@ -120,10 +127,8 @@ impl Frame<'_> {
             let off_m = distance_to_walls_m(plan, device.level, device.position);
             if off_m.is_finite() && off_m > OUTSIDE_M {
                 let (kind, level, off) = (device.kind.word(), device.level, unit.show(off_m));
-                let what = format!(
-                    "the {kind} stands outside every wall of level {level}, {off} from them"
-                );
-                let fix = "check its coordinates and its level; nothing to fix if it is meant so";
+                let what = format!("the {kind} is {off} outside the walls of level {level}");
+                let fix = "check its coordinates and level, or leave it if that is right";
                 self.faults.warning(at, Some(&device.id), || (what, fix));
             }
         }
@@ -132,14 +137,13 @@ impl Frame<'_> {
 
 impl Gap {
     /// How to close an open level.
-    pub(super) const FIX: &str =
-        "draw the wall on; a door or window there is an opening that is on the wall";
+    pub(super) const FIX: &str = "close the gap; draw a door or window as an opening on the wall";
 
     pub(super) fn described(&self, level: &Level, other: &str, unit: Unit) -> String {
         let place = self.middle / unit.metres;
         let place = format!("({}, {})", thousandths(place.x), thousandths(place.y));
         let gap = format!("a gap of {} at {place}", unit.show(self.width_m));
         let (level, other) = (level.number, quoted(other));
-        format!("level {level} is open to the outside: {gap} between its end and {other}")
+        format!("level {level} is open to the outdoors: {gap}, between its end and {other}")
     }
 }

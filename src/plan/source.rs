@@ -11,7 +11,7 @@ use input::{Diagnostics, decoded, too_large};
 
 /// How to fix a plan that is too large.
 pub(super) const PLAN_TOO_LARGE: &str =
-    "leave out what is not walls, openings and devices, or split the site into several plans";
+    "keep only walls, openings and devices, or split the site into several plans";
 
 /// The text of a file of well-formed JSON within the limits, or nothing after noting why not, with
 /// as much of the text as the places of what was noted need.
@@ -54,13 +54,13 @@ fn within_limits(text: &str, faults: &mut Diagnostics) -> bool {
         }
         if depth > MAX_NESTING {
             let what = format!("lists and objects are nested more than {MAX_NESTING} deep");
-            let fix = "a plan needs eight at most; look for brackets too many";
+            let fix = "a plan needs eight; look for extra brackets";
             faults.fault(at, None, || (what, fix));
             return false;
         }
         if values > MAX_VALUES {
             let what = format!("the file holds more than {MAX_VALUES} values");
-            let fix = "leave out what is not walls, openings and devices";
+            let fix = "keep only walls, openings and devices";
             faults.fault(at, None, || (what, fix));
             return false;
         }

@@ -16,8 +16,8 @@ impl Frame<'_> {
         let shape = feature.shape.as_ref()?;
         let line = shape.line()?;
         if self.lengths_make_sense && Euclidean.length(line) < MIN_SEGMENT_M {
-            let what = "the stairs have no length: all their points are the same";
-            let fix = "draw the line that a person walks, from the first step to the last";
+            let what = "the stairs have no length";
+            let fix = "draw the line that people walk, from the first step to the last";
             self.faults.fault(shape.place(0, 1), Some(&feature.id), || (what, fix));
             return None;
         }
@@ -41,13 +41,11 @@ impl Frame<'_> {
             let Some(above) = above.cloned() else {
                 let (number, all) = (level.number, self.level_numbers());
                 let fix = if self.levels.len() == 1 {
-                    "declare the other level under \"levels\", or take the stairs out".to_owned()
+                    "add the other level to \"levels\", or remove the stairs".to_owned()
                 } else {
-                    format!(
-                        "say with \"to\" which level they lead down to: the plan has level {all}"
-                    )
+                    format!("give the level below in \"to\"; \"levels\" lists {all}")
                 };
-                let what = format!("the stairs lead nowhere: no level is above level {number}");
+                let what = format!("no level is above level {number}, so the stairs lead nowhere");
                 self.faults.fault(fields.at, fields.feature.as_deref(), || (what, fix));
                 return None;
             };
@@ -55,8 +53,7 @@ impl Frame<'_> {
         };
         if level.is_some_and(|level| level.number == to.number) {
             let what = format!("the stairs begin and end on level {}", to.number);
-            let fix = "\"to\" is the other level, to which the line leads; a step within one \
-                     level is no stairs";
+            let fix = "give the other level in \"to\"; leave out steps within one level";
             fields.fault("to", &mut self.faults, || (what, fix));
             return None;
         }

@@ -18,6 +18,11 @@ impl Unit {
         if metres_per_unit == FOOT.metres { FOOT } else { METRE }
     }
 
+    /// A long length for a message, in whole units.
+    pub(super) fn whole(self, length_m: f64) -> String {
+        format!("{:.0} {}", length_m / self.metres, self.symbol)
+    }
+
     /// A length for a message, in this unit, to a thousandth.
     pub(super) fn show(self, length_m: f64) -> String {
         format!("{} {}", thousandths(length_m / self.metres), self.symbol)

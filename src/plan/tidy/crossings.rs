@@ -105,7 +105,7 @@ fn too_many(drawing: &Drawing<'_>, all: &[Segment], log: &mut Log) {
     if let Some(line) = all.first().and_then(|one| drawing.walls.get(one.wall)) {
         let what =
             "so many walls are over one another that doubles and crossings were not looked for";
-        let why = "a bound on the time; see whether walls are drawn many times over";
+        let why = "a bound on the time; look for walls drawn more than once";
         log.doubt(line.at(0), drawing.id(line), what, why);
     }
 }

@@ -77,7 +77,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
             let others: Vec<usize> = covers.iter().map(|cover| cover.wall).collect();
             match (rest.as_slice(), whole) {
                 ([], true) => {
-                    let what = format!("took the wall out: it is on {names}");
+                    let what = format!("removed the wall: it is on {names}");
                     log.fix(place, &id, FixKind::Removed, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].gone = true;
@@ -88,9 +88,7 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                         continue;
                     };
                     let [first, last] = [first, last].map(|end| Drawing::position(end.place));
-                    let what = format!(
-                        "cut the wall to what runs from {first} to {last}: the rest is on {names}"
-                    );
+                    let what = format!("cut the wall to {first} to {last}: the rest is on {names}");
                     log.fix(place, &id, FixKind::Cut, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].points = points;

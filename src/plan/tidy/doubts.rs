@@ -50,15 +50,15 @@ fn ends(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
             (Some((off, _)), _) if off <= drawing.on => continue,
             (Some((off, _)), Some((by, name))) if off > drawing.snap => (
                 format!("the end at {place} stops {by} short of wall {name}"),
-                format!("farther than {tolerance}; draw it on, or leave it if there is a gap"),
+                format!("farther than {tolerance}; draw it on, or leave it if there is a real gap"),
             ),
             (_, Some((by, name))) => (
                 format!("the end at {place} is {by} off wall {name}"),
-                "it could not be put there without harm to others; see what is meant".to_owned(),
+                "moving it there would spoil other walls; correct it by hand".to_owned(),
             ),
             (_, None) => (
-                format!("the end at {place} stands free"),
-                format!("no wall comes within {reach} of it; leave it if the wall ends there"),
+                format!("the end at {place} meets no wall"),
+                format!("no wall is within {reach}; leave it if the wall ends there"),
             ),
         };
         log.doubt(wall.at(index), drawing.id(wall), what, why);
@@ -96,9 +96,9 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
                     |of: &Segment, to: &Segment| gap(of.a, of.b, to.a).min(gap(of.a, of.b, to.b));
                 let apart = drawing.length(off(&one, &other).min(off(&other, &one)));
                 (
-                    format!("over {length} it runs beside wall {name}, {apart} apart"),
-                    "one wall drawn twice, or two leaves of one? A wall's construction holds all \
-                     its leaves",
+                    format!("for {length} it runs beside wall {name}, {apart} away"),
+                    "one wall drawn twice, or two leaves? One wall's construction includes all its \
+                     leaves",
                 )
             };
             noted.insert((one.wall, other.wall));
@@ -109,20 +109,17 @@ fn pairs(drawing: &Drawing<'_>, net: &Net, log: &mut Log) {
 
 fn differing(one: &Drawn<'_>, other: &Drawn<'_>) -> (String, &'static str) {
     let what = if one.class.construction != other.class.construction {
-        format!(", which is built otherwise ({})", quoted(&one.class.construction))
+        format!(", of another construction ({})", quoted(&one.class.construction))
     } else if one.class.span != other.class.span {
-        ", which has another base or top".to_owned()
+        ", with another base or top".to_owned()
     } else if one.class.thickness != other.class.thickness {
-        ", which is of another thickness".to_owned()
+        ", of another thickness".to_owned()
     } else if one.class.rest != other.class.rest {
-        ", which has other properties".to_owned()
+        ", with other properties".to_owned()
     } else {
-        return (
-            String::new(),
-            "what is left of it would be several pieces; draw each as a wall of its own",
-        );
+        return (String::new(), "several pieces would be left; draw each as its own wall");
     };
-    (what, "two walls cannot stand in one place; take out the one that is not there")
+    (what, "two walls cannot stand in one place; remove the one that is not there")
 }
 
 fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
@@ -144,8 +141,8 @@ fn devices<'d>(drawing: &'d Drawing<'_>, log: &mut Log) {
             }
             let (first, second) =
                 if one.feature < other.feature { (first, second) } else { (second, first) };
-            let what = format!("the {} hangs in the place of {}", second.kind, quoted(&first.id));
-            let why = "a device is never taken out; do it if it is drawn twice";
+            let what = format!("the {} is in the same place as {}", second.kind, quoted(&first.id));
+            let why = "remove one if it is drawn twice";
             log.doubt(second.fields.at, &second.id, what, why);
         }
     }
@@ -170,8 +167,8 @@ pub(super) fn enclosure(drawing: &Drawing<'_>, plan: &Plan, inside: &[Inside], l
             if off > drawing.snap && inside.is_outside_every_wall(device.position) {
                 let Some(feature) = drawn(&device.id) else { continue };
                 let (kind, off) = (&feature.kind, drawing.length(off));
-                let what = format!("the {kind} hangs {off} outside every wall of its level");
-                let why = "perhaps on the far side of its wall; leave it if it is meant so";
+                let what = format!("the {kind} is {off} outside the walls of its level");
+                let why = "it may be on the wrong side of its wall; leave it if that is right";
                 log.doubt(feature.fields.at, &feature.id, what, why);
             }
         }

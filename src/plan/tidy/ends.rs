@@ -11,10 +11,10 @@ use super::log::{FixKind, Log};
 use super::net::{CROWD, Net, Node};
 
 /// What is said where too much lies in one spot.
-pub(super) const CROWDED: &str = "more than 300 ends or segments of walls are here";
+pub(super) const CROWDED: &str = "more than 300 wall ends or segments are here";
 /// Why that is left.
 pub(super) const CROWDED_WHY: &str =
-    "so many are looked at in one spot at most; see whether walls are drawn many times over";
+    "so many are looked at in one spot at most; look for walls drawn more than once";
 
 /// Draws together all ends and corners of one level that lie within the tolerance; the place of
 /// most segments stays, of equals the first in the file. Gives whether anything was moved.

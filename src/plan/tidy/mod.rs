@@ -228,8 +228,8 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     if let Some(drawing) = Drawing::of(text, vocabulary, snap_m) {
         doubts::look(&drawing, &mut log);
     }
-    let what = "no fixes fit together: one would undo another";
-    log.doubt(0, "", what, "see the list below, or tidy with another tolerance");
+    let what = "the fixes would undo one another";
+    log.doubt(0, "", what, "fix what is listed below by hand, or give another --snap");
     log
 }
 

@@ -151,16 +151,16 @@ fn better(
     if let Some(rival) = rival {
         let other = drawing.wall_name(rival.segment.wall);
         let what = format!("the opening is {off} off wall {name} and as near to wall {other}");
-        return Better::Tell(what, "put it on the one that it belongs to");
+        return Better::Tell(what, "move it onto the right one");
     }
     if beyond > reach(drawing, fit.segment.wall) {
         let what =
             format!("the opening reaches {} beyond the end of wall {name}", drawing.length(beyond));
-        return Better::Tell(what, "so much is not cut off; draw it from jamb to jamb");
+        return Better::Tell(what, "that is too much to cut off; draw it from jamb to jamb");
     }
     if is_beyond && goes_on(drawing, net, opening, (a, b), fit) {
-        let what = format!("the opening is partly on wall {name}, partly on what goes on from it");
-        return Better::Tell(what, "draw one opening for each, or the wall through");
+        let what = format!("the opening is partly on wall {name} and partly on the next");
+        return Better::Tell(what, "draw one opening for each, or one wall through");
     }
     let place = |along: f64, was: Coord<f64>| {
         if along < drawing.on {
@@ -175,7 +175,7 @@ fn better(
     };
     let to = (place(fit.along.0, a), place(fit.along.1, b));
     if apart(to.0, to.1) <= drawing.snap {
-        let what = format!("hardly any of the opening would be left on wall {name}");
+        let what = format!("almost nothing of the opening would be left on wall {name}");
         return Better::Tell(what, "draw it from jamb to jamb, along the wall's centre line");
     }
     if to == (a, b) {
@@ -267,7 +267,7 @@ fn keep_apart(
         if over > drawing.snap || !wide {
             let wall = drawing.wall_name(wall);
             let what = format!("the opening overlaps {name} on wall {wall} by {by}");
-            log.doubt(place, &tame(&id), what, "so much is not cut off; move one of them");
+            log.doubt(place, &tame(&id), what, "that is too much to cut off; move one of them");
             continue;
         }
         // The end of the later one that lies on the other goes to the nearest end of that.

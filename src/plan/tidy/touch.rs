@@ -182,12 +182,12 @@ impl Pass {
             if apart(place, node.place) > drawing.snap
                 || gap(segment.a, segment.b, place) > drawing.on
             {
-                return tell("on the wall it would come near another end that is too far to meet");
+                return tell("there it would almost meet another end, which is too far to join");
             }
             to = place;
         }
         if !stays_near(drawing, node, to) {
-            return tell("it would have to be moved by more than the tolerance");
+            return tell("it is farther than the tolerance");
         }
         let Some(others) = self.strangers(drawing, node, to) else {
             return Want::Tell(CROWDED.to_owned(), CROWDED_WHY);
@@ -199,7 +199,7 @@ impl Pass {
             let off = gap(other.a, other.b, to);
             let flat = arms.iter().any(|&far| beside(to, far, &other, drawing.snap));
             if off > drawing.on && off <= drawing.snap && !flat {
-                return tell("it is as near to another wall, too");
+                return tell("it is just as near to another wall");
             }
         }
         Want::Go(to, format!("onto wall {name}"))
