@@ -25,10 +25,9 @@ pub(crate) struct CatalogueOptions {
 
 pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
     let mut text = format!(
-        "Loss through one wall at normal incidence, dB: ideal slab + usual excess (spread).\n\
-         * some layer's figures are extrapolated below the range of their table at this band.\n\
-         > at least: more than {CAP} is cut off there, for waves leak round and through the \
-         joints.\n\n\
+        "Loss straight through one wall, dB: ideal slab + usual excess (spread).\n\
+         * figures of a layer are extrapolated below the range of their table at this band.\n\
+         > at least: cut off at {CAP}, because waves leak round and through the joints.\n\n\
          {}\n\n",
         constructions()
     );
@@ -37,11 +36,9 @@ pub(crate) fn run(options: &CatalogueOptions) -> Result<Answer, CommandError> {
     }
     let _ = writeln!(
         text,
-        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short \
-         bursts\n\
-         may exceed while they last. Usual: EIRP during a burst. Needed: the larger of the \
-         sensitivity\n\
-         and the noise with its signal-to-noise ratio, among houses.\n\n{}",
+        "Links. Limit: the regulator's, as EIRP; in the US rows a mean over 0.1 s, which short\n\
+         bursts may exceed. Usual: EIRP during a burst. Needed: the larger of the sensitivity and\n\
+         the noise plus its signal-to-noise ratio, among houses.\n\n{}",
         links()
     );
     if options.sources {
@@ -130,6 +127,6 @@ fn links() -> String {
             link.bursts.to_string(),
         ]
     });
-    let default = format!("\n\nWithout a link of its own a plan uses {}.", radio::DEFAULT_LINK);
+    let default = format!("\n\nA plan without a link uses {}.", radio::DEFAULT_LINK);
     table(None, heads, &[2, 3, 4, 5, 6, 7, 8, 9, 10], rows) + &default
 }

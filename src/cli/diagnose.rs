@@ -65,8 +65,8 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     // Ignore an earlier calibration, so that no reading counts twice.
     if house.plan.calibration.take().is_some() {
         house.doubts.push(
-            "the plan holds a calibration from earlier readings, which is left out here: put all \
-             readings into one file"
+            "the plan's calibration from earlier readings is not used here; put all readings into \
+             one file"
                 .to_owned(),
         );
     }
@@ -121,8 +121,8 @@ fn unused(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
     let more = if lines.len() > shown.len() { " …" } else { "" };
     (!lines.is_empty()).then(|| {
         format!(
-            "{} of {} readings belong to no path from a device to the panel or a repeater and are \
-             left out (line {}{more})",
+            "{} of {} readings fit no device of the plan at the panel or a repeater, so they are \
+             not used (line {}{more})",
             lines.len(),
             file.readings.len(),
             shown.join(", ")

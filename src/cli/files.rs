@@ -170,7 +170,7 @@ impl PlanCopy {
 pub(crate) fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
     if fs::symlink_metadata(to).is_ok() {
         return Err(CommandError::Usage(format!(
-            "{option}{}: the file is there already, and no file is overwritten; give another name",
+            "{option}{}: the file exists and is not overwritten; give another name",
             to.display()
         )));
     }

@@ -190,7 +190,7 @@ fn printed_format(options: &HandoverOptions) -> Result<Option<Format>, CommandEr
     let asked = |format| options.format.contains(&Made::Printed(format)).then_some(format);
     match (asked(Format::Csv), asked(Format::Json)) {
         (Some(_), Some(_)) => Err(CommandError::Usage(
-            "--format csv,json: only one of them can go to standard output".to_owned(),
+            "--format csv,json: give one of them; both print to standard output".to_owned(),
         )),
         (csv, json) => Ok(csv.or(json)),
     }
@@ -273,8 +273,8 @@ fn files(
     let place = options.out.join(&sheet.name);
     match std::fs::read(&place) {
         Ok(there) if there != sheet.bytes => complain(&format!(
-            "kept as it is: {} differs from a new test sheet, so readings may be in it; give \
-                 another folder with --out for a new one",
+            "{} is kept: it differs from a new test sheet and may hold readings; for a new one, \
+             give another folder with --out",
             place.display()
         )),
         _ => files.push(sheet),

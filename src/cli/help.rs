@@ -39,6 +39,6 @@ pub(crate) fn topic(mistake: &Error) -> Option<Result<Answer, CommandError>> {
     Some(text.map(|text| Answer { text, ..Answer::default() }).ok_or_else(|| {
         let (asked, footer) = (asked.to_string_lossy().escape_debug().to_string(), footer());
         let topics = footer.lines().next().unwrap_or_default();
-        CommandError::Usage(format!("there is no topic and no command \"{asked}\". {topics}"))
+        CommandError::Usage(format!("\"{asked}\" is neither a topic nor a command. {topics}"))
     }))
 }

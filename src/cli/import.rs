@@ -186,7 +186,7 @@ fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
         return Ok(());
     }
     let near =
-        fix_name(name, names.iter().map(String::as_str), "`drillonce catalogue` lists them all");
+        fix_name(name, names.iter().map(String::as_str), "`drillonce catalogue` lists every name");
     Err(format!("the construction {} is not known; {near}", quoted(name)))
 }
 
@@ -194,8 +194,14 @@ fn check(name: &str, known: &Known, may_leave_out: bool) -> Result<(), String> {
 fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, CommandError> {
     /// Largest such file, bytes: some thousand layers.
     const MOST: usize = 256 * 1024;
-    let fix = "write one pair a line: \"NAME\" = \"CONSTRUCTION\"";
-    let (name, text) = text_of(path, MOST, "a TOML file of pairs", "is it the right file?")?;
+    let fix = "write one pair per line: \"NAME\" = \"CONSTRUCTION\"";
+    let (name, text) = text_of(
+        path,
+        MOST,
+        "a TOML file of pairs",
+        "check that it is the right \
+                                                                    file",
+    )?;
     let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
@@ -204,8 +210,16 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
         })?;
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
-        check(to.get_ref(), known, true)
-            .map_err(|why| placed(&name, text, to.span().start, why, "or `none` leaves it out"))?;
+        check(to.get_ref(), known, true).map_err(|why| {
+            placed(
+                &name,
+                text,
+                to.span().start,
+                why,
+                "or write `none` to leave it \
+                                                                      out",
+            )
+        })?;
         map.insert(from.into_inner(), to.into_inner());
     }
     Ok(map)
@@ -221,15 +235,15 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     if pictures.iter().any(|magic| bytes.starts_with(magic)) {
         return CommandError::file(
             name,
-            "this is a picture or a printed page: it holds no walls",
-            "read the lengths off it into a tape-measure list, room by room; `drillonce new \
-             LIST.txt` writes one to start from",
+            "this is a picture or a printed page, which holds no walls",
+            "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
+             start from",
         );
     }
     CommandError::file(
         name,
-        "neither what the file begins with nor its name says what it is",
-        "say it with --kind: dxf, indoor-geojson, osm-xml, imdf or tape",
+        "neither the content nor the name of the file says what it is",
+        "give --kind dxf, indoor-geojson, osm-xml, imdf or tape",
     )
 }
 
@@ -256,6 +270,6 @@ pub(crate) fn read_back(
             let feature = fault.feature.unwrap_or_default();
             (format!("{feature}: {}", fault.what), fault.fix)
         });
-        CommandError::file(name, format!("the plan made of it is not sound: {what}"), fix)
+        CommandError::file(name, format!("the plan made of it has a fault: {what}"), fix)
     })
 }

@@ -32,8 +32,8 @@ pub(crate) fn run(options: &NewOptions) -> Result<Answer, CommandError> {
         _ => {
             return Err(CommandError::file(
                 &file.to_string(),
-                "the name's ending does not say what to write",
-                "end it in .geojson for a plan, in .txt for a tape-measure list",
+                "the name does not say what to write",
+                "end it in .geojson for a plan or .txt for a tape-measure list",
             ));
         }
     };

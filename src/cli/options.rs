@@ -288,7 +288,7 @@ fn panel_spot(text: &str) -> Result<PanelSpot, String> {
         if value.is_finite() && value.abs() < 1e6 {
             Ok(value)
         } else {
-            Err(format!("{what} of {part} is no place in a building"))
+            Err(format!("{what} of {part} is far outside any building"))
         }
     };
     let whole =

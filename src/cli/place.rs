@@ -77,14 +77,12 @@ fn weights(text: &str) -> Result<Weights, String> {
             "walk" => weights.walk = value,
             "wire" => weights.wire = value,
             other => {
-                return Err(format!(
-                    "\"{other}\" cannot be weighed; reliability, walk and wire can"
-                ));
+                return Err(format!("\"{other}\" has no weight; give reliability, walk or wire"));
             }
         }
     }
     if weights.reliability + weights.walk + weights.wire <= 0.0 {
-        return Err("at least one of them must count".to_owned());
+        return Err("give at least one weight above 0".to_owned());
     }
     Ok(weights)
 }
@@ -140,8 +138,7 @@ fn moved(
 ) -> Result<Vec<Change>, CommandError> {
     let number = siting.best.get(usize::from(options.spot) - 1).ok_or_else(|| {
         CommandError::Usage(format!(
-            "--spot {}: only {} spots are offered; ask for more with --best, or nearer together \
-             with --apart",
+            "--spot {}: only {} spots are offered; give a larger --best or a smaller --apart",
             options.spot,
             siting.best.len()
         ))

@@ -81,7 +81,7 @@ fn number_of(text: &str) -> Result<String, String> {
         return Err(format!("write 1 to {LONGEST_NUMBER} characters"));
     }
     if number.chars().any(char::is_control) {
-        return Err("leave control characters out".to_owned());
+        return Err("remove control characters".to_owned());
     }
     Ok(number.to_owned())
 }
@@ -131,8 +131,8 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     let (relays, answer) = fewest(&reach, settings, vec![panel], candidates, TIME_LIMIT)?;
     let answer = answer.map_err(|no| {
         CommandError::Usage(format!(
-            "{}; `drillonce repeaters` has more settings for that choice, and --write puts it \
-                 into the plan",
+            "{}; `drillonce repeaters` has more settings for this, and its --write puts the choice \
+             into the plan",
             no.why
         ))
     })?;

@@ -99,8 +99,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     }
     if candidates.iter().all(|candidate| candidate.given) {
         doubts.push(
-            "the plan has no outlet, so there is no place for a new repeater; draw the outlets, or \
-             give --anywhere"
+            "the plan has no outlet for a new repeater; draw the outlets, or give --anywhere"
                 .to_owned(),
         );
     }
@@ -115,8 +114,8 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     let before = plan.panel().map(|_| Assessment::new(&now)).transpose()?;
     if answer.ways.iter().any(|(_, over)| over.len() > 1) {
         doubts.push(
-            "some ways lead over two repeaters, which not every system allows; `drillonce check` \
-             follows one repeater only, so it thinks less of those ways"
+            "some devices go over two repeaters, which not every system allows; `drillonce check` \
+             follows one repeater only, so it rates them lower"
                 .to_owned(),
         );
     }
@@ -195,9 +194,8 @@ fn few_enough(panels: usize, candidates: usize, hops: Hops) -> Result<(), Comman
     let traced = candidates.saturating_mul(panels.saturating_add(onward));
     if traced > MOST_HOPS {
         return Err(CommandError::Usage(format!(
-            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, \
-             more than \
-             {MOST_HOPS}; give a larger --spacing, or leave out --anywhere or --move-panel"
+            "{candidates} places for repeaters and {panels} for the panel make {traced} hops, more \
+             than {MOST_HOPS}; give a larger --spacing, or drop --anywhere or --move-panel"
         )));
     }
     Ok(())
@@ -241,21 +239,20 @@ fn no_choice(
         no.transmitters.iter().map(|from| reach.transmitters[*from].device.id.clone()).collect();
     let fix = match &no.why {
         CoverError::NotTwice { .. } => format!(
-            ": {}; more places would help: draw more outlets, give --anywhere, or leave out \
-             --lose-one",
+            ": {}; draw more outlets, give --anywhere, or drop --lose-one",
             names.join(", ")
         ),
         CoverError::CapacityTooSmall { .. } => match options.capacity {
             Some(capacity) => {
                 format!("; a new repeater passes on {capacity}: give a larger --capacity")
             }
-            None => "; look at the capacity of the plan's own repeaters".to_owned(),
+            None => "; check the capacity of the plan's own repeaters".to_owned(),
         },
         CoverError::CapacityTooSmallAfterLoss { lost, .. } => {
             let lost = relays.candidates.get(*lost);
             let at = lost.map(|c| c.outlet.clone().unwrap_or_else(|| c.device.id.clone()));
             format!(
-                " (that at {}); give a larger --capacity, or leave out --lose-one",
+                " (that at {}); give a larger --capacity, or drop --lose-one",
                 at.unwrap_or_default()
             )
         }
@@ -308,7 +305,7 @@ fn headline_after(answer: &RelayAnswer) -> String {
     };
     match (thin, failing) {
         (0, 0) => format!("{with} every device is sound. {proof}"),
-        (thin, 0) => format!("{with}: {} thin at best, all others sound.", counted(thin, "device")),
+        (thin, 0) => format!("{with}: {} at best thin, all others sound.", counted(thin, "device")),
         (0, failing) => format!("{with}: {} still failing.", counted(failing, "device")),
         (thin, failing) => format!(
             "{with}: {} thin at best, {} still failing.",

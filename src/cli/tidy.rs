@@ -46,7 +46,7 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     let fate = match (&options.write, tidy.fixes.is_empty()) {
         (Some(to), _) => format!("; written to {}", to.display()),
         (None, true) => String::new(),
-        (None, false) => "; nothing was written: --write FILE writes the plan so".to_owned(),
+        (None, false) => "; nothing was written (--write FILE writes the fixed plan)".to_owned(),
     };
     let _ = writeln!(text, "{fixes}, {} left{fate}", tidy.left.len());
     // Exit code 1: there is something to fix, and it was not asked for.

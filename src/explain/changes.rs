@@ -34,7 +34,7 @@ impl Trials<'_, '_> {
             }
         }
         if crossed.is_empty() {
-            self.not_tried("open", "the direct path crosses nothing that costs a decibel");
+            self.not_tried("open", "nothing in the way costs a decibel");
             return Ok(());
         }
         crossed.sort_by(|a, b| loss(b).0.total_cmp(&loss(a).0));
@@ -79,7 +79,7 @@ impl Trials<'_, '_> {
     pub(super) fn repeaters(&mut self, link: &Link) -> Result<(), SiteError> {
         let site = self.site;
         if self.device.kind == DeviceKind::Repeater {
-            self.not_tried("repeater", "a repeater goes straight to the panel");
+            self.not_tried("repeater", "a repeater already goes straight to the panel");
             return Ok(());
         }
         let outlets = at_outlets(site.plan, &RelaySettings::default());

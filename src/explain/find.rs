@@ -38,10 +38,7 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
             let is_panel = |device: &Device| device.kind == DeviceKind::Panel && means(&device);
             let near = near(plan, asked);
             Err(NotFound(if panels.any(is_panel) {
-                format!(
-                    "\"{shown}\" is the panel, which the others are heard by; name one of the \
-                     others"
-                )
+                format!("\"{shown}\" is the panel; name a device that it hears")
             } else if near.is_empty() {
                 format!("the plan has no device \"{shown}\"; `drillonce check` lists them")
             } else {
@@ -51,7 +48,7 @@ pub fn find<'p>(plan: &'p Plan, asked: &str) -> Result<&'p Device, NotFound> {
         many => {
             let ids: Vec<&str> = many.iter().map(|device| device.id.as_str()).collect();
             let ids = ids.join(", ");
-            Err(NotFound(format!("\"{shown}\" can be any of {ids}; give the id of one")))
+            Err(NotFound(format!("\"{shown}\" fits {ids}; give one id")))
         }
     }
 }

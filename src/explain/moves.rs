@@ -26,7 +26,7 @@ impl Trials<'_, '_> {
     pub(super) fn moves(&mut self) -> Result<(), SiteError> {
         let device = self.device;
         let places = places(self.plan(), device, self.settings.reach_m);
-        let none = "there is no room to move it within reach";
+        let none = "there is no room to move it";
         self.try_all("move", &places, none, |trials, (to, side)| {
             let way = *to - device.position;
             let by_m = Metres(norm(way));
@@ -68,7 +68,7 @@ impl Trials<'_, '_> {
         let face = wall_face(self.plan(), device);
         let mut free = heights(device.height_m, self.settings.raise_m, (low, high));
         free.retain(|z| is_free(self.plan(), device, face.as_ref(), *z));
-        let none = "there is no room above or below it within reach";
+        let none = "there is no room above or below it";
         self.try_all("raise", &free, none, |trials, height_m| {
             let by_m = Metres(height_m - device.height_m);
             let then = trials.with_device(&Device { height_m: *height_m, ..device.clone() })?;
@@ -82,13 +82,13 @@ impl Trials<'_, '_> {
         let site = self.site;
         let panel = &site.panel.device;
         let Some(face) = wall_face(site.plan, panel) else {
-            self.not_tried("move-panel", "the panel hangs on no wall that the plan shows");
+            self.not_tried("move-panel", "the panel is on no wall of the plan");
             return Ok(());
         };
         let places = panel_places(site.plan, panel, &face);
         let moved = |to: Coord<f64>| Device { position: to, ..panel.clone() };
         let before = self.found.list.len();
-        let none = "there is no other spot for the panel on its wall face";
+        let none = "its wall has no other spot for the panel";
         self.try_all("move-panel", &places, none, |trials, (step, to)| {
             let by_m = Metres(norm(*to - panel.position));
             let action = Action::MovePanel {

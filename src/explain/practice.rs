@@ -109,7 +109,7 @@ impl Trials<'_, '_> {
     /// A contact behind metal as a wired reed switch, whose transmitter hangs on the other side.
     pub(super) fn reed(&mut self) -> Result<(), SiteError> {
         let places: Vec<(Coord<f64>, Crossing)> = self.beyond_metal().into_iter().collect();
-        let none = "it is no contact behind metal that a cable can pass";
+        let none = "it is not a contact behind metal that a cable can pass";
         self.try_all("wired-reed", &places, none, |trials, (to, metal)| {
             let here = trials.device;
             let mount = Some("wall".to_owned());

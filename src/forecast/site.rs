@@ -24,8 +24,8 @@ pub(crate) const MAX_CELLS: usize = 4_000_000;
 pub enum SiteError {
     /// There is nothing that listens.
     #[error(
-        "the plan has no panel; add a feature of kind \"panel\" or give --panel x,y; \
-         `drillonce place` finds a spot for it"
+        "the plan has no panel; add a feature of kind \"panel\", give --panel x,y, or let \
+         `drillonce place` find a spot"
     )]
     NoPanel,
     /// A link's name is not in the catalogue.
@@ -193,9 +193,8 @@ impl<'a> Site<'a> {
             };
             if link.window_min < link.checkin_min {
                 let text = format!(
-                    "link {}: its supervision window of {} min is shorter than the {} min between \
-                        two \
-                     check-ins; every device on it would be taken for lost",
+                    "link {}: the supervision window of {} min is shorter than the {} min between \
+                     check-ins, so every device would count as lost",
                     link.name, link.window_min, link.checkin_min
                 );
                 if !found.contains(&text) {
@@ -236,9 +235,8 @@ impl<'a> Site<'a> {
         });
         if let Some(screen) = on_wall {
             return Some(format!(
-                "{} is drawn on the centre line of wall {}: it counts as hanging on the face \
-                    turned \
-                 to the panel; draw it on the face where it hangs",
+                "{} is drawn in the middle of wall {} and taken as on the face towards the panel; \
+                 draw it on its own face",
                 device.id, self.scene.features[screen.body.feature as usize]
             ));
         }
@@ -246,7 +244,7 @@ impl<'a> Site<'a> {
             obstacle.outline.contains(&at) && (obstacle.base_m..obstacle.top_m).contains(&height)
         });
         inside.map(|obstacle| {
-            format!("{} stands inside obstacle {}: move one of them", device.id, obstacle.id)
+            format!("{} is inside obstacle {}; move one of them", device.id, obstacle.id)
         })
     }
 

@@ -360,8 +360,8 @@ fn tabulate(
             let (loss, outside) = interpolate_measured_loss(points, frequency);
             if outside {
                 warnings.push(format!(
-                    "construction \"{name}\" has no measured loss near {frequency}: \
-                     the nearest value, {loss}, is used"
+                    "construction \"{name}\" has no measured loss near {frequency}; the nearest \
+                     value, {loss}, is used"
                 ));
             }
             // Nothing is known of what such a wall reflects; none is the cautious choice.

@@ -79,16 +79,14 @@ pub fn propose_contacts(draft: &mut Draft, around: &Surroundings<'_>) -> usize {
     let free = (1..).filter(|number| !taken.contains(number));
     draft.pieces.extend(ways.into_iter().zip(free).map(|(way, number)| contact(way, number)));
     if added > 0 {
-        let taken = format!(
-            "put at every opening up to level {top} that leads outside, as --contacts asks"
-        );
-        let fix = "move, rename or take them out in the plan; `drillonce place` then finds a spot \
-                    for the panel";
+        let taken = format!("put at every outside opening up to level {top}, as --contacts asks");
+        let fix = "move, rename or remove them in the plan; `drillonce place` then finds a spot \
+                   for the panel";
         draft.guesses.push(Guess::new("contacts", taken, fix, added));
     }
     if on_metal > 0 {
-        let taken = "taken as mounted on metal, which costs 10 dB: the leaf is of metal";
-        let fix = "give them \"mount\": \"frame\" where they sit beside the leaf";
+        let taken = "taken as mounted on metal, which costs 10 dB, because the leaf is metal";
+        let fix = "give them \"mount\": \"frame\" if they sit beside the leaf";
         draft.guesses.push(Guess::new("contacts on metal doors", taken, fix, on_metal));
     }
     added

@@ -183,7 +183,7 @@ pub fn draft(
         let what = format!(
             "the drawing gives {pieces} walls and other pieces; a plan holds at most {MAX_PIECES}"
         );
-        let fix = "leave out layers that are no part of the building, or export one storey";
+        let fix = "leave out layers that are not part of the building, or export one storey";
         return Err(vec![whole_file(name, what, fix)]);
     }
     if draft.name.is_empty() {

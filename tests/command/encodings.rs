@@ -108,7 +108,7 @@ fn every_reader_takes_every_encoding_alike() {
             let doubts: Vec<&str> = said.iter().map(|warning| warning.what.as_str()).collect();
             let is_guessed = encoding == "Latin-1";
             assert_eq!(said.len(), warnings.len() + usize::from(is_guessed), "{doubts:?}");
-            let known = doubts.contains(&"the file is not UTF-8 text: it is read as Latin-1");
+            let known = doubts.contains(&"the file is not UTF-8, so it is read as Latin-1");
             assert_eq!(known, is_guessed, "{reader} in {encoding}: {doubts:?}");
         }
     }
@@ -119,7 +119,7 @@ fn every_reader_refuses_what_is_no_text_in_the_same_words() {
     let folder = folder();
     let path = folder.path().join("file");
     for (bytes, what) in [
-        (&b"\xff\xfea"[..], "the file begins like UTF-16 text and is none"),
+        (&b"\xff\xfea"[..], "the file begins like UTF-16 but is not UTF-16"),
         (b"a\0b", "the file is not text"),
     ] {
         for (reader, _, read) in READERS {

@@ -40,7 +40,7 @@ fn two_of_a_name_are_distinguished_by_id_and_the_panel_is_refused() {
         }
     }
     let error = find(&plan, "motion").unwrap_err().to_string();
-    assert!(error.contains("can be any of m-living, m-landing;"), "{error}");
+    assert!(error.contains("fits m-living, m-landing;"), "{error}");
     assert_eq!(find(&plan, "m-living").unwrap().id, "m-living");
     // An exact id goes before another device's number.
     plan.devices.last_mut().unwrap().id = "9".to_owned();

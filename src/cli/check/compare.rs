@@ -27,7 +27,7 @@ pub(super) fn run(
 ) -> Result<Answer, CommandError> {
     if options.format == Format::Geojson {
         return Err(CommandError::Usage(
-            "--compare has no GeoJSON; take --format table, json or csv".to_owned(),
+            "--compare has no GeoJSON; give --format table, json or csv".to_owned(),
         ));
     }
     let plan = &house.plan;
@@ -101,7 +101,7 @@ fn chosen(list: &str, own: &Link) -> Result<Vec<&'static Link>, CommandError> {
         let Some(link) = radio::links().iter().find(|link| link.name == name) else {
             let known: Vec<&str> = radio::links().iter().map(|link| link.name.as_str()).collect();
             return Err(CommandError::Usage(format!(
-                "--compare: no link is called \"{name}\"; give \"all\", or some of {}",
+                "--compare: there is no link \"{name}\"; give \"all\" or any of {}",
                 known.join(", ")
             )));
         };

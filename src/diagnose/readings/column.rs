@@ -84,7 +84,7 @@ impl Column {
 pub(super) fn unknown_column(name: &str) -> Words {
     let plain = NAMES.iter().map(|(column, _)| column.name());
     (
-        format!("{} is no column that is known: it is not used", quoted(name)),
-        fix_name(name, plain, "nothing to fix if it is meant for people"),
+        format!("the column {} is not known, so it is not used", quoted(name)),
+        fix_name(name, plain, "leave it if it is for people"),
     )
 }

@@ -24,7 +24,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
             (Holds::Comment(comment), _) => take_comment(comment, place, header.is_some(), rows),
             (Holds::OpenQuote, None) => {
                 let what = "the header has a quotation mark that is not closed";
-                return rows.fault(place, None, || (what, "take it out"));
+                return rows.fault(place, None, || (what, "remove it"));
             }
             (Holds::Fields(names), None) => {
                 header = Header::of(names, table.delimiter() == Some(','), place, rows);
@@ -36,7 +36,7 @@ pub(super) fn read(text: &str, rows: &mut Rows<'_>) {
             (Holds::OpenQuote, Some(_)) => rows.lost(place, None, || {
                 (
                     "a quotation mark is not closed in this line",
-                    "close it, or write two of them where one is meant; a note is one line",
+                    "close it, or double it inside a field; a note is one line",
                 )
             }),
             (Holds::Fields(fields), Some(header)) => header.take(&fields, place, rows),
@@ -52,10 +52,7 @@ fn take_comment(comment: &str, place: Place, is_late: bool, rows: &mut Rows<'_>)
     match directive(comment, &mut scales) {
         None => {}
         Some(_) if is_late => rows.warning(place, None, || {
-            (
-                "a scale behind the header is not used",
-                "put it before the header, where it holds for all rows",
-            )
+            ("a scale below the header is not used", "move it above the header")
         }),
         Some(Ok(())) => rows.of_file = scales,
         Some(Err(words)) => rows.fault(place, None, || words),
@@ -75,8 +72,8 @@ impl<'t> Header<'t> {
             let repeated = column.filter(|column| columns.contains(&Some(*column)));
             if let Some(column) = repeated {
                 rows.warning(place, Some(name), || {
-                    let what = format!("another column says the same: {}", column.name());
-                    (what, "the first is used; take one out")
+                    let what = format!("two columns mean the same: {}", column.name());
+                    (what, "the first is used; remove one")
                 });
             } else if column.is_none() && !name.trim().is_empty() {
                 rows.warning(place, Some(name), || unknown_column(name));
@@ -92,7 +89,7 @@ impl<'t> Header<'t> {
         rows.fault(place, None, || {
             (
                 format!("the header has no column for {missing}"),
-                "the first line names the columns: sensor, and level_dbm, bars, percent, heard, \
+                "name the columns in the first line: sensor, and level_dbm, bars, percent, heard, \
                  noise_dbm or note",
             )
         });
@@ -121,15 +118,15 @@ impl<'t> Header<'t> {
         });
         if let Some(extra) = extra {
             let fix = if self.is_comma {
-                "a decimal comma needs a point or quotation marks, for commas stand between fields"
+                "write a decimal point, or put the number in quotation marks"
             } else {
-                "put a field that holds the delimiter into quotation marks"
+                "put a field that holds the delimiter in quotation marks"
             };
             return rows.lost(place, None, || {
                 let most = self.columns.len();
                 let extra = quoted(extra);
                 let what = format!(
-                    "the row has more fields than the header ({most}): {extra} is too many"
+                    "the row has more fields than the header ({most}); {extra} is one too many"
                 );
                 (what, fix)
             });

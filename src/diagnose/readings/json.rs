@@ -41,8 +41,8 @@ fn in_object<'t>(whole: Value<'t>, rows: &mut Rows<'_>) -> Option<Value<'t>> {
             "scales" => take_scales(member.value, place, rows),
             "readings" => list = Some(member.value).filter(|value| value.sort() == Sort::List),
             name => rows.warning(place, Some(name), || {
-                let what = format!("{} is not known here: it is not used", quoted(name));
-                (what, "known here: scales, readings")
+                let what = format!("{} is not known, so it is not used", quoted(name));
+                (what, "known: scales, readings")
             }),
         }
     }
@@ -68,12 +68,12 @@ fn take(item: Value<'_>, place: Place, rows: &mut Rows<'_>) {
             continue;
         };
         if texts.iter().any(|(known, ..)| *known == column) {
-            let what = format!("two members say the same: {}", column.name());
+            let what = format!("two members mean the same: {}", column.name());
             return rows.lost(place, Some(name), || (what, "keep one of them"));
         }
         let Some(text) = cell(member.value) else {
             let what = "must be text, a number, true, false or null";
-            let fix = "give one value; several readings are several entries";
+            let fix = "give one value per entry";
             return rows.lost(place, Some(name), || (what, fix));
         };
         texts.push((column, name, text));
@@ -117,8 +117,8 @@ fn take_scales(value: Value<'_>, place: Place, rows: &mut Rows<'_>) {
             Some(Ok(())) => {}
             Some(Err(words)) => rows.fault(place, Some(name), || words),
             None => rows.warning(place, Some(name), || {
-                let what = format!("there is no scale {}: it is not used", quoted(name));
-                (what, "known here: bars, percent")
+                let what = format!("the scale {} is not known, so it is not used", quoted(name));
+                (what, "known: bars, percent")
             }),
         }
     }

@@ -25,7 +25,7 @@ pub const MAX_LISTED_ROWS: usize = 1_000;
 pub(super) const TEMPLATE_FIX: &str = "`drillonce diagnose PLAN --template` prints one to fill in";
 
 /// How to fix a file that is too large.
-pub(super) const TOO_MANY_FIX: &str = "give the readings of the last months only";
+pub(super) const TOO_MANY_FIX: &str = "keep the readings of the last few months";
 
 /// A note of which nothing, or not all, was understood.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -107,8 +107,11 @@ impl<'p> Rows<'p> {
             self.warning(place, Some(Column::Time.name()), || {
                 let times = if count == 1 { "time" } else { "times" };
                 (
-                    format!("{count} {times} without a zone, here the first: taken as UTC"),
-                    "write the zone behind it: 2026-03-01T18:20:00+01:00",
+                    format!(
+                        "{count} {times} without a time zone, the first one here; taken as \
+                             UTC"
+                    ),
+                    "add the time zone: 2026-03-01T18:20:00+01:00",
                 )
             });
         }
@@ -141,7 +144,7 @@ impl<'p> Rows<'p> {
         if self.file.rows < MAX_ROWS {
             return true;
         }
-        let what = format!("more than {MAX_ROWS} rows: this one and what follows is not read");
+        let what = format!("the file has more than {MAX_ROWS} rows; from here on none is read");
         self.fault(place, None, || (what, TOO_MANY_FIX));
         false
     }
@@ -179,9 +182,9 @@ impl<'p> Rows<'p> {
         let note = row.note();
         let wants_sensor = seen.is_some() || !note.remarks.is_empty() || noise.is_none();
         if sensor.is_none() && row.is_sound && wants_sensor {
-            let what = if is_panel { "the panel is no sensor" } else { "the sensor is missing" };
+            let what = if is_panel { "the panel is not a sensor" } else { "the sensor is missing" };
             row.fault(Column::Sensor, |_, _| {
-                (what, "write its number, id or name; only a noise floor needs none")
+                (what, "write the sensor's number, id or name; only a noise floor needs none")
             });
         }
         if !row.is_sound {
@@ -281,8 +284,8 @@ impl Row<'_, '_, '_> {
         };
         let Some((minutes, has_zone)) = moment(&text) else {
             self.fault(column, |_, _| {
-                let fix = "write it as 2026-03-01T18:20:00+01:00, or leave it blank";
-                (format!("{} is no time", quoted(&text)), fix)
+                let fix = "write 2026-03-01T18:20:00+01:00, or leave it blank";
+                (format!("{} is not a time", quoted(&text)), fix)
             });
             return None;
         };
@@ -301,16 +304,16 @@ impl Row<'_, '_, '_> {
             Some(dbm) if (low..=high).contains(&dbm) => return Some(Dbm(dbm)),
             Some(dbm) => self.fault(column, |_, _| {
                 let fix = if dbm > 20.0 {
-                    format!("levels at a receiver are negative: is -{dbm} meant?")
+                    format!("a receiver's levels are negative; did you mean -{dbm}?")
                 } else {
-                    "give what the panel shows, in dBm".to_owned()
+                    "write the level that the panel shows, in dBm".to_owned()
                 };
                 (format!("{dbm} dBm is outside {low} to {high} dBm"), fix)
             }),
             None => self.fault(column, |_, text| {
                 (
-                    format!("{} is no level", quoted(text)),
-                    "write a number in dBm, such as -87.5; leave it blank if none was read",
+                    format!("{} is not a level", quoted(text)),
+                    "write dBm, such as -87.5, or leave it blank",
                 )
             }),
         }
@@ -330,8 +333,8 @@ impl Row<'_, '_, '_> {
             (Some(_), Some(Seen::CheckIn { heard: false } | Seen::Lost)) => {
                 self.fault(Column::Heard, |_, text| {
                     (
-                        format!("{} does not go with a level that was read", quoted(text)),
-                        "put what was read and what was missed into rows of their own",
+                        format!("{} contradicts the level in the same row", quoted(text)),
+                        "put what was read and what was missed in separate rows",
                     )
                 });
                 (None, None)
@@ -345,7 +348,7 @@ impl Row<'_, '_, '_> {
         let text = self.text(Column::Bars)?.to_owned();
         let scales = self.rows.given.or(&self.rows.of_file);
         let Some(scale) = scales.bars else {
-            self.fault(Column::Bars, |_, _| ("the scale of the bars is not declared", BARS_FIX));
+            self.fault(Column::Bars, |_, _| ("the file does not say what its bars mean", BARS_FIX));
             return None;
         };
         let (count, of) = match text.split_once('/') {
@@ -358,19 +361,15 @@ impl Row<'_, '_, '_> {
         let most = scale.most();
         let (what, fix) = match (whole(count), of.map(whole)) {
             (None, _) | (_, Some(None)) => (
-                format!("{} is no number of bars", quoted(&text)),
+                format!("{} is not a number of bars", quoted(&text)),
                 format!("write a whole number from 0 to {most}"),
             ),
-            (Some(count), Some(Some(of))) if of != most as f64 => (
-                format!("{count} of {of} bars, but the declared scale has {most}"),
-                BARS_FIX.to_owned(),
-            ),
+            (Some(count), Some(Some(of))) if of != most as f64 => {
+                (format!("{count} of {of} bars, but the scale has {most}"), BARS_FIX.to_owned())
+            }
             (Some(count), _) => match scale.seen(count as usize) {
                 Some(seen) => return Some(seen),
-                None => (
-                    format!("{count} bars, but the declared scale has {most}"),
-                    BARS_FIX.to_owned(),
-                ),
+                None => (format!("{count} bars, but the scale has {most}"), BARS_FIX.to_owned()),
             },
         };
         self.fault(Column::Bars, |_, _| (what, fix));
@@ -380,7 +379,7 @@ impl Row<'_, '_, '_> {
     fn percent(&mut self) -> Option<Seen> {
         let text = self.text(Column::Percent)?.to_owned();
         let Some(scale) = self.rows.given.percent.or(self.rows.of_file.percent) else {
-            let what = "the scale of the per cent is not declared";
+            let what = "the file does not say what its per cent mean";
             self.fault(Column::Percent, |_, _| (what, PERCENT_FIX));
             return None;
         };
@@ -390,7 +389,7 @@ impl Row<'_, '_, '_> {
             self.fault(Column::Percent, |_, text| {
                 let what = match number {
                     Some(percent) => format!("{percent} % is outside 0 to 100"),
-                    None => format!("{} is no number of per cent", quoted(text)),
+                    None => format!("{} is not a percentage", quoted(text)),
                 };
                 (what, "write a number from 0 to 100")
             });
@@ -411,8 +410,8 @@ impl Row<'_, '_, '_> {
             _ => {
                 self.fault(Column::Heard, |_, text| {
                     (
-                        format!("{} says neither yes nor no", quoted(text)),
-                        "write yes or no for one check-in, or lost where supervision was",
+                        format!("{} is neither yes nor no", quoted(text)),
+                        "write yes or no for one check-in, or lost if supervision was lost",
                     )
                 });
                 return None;
@@ -428,7 +427,7 @@ impl Row<'_, '_, '_> {
             self.fault(Column::Note, |_, _| {
                 (
                     format!("two things changed at once: {first} and {second}"),
-                    "change one thing at a time, and give each a row of its own",
+                    "change one thing at a time, and give each its own row",
                 )
             });
         }

@@ -174,11 +174,11 @@ impl FromStr for PercentScale {
     }
 }
 
-pub(super) const BARS_FIX: &str = "before the header write from which level each bar shows: \
-     # bars: -105, -95, -85, -75 (or give --bars)";
+pub(super) const BARS_FIX: &str = "above the header, write the level from which each bar shows: # \
+                                   bars: -105, -95, -85, -75 (or give --bars)";
 
-pub(super) const PERCENT_FIX: &str = "before the header write the levels at 0 and 100 %: \
-     # percent: -110 to -50 (or give --percent)";
+pub(super) const PERCENT_FIX: &str = "above the header, write the levels at 0 and 100 %: # \
+                                      percent: -110 to -50 (or give --percent)";
 
 /// Takes a scale from a line `bars: …` or `percent: …`; `None` if the line is neither.
 pub(super) fn directive(line: &str, scales: &mut Scales) -> Option<Result<(), Words>> {

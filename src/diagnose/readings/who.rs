@@ -72,7 +72,7 @@ impl<'p> Who<'p> {
         let names = heard.flat_map(|device| [device.id.as_str(), device.name.as_str()]);
         (
             format!("the plan has no device {}", quoted(text)),
-            fix_name(text, names, "write the number, the id or the name of a device of the plan"),
+            fix_name(text, names, "write a device's number, id or name"),
         )
     }
 
@@ -93,11 +93,11 @@ impl<'p> Who<'p> {
         if let Some(device) = self.find(text) {
             return (
                 format!(
-                    "{} is a {}, which hears no sensors",
+                    "{} is a {}, and only repeaters hear sensors",
                     quoted(text.trim()),
                     device.kind.word()
                 ),
-                "name a repeater, or leave it blank for the panel".to_owned(),
+                "write a repeater, or leave it blank for the panel".to_owned(),
             );
         }
         let (what, fix) = self.not_found(text);

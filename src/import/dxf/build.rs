@@ -173,7 +173,7 @@ impl House<'_> {
         let entries = openings
             .iter()
             .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
-        let fix = "set \"entry\" to false in the plan for those by which nobody comes in";
+        let fix = "in the plan, set \"entry\" to false for doors that nobody comes in by";
         guesses.add("doors in outside walls", "taken as ways in", fix, entries.count());
         let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
             let gap = pair[1].0 - pair[0].1;
@@ -181,8 +181,8 @@ impl House<'_> {
         });
         let about = "gaps in walls";
         let fix = "map the layer of doors, or add openings to the plan";
-        guesses.add(about, "left open: nothing in them says door or window", fix, gaps.count());
-        let fix = "export each storey by itself; change \"levels\" in the plan";
+        guesses.add(about, "left open: they hold no door or window", fix, gaps.count());
+        let fix = "export one storey at a time, or change \"levels\" in the plan";
         guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
     }
 }

@@ -166,5 +166,5 @@ fn plain(value: &str) -> String {
 
 pub(super) fn not_a(value: &str, wanted: &str) -> String {
     let shown: String = value.chars().take(40).collect();
-    format!("here should be {wanted}, but here is \"{}\"", tame(&shown))
+    format!("{wanted} is expected, not \"{}\"", tame(&shown))
 }

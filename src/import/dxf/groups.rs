@@ -41,7 +41,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
     let mut filter = Filter::default();
     let mut ended = false;
     let wrong = |line: usize, what: String| {
-        let fix = "is it a DXF drawing, and whole? Export it again, as text or binary DXF";
+        let fix = "export the drawing again, as text or binary DXF";
         vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, fix)]
     };
     while let Some((code, value)) = reader.next().map_err(|what| wrong(reader.line, what))? {
@@ -56,11 +56,11 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
         }
     }
     if !filter.any_section {
-        let what = "this is no DXF drawing: it has no sections".to_owned();
+        let what = "this is not a DXF drawing: it has no sections".to_owned();
         return Err(vec![whole_file(name, what, "export the drawing as DXF, as text or binary")]);
     }
     if !ended {
-        let what = "the drawing ends in its midst: there is no EOF".to_owned();
+        let what = "the drawing is cut off: it has no EOF".to_owned();
         return Err(wrong(reader.line, what));
     }
     filter.close_block();
@@ -164,7 +164,7 @@ impl<'f> Reader<'f> {
                 self.rest = rest.get(1..).unwrap_or_default();
                 letters(text)
             }
-            _ => return Err(format!("a group has the code {code}, which is none")),
+            _ => return Err(format!("a group has the code {code}, which does not exist")),
         };
         Ok(Some((code, value)))
     }

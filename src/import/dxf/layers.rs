@@ -128,8 +128,8 @@ pub(super) fn roles(
     most.sort_by_key(|(layer, count)| (std::cmp::Reverse(*count), *layer));
     let names = most.iter().map(|(layer, n)| format!("{} ({n})", quoted(&strokes.layers[*layer])));
     let about = "layers left out";
-    let taken = format!("no walls, doors or windows by their names: {}", listed(names, 6));
-    guesses.add(about, taken, "--map LAYER=CONSTRUCTION takes a layer in as walls", count);
+    let taken = format!("their names do not say walls, doors or windows: {}", listed(names, 6));
+    guesses.add(about, taken, "--map LAYER=CONSTRUCTION reads a layer as walls", count);
     Ok(roles)
 }
 
@@ -183,12 +183,12 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let Some(example) = order.first().map(|&layer| strokes.layers[layer].as_str()) else {
         let fix = "export the walls as lines or polylines, not as solids, splines or references \
                     to other files";
-        return whole_file(file, "the drawing holds no lines that are read", fix);
+        return whole_file(file, "the drawing holds no lines that can be read", fix);
     };
     let named = |&layer: &usize| (quoted(&strokes.layers[layer]), counts[layer]);
     let most = order.iter().take(12).map(named).map(|(name, n)| format!("{name} ({n} lines)"));
     let most = most.collect::<Vec<_>>().join(", ");
-    let what = format!("no layer is called walls; the drawing has {most}");
-    let fix = "say which holds the walls, and what they are built of";
+    let what = format!("no layer has a name like walls; the drawing has {most}");
+    let fix = "say which layer holds the walls and what they are built of";
     whole_file(file, what, &format!("{fix}: --map {example:?}=brick-half"))
 }

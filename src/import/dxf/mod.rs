@@ -68,7 +68,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let roles = roles(name, &drawn, settings, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
-        let fix = "map the layer that does: --map LAYER=brick-half";
+        let fix = "map another layer: --map LAYER=brick-half";
         return Err(vec![whole_file(name, "the layers of walls hold no lines", fix)]);
     };
     let low = corners.min();
@@ -84,9 +84,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let size_m = size * metres;
     if size_m > MAX_EXTENT_M {
         let what = format!(
-            "the walls reach over {size_m:.0} m; a plan reaches over {MAX_EXTENT_M} m at most"
+            "the walls are {size_m:.0} m across; a plan is at most {MAX_EXTENT_M} m across"
         );
-        let fix = "say the unit with --unit, or leave out the layer of what is far off";
+        let fix = "give the unit with --unit, or leave out the layer that is far off";
         return Err(vec![whole_file(name, what, fix)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
@@ -240,11 +240,17 @@ fn pieces(
     pieces.extend(single.map(|&Face { line, group }| Piece { line, thickness_m: None, group }));
     let alone = pieces.len() - found.pieces.len();
     let dropped = found.single.len() - alone;
-    let taken = "taken as the middle of walls whose thickness is not drawn";
-    guesses.add("single lines", taken, "map the layer to a construction, or to none", alone);
+    let taken = "taken as the middle of walls";
+    guesses.add("single lines", taken, "map the layer to a construction or to none", alone);
     let about = "lines of walls without a partner";
     let taken = "left out: jambs, ends and third faces of walls";
-    guesses.add(about, taken, "draw both faces of a wall, or map a layer of middle lines", dropped);
+    guesses.add(
+        about,
+        taken,
+        "draw both faces of each wall, or map a layer of middle \
+                               lines",
+        dropped,
+    );
     pieces
 }
 
@@ -279,9 +285,9 @@ fn report(
     guesses: &mut Guesses,
 ) {
     let fix = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("swings of doors that are in no wall", "left out", fix, lost_swings);
+    guesses.add("door swings that are in no wall", "left out", fix, lost_swings);
     let about = "ends of walls";
-    guesses.add(about, "drawn to the middle of the wall that they meet", "", corners_closed);
+    guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
     let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
     let kinds = groups.not_read.iter().map(|(kind, count)| (kind.as_str(), count)).chain(circles);
     let mut kinds: Vec<String> = kinds.map(|(kind, count)| format!("{kind} ({count})")).collect();
@@ -291,9 +297,9 @@ fn report(
         kinds.push(format!("and {more} more kinds"));
     }
     let taken = format!("left out: {}", kinds.join(", "));
-    let fix = "draw walls as lines or polylines; resolve other entities before the export";
+    let fix = "explode them into lines before the export";
     let count = groups.not_read.values().sum::<usize>() + drawn.circles;
     guesses.add("entities that are not read", taken, fix, count);
     let fix = "bind references to other files before the export";
-    guesses.add("inserts of blocks that are not in the file", "left out", fix, drawn.lost_inserts);
+    guesses.add("blocks that are not in the file", "left out", fix, drawn.lost_inserts);
 }

@@ -58,10 +58,14 @@ pub(super) fn metres_per_unit(
     }
     let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
-        Some((_, name, _)) => format!("the header says {name}, which makes no building"),
+        Some((_, name, _)) => format!("the header says {name}, which no building fits"),
         None => "the header names no unit".to_owned(),
     };
-    let taken = format!("taken as {name}: the walls are then {:.1} m across; {why}", size * metres);
+    let taken = format!(
+        "taken as {name}, which makes the walls {:.1} m across; \
+                         {why}",
+        size * metres
+    );
     guesses.add("unit", taken, "--unit mm, cm, m, in or ft", 1);
     metres
 }

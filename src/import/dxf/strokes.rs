@@ -95,9 +95,8 @@ impl<'d> Expander<'d> {
         if self.steps <= MAX_STROKES {
             return Ok(());
         }
-        let what =
-            format!("with all blocks in their place the drawing has more than {MAX_STROKES} lines");
-        Err((what, "export the walls, doors and windows of one storey, with blocks resolved"))
+        let what = format!("with its blocks the drawing has more than {MAX_STROKES} lines");
+        Err((what, "export only walls, doors and windows of one storey, with blocks exploded"))
     }
 
     fn layer(&mut self, name: &str, frame: &Frame) -> usize {
@@ -178,18 +177,18 @@ impl<'d> Expander<'d> {
             let mut circle: Vec<String> = open.map(as_written).collect();
             circle.push(quoted(&block.name));
             let circle = circle.join(" in ");
-            let what = format!("blocks are inserted into one another in a circle: {circle}");
-            let fix = "break the circle in the drawing, or resolve the blocks before the export";
+            let what = format!("blocks contain each other in a circle: {circle}");
+            let fix = "explode the blocks before the export";
             return Err((what, fix));
         }
         if self.open.len() >= MAX_DEPTH {
             let what = format!("blocks are nested more than {MAX_DEPTH} deep");
-            return Err((what, "resolve the blocks before the export"));
+            return Err((what, "explode the blocks before the export"));
         }
         if insert.flags > MAX_COPIES || insert.rows > MAX_COPIES {
             let copies = format!("in rows or columns of more than {MAX_COPIES} copies");
             let what = format!("block {} is inserted {copies}", quoted(&block.name));
-            let fix = "resolve the insert in the drawing, or leave its layer out of the export";
+            let fix = "explode the block, or leave its layer out of the export";
             return Err((what, fix));
         }
         let number = numbered(&insert.name, &mut self.block_numbers, &mut self.out.blocks);

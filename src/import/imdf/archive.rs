@@ -43,13 +43,13 @@ impl<'b> Archive<'b> {
             return Err(too_many(file));
         }
         let zip = ZipArchive::new(Cursor::new(bytes)).map_err(|error| {
-            let what = format!("the file is no ZIP archive that can be read: {}", why(&error));
-            whole_file(file, what, "it may be cut off or altered: export or copy it again")
+            let what = format!("the ZIP archive cannot be read: {}", why(&error));
+            whole_file(file, what, "it may be cut off; export or copy it again")
         })?;
         if zip.len() > MAX_MEMBERS {
             return Err(too_many(file));
         }
-        let pack_anew = "pack it again: programs differ in which of the two they take";
+        let pack_anew = "pack it again without one of them";
         if zip.has_duplicate_names() {
             let what = "two members of the archive have the same name";
             return Err(whole_file(file, what, pack_anew));
@@ -65,8 +65,8 @@ impl<'b> Archive<'b> {
             };
             if leads_out(&name) {
                 let what = format!("the member {} points out of the archive", quoted(&name));
-                let fix = "pack it again, with plain names such as unit.geojson; do not trust \
-                            whoever made it";
+                let fix = "do not trust this archive; ask for one with plain names such as \
+                           unit.geojson";
                 return Err(whole_file(file, what, fix));
             }
             // Only differing separators lead here: the library compares the names as they are.
@@ -116,7 +116,7 @@ impl<'b> Archive<'b> {
         let trouble = |what: String, fix: &str| whole_file(&place, what, fix);
         let damaged = |error: &ZipError| {
             let what = format!("the member cannot be unpacked: {}", why(error));
-            trouble(what, "it may be damaged: export or copy the archive again")
+            trouble(what, "it may be damaged; export or copy the archive again")
         };
         let entry = self.zip.by_index_data(index).map_err(|error| damaged(&error))?;
         let (is_encrypted, method) = (entry.encrypted(), entry.compression());
@@ -128,7 +128,7 @@ impl<'b> Archive<'b> {
             let method = quoted(&method.to_string());
             let what =
                 format!("the member is compressed by the method {method}, which is not read");
-            let fix = "pack the archive with Deflate, as most programs do, or without compression";
+            let fix = "pack the archive with Deflate or without compression";
             return Err(trouble(what, fix));
         }
         let packed = self.zip.by_index(index).map_err(|error| damaged(&error))?;
@@ -152,8 +152,7 @@ impl<'b> Archive<'b> {
 }
 
 fn too_many(file: &str) -> Diagnostic {
-    let fix =
-        "an archive of the Indoor Mapping Data Format has about seventeen: see whether it is one";
+    let fix = "check that it is one of the Indoor Mapping Data Format, which has about seventeen";
     whole_file(file, format!("the archive has more than {MAX_MEMBERS} members"), fix)
 }
 
@@ -181,16 +180,15 @@ fn manifest_folder(file: &str, members: &BTreeMap<String, usize>) -> Result<Stri
     match folders.collect::<Vec<_>>().as_slice() {
         [folder] => Ok(folder.clone()),
         [] => {
-            let what = "the archive has no manifest.json, so it is no archive of the Indoor \
-                        Mapping Data Format";
-            let fix = "the format wants one at the top: {\"version\": \"1.0.0\", \"created\": \
-                        \"…\", \"language\": \"en\"}";
+            let what = "the archive has no manifest.json, so it is not one of the Indoor Mapping \
+                        Data Format";
+            let fix = "add one: {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
             Err(whole_file(file, what, fix))
         }
         [first, second, ..] => {
             let (first, second) = (quoted(first), quoted(second));
             let what = format!("the archive holds two venues, in {first} and {second}");
-            Err(whole_file(file, what, "pack one of them alone"))
+            Err(whole_file(file, what, "export one of them"))
         }
     }
 }

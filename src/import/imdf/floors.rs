@@ -54,7 +54,7 @@ pub(super) fn draw(venue: &Venue, notes: &mut Notes) {
         format!("were taken as {FLOOR}, with the outline of the level; the lowest level has none");
     notes.guesses.add("floors", taken, "name another construction in the plan", drawn);
     let taken = "was taken as a hole in the floor, without a wall round it";
-    let fix = "draw glass or a wall round it in the plan if it has one";
+    let fix = "if it has glass or a wall round it, draw that in the plan";
     notes.guesses.add("opentobelow", taken, fix, holes);
     let taken = "were left out, because their outlines cross themselves or are too long";
     notes.guesses.add("floors", taken, "draw the slab in the plan", lost);

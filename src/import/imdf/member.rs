@@ -68,8 +68,8 @@ impl<'t> Member<'t> {
         error: &serde_json::Error,
     ) -> Diagnostic {
         let at = offset(self.text, piece) + offset_of(piece, error.line(), error.column());
-        let what = format!("not as the format wants it: {}", tame(&reason(error)));
-        let fix = "a member is a GeoJSON FeatureCollection: export the archive again";
+        let what = format!("not as the format requires: {}", tame(&reason(error)));
+        let fix = "export the archive again, with GeoJSON FeatureCollections";
         self.fault(at, feature, what, fix)
     }
 
@@ -82,7 +82,7 @@ impl<'t> Member<'t> {
                 return Vec::new();
             }
         };
-        let what = format!("the member is no FeatureCollection but {}", quoted(collection.kind()));
+        let what = format!("the member is {}, not a FeatureCollection", quoted(collection.kind()));
         let Some(features) = collection.features() else {
             let fix = "write {\"type\": \"FeatureCollection\", \"features\": […]}";
             notes.faults.note(self.fault(0, None, what, fix));
@@ -242,8 +242,8 @@ impl Feature<'_> {
                     continue;
                 }
                 [x, y, ..] => (
-                    format!("({x}, {y}) is no longitude and latitude in degrees"),
-                    "the longitude comes first; export the archive in WGS 84, not in metres",
+                    format!("({x}, {y}) is not a longitude and latitude"),
+                    "export the archive in WGS 84, longitude first",
                 ),
                 _ => {
                     let what = "a position has fewer than two numbers".to_owned();

@@ -88,7 +88,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Diagnostic> {
     let place = archive.place("manifest.json");
     let text = archive.text("manifest.json")?.unwrap_or_default();
-    let fix = "the format wants {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
+    let fix = "write {\"version\": \"1.0.0\", \"created\": \"…\", \"language\": \"en\"}";
     let manifest: Value = serde_json::from_str(&text).map_err(|error| {
         let what = format!("not JSON: {}", tame(&error.to_string()));
         Diagnostic::at(&place, (error.line(), error.column()), what, fix)
@@ -98,8 +98,8 @@ fn check_manifest(archive: &mut Archive<'_>, notes: &mut Notes) -> Result<(), Di
     };
     // Page "Manifest": "1.0.0" is the only version so far.
     let known = version == "1.0" || version.starts_with("1.0.");
-    let taken = format!("version {} was read as if it were 1.0.0", quoted(version));
-    let fix = "export the archive in version 1.0.0, or check the plan against the building";
+    let taken = format!("version {} was read as 1.0.0", quoted(version));
+    let fix = "check the plan against the building, or export version 1.0.0";
     notes.guesses.add("manifest.json", taken, fix, usize::from(!known));
     Ok(())
 }
@@ -113,13 +113,13 @@ fn levels(file: &str, venue: &Venue, notes: &mut Notes) -> Result<Vec<Level>, Ve
     }
     if names.len() > MAX_LEVELS {
         let what = format!("the archive has {} levels, a plan at most {MAX_LEVELS}", names.len());
-        return Err(vec![whole_file(file, what, "export a part of it")]);
+        return Err(vec![whole_file(file, what, "export part of it")]);
     }
     let taken = format!(
-        "every storey was taken as {CEILING_M} m high, with {FLOOR_THICKNESS_M} m from its \
-         ceiling to the next floor, for the format gives no heights"
+        "the format gives no heights: every storey was taken as {CEILING_M} m high, with \
+         {FLOOR_THICKNESS_M} m from its ceiling to the next floor"
     );
-    let fix = "measure them and put them into \"levels\" of the plan";
+    let fix = "measure them and correct \"levels\" in the plan";
     notes.guesses.add("heights", taken, fix, names.len());
     let levels = names.into_iter().map(|(number, names)| {
         let floor_m = floor_m(number);
@@ -144,5 +144,5 @@ fn note_others(archive: &Archive<'_>, notes: &mut Notes) {
     }
     let about = "other members";
     let taken = format!("were not read: {}", shown.join(", "));
-    notes.unread.add(about, taken, "nothing to do: they say nothing of walls", others.len());
+    notes.unread.add(about, taken, "nothing to do: they hold no walls", others.len());
 }

@@ -104,7 +104,7 @@ impl Diagnostics {
     pub(super) fn finish(mut self) -> Result<(), Vec<Diagnostic>> {
         if let (Some(last), 1..) = (self.list.last().cloned(), self.more) {
             let what = format!("and {} more", self.more);
-            let fix = "fix those above first, then read the archive again".to_owned();
+            let fix = "fix those above first, then run this again".to_owned();
             self.list.push(Diagnostic { feature: None, what, fix, ..last });
         }
         if self.list.is_empty() { Ok(()) } else { Err(self.list) }

@@ -54,9 +54,9 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
                 continue;
             }
             (Leaf::None, _) => {
-                let fix = "where there is a door or a pane, set \"state\": \"closed\" and its \
-                            construction in the plan";
-                (DOOR, guess(0, "openings without a door", "open: nothing fills them", fix))
+                let fix = "for a door or a pane, set \"state\": \"closed\" and its construction in \
+                           the plan";
+                (DOOR, guess(0, "openings without a door", "taken as open", fix))
             }
             (_, Some(name)) => (name, None),
             (Leaf::Of(name), None) => {

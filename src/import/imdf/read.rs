@@ -43,13 +43,13 @@ impl Venue {
         std::mem::take(&mut notes.faults).finish()?;
         if venue.floors.is_empty() {
             let what = "the archive has no level within a building".to_owned();
-            let fix = "level.geojson must hold one whose \"outdoor\" is false";
+            let fix = "level.geojson needs one with \"outdoor\": false";
             return Err(vec![whole_file(&file, what, fix)]);
         }
         if venue.corners() > MAX_CORNERS {
             let what = format!("levels and units have more than {MAX_CORNERS} corners together");
             let fix =
-                "export one building alone, or simplify its outlines: a centimetre is fine enough";
+                "export one building alone, or simplify its outlines; a centimetre is fine enough";
             return Err(vec![whole_file(&file, what, fix)]);
         }
         venue.in_metres(&file)
@@ -81,7 +81,7 @@ impl Reader<'_, '_> {
     fn floors(&mut self) {
         if !self.archive.has("level.geojson") {
             let place = self.archive.place("level.geojson");
-            let fix = "export it with level.geojson, which every other feature refers to";
+            let fix = "export it with level.geojson";
             self.notes.faults.note(whole_file(&place, "the archive has no levels", fix));
             return;
         }
@@ -92,13 +92,13 @@ impl Reader<'_, '_> {
             let Some(ordinal) = whole else {
                 let found = ordinal.map_or_else(|| "none".to_owned(), |n| n.to_string());
                 let what = format!("the level's ordinal is {found}");
-                let fix = "it is the number of the storey: 0 on the ground, -1 below it, 1 above";
+                let fix = "give the storey: 0 at ground level, -1 below, 1 above";
                 reader.notes.faults.note(level.fault(what, fix));
                 return;
             };
             if reader.by_id.contains_key(&level.id) {
                 let what = "another level has the same id".to_owned();
-                let fix = "every feature needs an id of its own: export the archive again";
+                let fix = "export the archive again, with one id per feature";
                 reader.notes.faults.note(level.fault(what, fix));
                 return;
             }
@@ -250,7 +250,7 @@ impl Reader<'_, '_> {
     }
 
     fn not_read(&mut self, member: &str, features: usize) {
-        let fix = "draw what is of metal and taller than a desk as obstacles in the plan";
+        let fix = "draw metal things taller than a desk as obstacles in the plan";
         self.notes.unread.add(member, "was not read", fix, features);
     }
 }

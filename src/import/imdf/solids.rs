@@ -126,7 +126,7 @@ pub(super) fn draw_obstacles(venue: &Venue, settings: &Settings, notes: &mut Not
             }
         }
     }
-    report(drawn, "was taken as a solid thing with faces of", notes);
+    report(drawn, "was taken as solid, with faces of", notes);
 }
 
 /// Tells what solid units and fixtures were taken as, where the user did not say it.

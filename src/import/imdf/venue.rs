@@ -110,7 +110,7 @@ impl Venue {
     fn check_extent(&self, file: &str) -> Result<(), Vec<Diagnostic>> {
         let wide = |what: String| {
             let fix = "export one building, or one group of buildings, alone";
-            vec![whole_file(file, format!("{what}: a plan reaches over 2 km at most"), fix)]
+            vec![whole_file(file, format!("{what}; a plan is at most 2 km across"), fix)]
         };
         let Some(first) = self.places().next() else { return Ok(()) };
         for (at, sort, id) in self.places() {

@@ -67,10 +67,10 @@ pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Dra
         drawn.pulled_m = 1.5 * gap_m;
         sides = crate::sides(&outlines, drawn.pulled_m);
         let taken = format!(
-            "was left free between units, {gap_m:.2} m as a rule: each gap was taken as one wall, \
-             on one of its faces"
+            "is the gap between units, usually {gap_m:.2} m: each gap was taken as one wall, on \
+             one of its faces"
         );
-        let fix = "move walls in the plan where a hand's breadth matters";
+        let fix = "move walls in the plan where 0.1 m matters";
         notes.guesses.add("thickness of walls", taken, fix, outlines.len());
     }
     let facades = Facades::new(venue);
@@ -105,14 +105,14 @@ pub(super) fn draw(venue: &Venue, settings: &Settings, notes: &mut Notes) -> Dra
         ("outside", settings.outside(), &settings.outside, outside),
         ("inside", settings.inside(), &settings.inside, inside),
     ] {
-        let taken = format!("were taken as {name}, for the format says nothing of walls");
+        let taken = format!("were taken as {name}, because the format has no walls");
         let fix =
             format!("name another construction with --{which} NAME, or wall by wall in the plan");
         let count = if said.is_none() { count } else { 0 };
         notes.guesses.add(format!("{which} walls"), taken, fix, count);
     }
-    let taken = "were taken to run into one another: no wall stands where two units such as \
-                 walkway, ramp or platform meet";
+    let taken = "were taken as one space: no wall was drawn between units such as walkway, ramp \
+                 and platform";
     notes.guesses.add("ways", taken, "draw a wall in the plan where there is one", through);
     let outside = |level, at| facades.is_outside(level, at);
     strips::draw(venue, settings, outside, notes, &mut drawn.walls);

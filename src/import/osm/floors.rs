@@ -69,15 +69,15 @@ impl IndoorMap<'_> {
         });
         let (Some(line), true) = (line, known.len() >= 2) else {
             let about = thing.about.clone();
-            let taken = "was left out: stairs need a line and two levels that the map has";
-            self.notes.tell(LEFT_OUT, about, taken, "tag them with both levels, as in level=0;1");
+            let taken = "was left out: stairs need a line and two levels of the map";
+            self.notes.tell(LEFT_OUT, about, taken, "tag them with both levels: level=0;1");
             return;
         };
         let down = thing.tags.has("incline", &["down"])
             || thing.tags.get("incline").is_some_and(|up| up.starts_with('-'));
         if matches!(thing.shape, Shape::Area(_)) {
-            let taken = "were taken to rise along their longer middle, from left to right";
-            let fix = "turn their line in the plan, where they rise the other way";
+            let taken = "were taken to rise along their length, from left to right";
+            let fix = "reverse their line in the plan if they rise the other way";
             self.notes.tell(TAKEN, "stairs drawn as an area", taken, fix);
         }
         let line = if down { line.0.into_iter().rev().collect() } else { line };
@@ -104,13 +104,13 @@ impl IndoorMap<'_> {
             let (floors, guessed) = union(&outlines);
             let about = format!("floor of level {level}");
             if guessed {
-                let taken =
-                    "was taken as the hull around its rooms: their outlines cross or are too many";
+                let taken = "was taken as the hull of its rooms, because their outlines cross or are too \
+                     many";
                 self.notes.tell(TAKEN, about.as_str(), taken, "draw the slab in the plan");
             }
             if floors.is_empty() {
                 let taken = "was left out: nothing on it has an outline";
-                self.notes.tell(LEFT_OUT, about, taken, "draw a slab into the plan");
+                self.notes.tell(LEFT_OUT, about, taken, "draw the slab in the plan");
             }
             for area in floors {
                 let about = "floors between levels";

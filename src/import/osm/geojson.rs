@@ -22,7 +22,7 @@ const AGAIN: &str = "export the map as GeoJSON again";
 pub(super) fn read(text: &str) -> Result<Vec<Element>, Bad> {
     let all: Collection<'_> = serde_json::from_str(text).map_err(|error| {
         let what = format!("the file is not GeoJSON: {}", reason(&error));
-        let bad = Bad::whole(what, "export the map as GeoJSON again, whole");
+        let bad = Bad::whole(what, "export the whole map as GeoJSON again");
         bad.put((error.line(), error.column()))
     })?;
     let no_collection = || {
@@ -58,8 +58,8 @@ fn feature(text: &str, positions: &mut usize) -> Result<Option<Element>, Bad> {
     if own.is_some_and(|own| KINDS.split(' ').any(|kind| kind == own))
         && properties.get("indoor").is_none()
     {
-        let what = "this is a plan already: its features say their \"kind\"";
-        let fix = "use it as it is; import reads maps and drawings";
+        let what = "this is already a plan: its features have a \"kind\"";
+        let fix = "use it as it is";
         return Err(about(Bad::whole(what, fix)));
     }
     let tags = tags(properties.get("tags").unwrap_or(properties)).map_err(about)?;
@@ -100,7 +100,7 @@ fn tags(properties: &Value) -> Result<Tags, Bad> {
         };
         if value.len() > MAX_VALUE_BYTES {
             let what = format!("the value of a tag is longer than {MAX_VALUE_BYTES} bytes");
-            return Err(Bad::whole(what, "shorten it: a tag's value is a few words"));
+            return Err(Bad::whole(what, "shorten it"));
         }
         tags.0.insert(key.clone(), value);
     }
@@ -121,7 +121,7 @@ fn shape(geometry: &Value, tags: &Tags, positions: &mut usize) -> Result<Option<
         }
         Some("MultiPoint" | "MultiLineString" | "GeometryCollection") => return Ok(None),
         _ => {
-            let what = "the feature's geometry has no type that GeoJSON knows";
+            let what = "the geometry's type is not one of GeoJSON's";
             return Err(Bad::whole(what, "give it a Point, LineString, Polygon or MultiPolygon"));
         }
     };
@@ -158,7 +158,7 @@ fn area(value: &Value, positions: &mut usize) -> Result<Polygon<f64>, Bad> {
     let rings = rings.map(|ring| line(ring, positions).map(LineString::new));
     let mut rings = rings.collect::<Result<Vec<_>, Bad>>()?.into_iter();
     let Some(outer) = rings.next() else {
-        return Err(Bad::whole("a polygon has no ring", "draw its outline, or take it out"));
+        return Err(Bad::whole("a polygon has no ring", "draw its outline, or remove it"));
     };
     Ok(Polygon::new(outer, rings.collect()))
 }

@@ -104,12 +104,16 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
     let is_area = matches!(element.shape, Shape::Area(_));
     let indoor = tags.get("indoor").unwrap_or_default();
     let (what, why) = match indoor {
-        "wall" if matches!(element.shape, Shape::Node(_)) => ("indoor=wall", "a point is no wall"),
+        "wall" if matches!(element.shape, Shape::Node(_)) => (
+            "indoor=wall",
+            "a point is not a \
+                                                                              wall",
+        ),
         "wall" => return Some(Part::Wall),
         "room" if is_area => return Some(Part::Room),
         "corridor" if is_area => return Some(Part::Corridor),
         "area" if is_area => return Some(Part::Area),
-        "room" | "corridor" | "area" => (&*format!("indoor={indoor}"), "it is no closed outline"),
+        "room" | "corridor" | "area" => (&*format!("indoor={indoor}"), "its outline is not closed"),
         "level" => return Some(Part::Level),
         "door" => return Some(Part::Door),
         "window" => return Some(Part::Window),
@@ -122,9 +126,9 @@ fn part(element: &Element, notes: &mut Notes) -> Option<Part> {
         _ if is_area && tags.is("building") => return Some(Part::Building),
         _ if tags.is("building:part") => ("building:part", "only whole buildings are read"),
         "" | "yes" | "no" => return None,
-        other => (&*format!("indoor={}", quoted(other)), "no such space is known"),
+        other => (&*format!("indoor={}", quoted(other)), "this kind of space is not known"),
     };
-    let fix = "draw it into the plan, if it matters";
+    let fix = "draw it in the plan if it matters";
     notes.tell(LEFT_OUT, what, format!("was left out: {why}"), fix);
     None
 }
@@ -149,8 +153,8 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     let Some(middle) = first.and_then(|(_, element)| element.shape.positions().first().copied())
     else {
         let what = "the map holds no building: no indoor room, corridor, area or wall, and no \
-                    outline of one";
-        let fix = "export a building that is tagged with indoor=room, indoor=wall and the like";
+                    outline";
+        let fix = "export a building with tags such as indoor=room and indoor=wall";
         return Err(Bad::whole(what, fix));
     };
     // On the far side of the 180th meridian longitudes go on counting.
@@ -171,8 +175,8 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     });
     for (part, _) in apart {
         if part == Part::Building {
-            let taken = "were left out: nothing of what is indoors is in them";
-            notes.tell(LEFT_OUT, "other buildings", taken, "export each building by itself");
+            let taken = "were left out: nothing is mapped inside them";
+            notes.tell(LEFT_OUT, "other buildings", taken, "export one building at a time");
         }
     }
     let all = kept.iter().flat_map(|(_, element)| element.shape.positions());
@@ -184,11 +188,11 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     for (part, element) in kept {
         let Levels { numbers, halves, unread } = levels(&element.tags);
         if halves > 0 {
-            let fix = "move what stands on them in the plan";
+            let fix = "move what is on them in the plan";
             notes.tell(TAKEN, "half levels", "were rounded down", fix);
         }
         if unread > 0 {
-            let taken = "names a level that is no number from −20 to 80; it was left out there";
+            let taken = "was left out on a level that is not a number from −20 to 80";
             let fix = "tag it with level=0 for the ground floor, 1 for the next above";
             notes.tell(LEFT_OUT, element.about(), taken, fix);
             if numbers.is_empty() {
@@ -205,7 +209,7 @@ fn in_metres(mut used: Vec<(Part, Element)>, notes: &mut Notes) -> Result<Vec<Th
     }
     let all = around(things.iter().flat_map(|thing| thing.shape.positions()));
     if all.is_some_and(|all| !(all.width() <= MAX_EXTENT_M && all.height() <= MAX_EXTENT_M)) {
-        let what = format!("what the map has indoors is more than {MAX_EXTENT_M} m apart");
+        let what = format!("what the map has indoors is more than {MAX_EXTENT_M} m across");
         return Err(Bad::whole(what, EXPORT_LESS));
     }
     Ok(things)
@@ -250,7 +254,7 @@ fn storeys(things: &mut [Thing], notes: &mut Notes) -> Vec<Level> {
         if INDOORS.contains(&thing.part) && thing.levels.is_empty() {
             thing.levels.insert(fallback);
             numbers.insert(fallback);
-            let taken = format!("were taken as on level {fallback}");
+            let taken = format!("were put on level {fallback}");
             notes.tell(TAKEN, "rooms and walls without a level", taken, "tag them with level");
         }
     }

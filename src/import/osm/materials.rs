@@ -77,7 +77,7 @@ pub(super) fn construction(
     if let Some(wanted) = settings.map.get(said) {
         if wanted == LEAVE_OUT {
             let about = format!("material {}", quoted(said));
-            notes.tell(LEFT_OUT, about, "was left out, as was asked", "take its --map away");
+            notes.tell(LEFT_OUT, about, "was left out, as asked", "drop its --map");
             return None;
         }
         return Some(wanted.clone());
@@ -88,8 +88,8 @@ pub(super) fn construction(
         return Some(taken.to_owned());
     }
     let about = format!("material {}", quoted(said));
-    let taken = format!("says no construction here: taken as {default}");
-    notes.tell(TAKEN, about, taken, "give --map with the material and the NAME of a construction");
+    let taken = format!("names no construction here; taken as {default}");
+    notes.tell(TAKEN, about, taken, "give --map MATERIAL=CONSTRUCTION");
     Some(default.to_owned())
 }
 

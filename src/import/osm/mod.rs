@@ -139,7 +139,7 @@ fn checked_place(longitude: Option<f64>, latitude: Option<f64>) -> Result<Coord<
         (Some(x), Some(y)) => Ok(Coord { x, y }),
         _ => {
             let fix = "export the map in WGS 84: longitude −180 to 180, latitude −90 to 90";
-            Err(Bad::whole("a position is no longitude and latitude in degrees", fix))
+            Err(Bad::whole("a position is not a longitude and latitude", fix))
         }
     }
 }

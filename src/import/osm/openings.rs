@@ -59,7 +59,7 @@ impl IndoorMap<'_> {
             let all = self.storeys.iter().map(|level| level.number);
             let is_on_wall = |level: &i32| self.spot(drawn, *level, reach_m, index).is_some();
             levels.extend({ all }.find(is_on_wall));
-            let taken = "were put on the lowest level on which they are on a wall";
+            let taken = "were put on the lowest level with a wall there";
             self.notes.tell(TAKEN, "openings without a level", taken, "tag them with level");
         }
         let mut found = false;
@@ -71,7 +71,7 @@ impl IndoorMap<'_> {
         }
         if !found {
             let taken = format!("was left out: the {} is on no wall", word(door));
-            let fix = "put it on the line of a wall of its level, within 0.05 m";
+            let fix = "draw it on a wall of its level, within 0.05 m";
             self.notes.tell(LEFT_OUT, thing.about.clone(), taken, fix);
         }
     }
@@ -97,7 +97,7 @@ impl IndoorMap<'_> {
         let top_m = height_m.map_or(floor_m + HEAD_M, |height_m| base_m + height_m);
         let (base_m, top_m) = (base_m.max(run.base_m), top_m.min(run.top_m));
         if top_m - base_m < 0.1 {
-            left_out(&format!("the {} is higher than its wall", word(door)));
+            left_out(&format!("the {} is taller than its wall", word(door)));
             return;
         }
         let place = if door { Place::Door } else { Place::Window };
@@ -121,7 +121,7 @@ impl IndoorMap<'_> {
             Drawn::Along(line) => length(line),
         };
         if spot.to_m - spot.from_m < wanted_m - 0.01 {
-            let taken = format!("was made as narrow as its wall, {:.2} m", spot.to_m - spot.from_m);
+            let taken = format!("was narrowed to its wall, {:.2} m", spot.to_m - spot.from_m);
             self.notes.tell(TAKEN, thing.about.clone(), taken, "correct its ends in the plan");
         }
         let ground = self.storeys.first().map_or(0, |lowest| lowest.number.max(0));

@@ -77,7 +77,7 @@ impl IndoorMap<'_> {
         let mut all: Vec<Polygon<f64>> = buildings.map(|(_, area)| area.clone()).collect();
         if all.iter().map(CoordsIter::coords_count).sum::<usize>() > MAX_BUILDING_POSITIONS {
             let taken =
-                format!("were not looked at: they have more than {MAX_BUILDING_POSITIONS} corners");
+                format!("were left out: they have more than {MAX_BUILDING_POSITIONS} corners");
             self.notes.tell(LEFT_OUT, "outlines of buildings", taken, "export one building");
             all.clear();
         }
@@ -113,8 +113,8 @@ impl IndoorMap<'_> {
             let of: Vec<_> = side.owners.iter().map(|owner| owners[*owner]).collect();
             if !walled(side) {
                 let of = if of.len() == 1 { "of areas" } else { "between corridors and areas" };
-                let taken = "were taken as open where no other wall runs";
-                let fix = "draw indoor=wall where there is one";
+                let taken = "were taken as open where no other wall is drawn";
+                let fix = "draw indoor=wall where there is a wall";
                 self.notes.tell(TAKEN, format!("sides {of}"), taken, fix);
                 continue;
             }
@@ -125,7 +125,7 @@ impl IndoorMap<'_> {
                 let outside = is_alone && outside(buildings, middle).unwrap_or(true);
                 if faced {
                     let taken = "were taken to share one wall, on the face of the first";
-                    let fix = "draw them to the middle of their walls for the last decimetre";
+                    let fix = "if 0.1 m matters, draw them to the middle of their walls";
                     self.notes.tell(TAKEN, "rooms drawn to the faces of their walls", taken, fix);
                 }
                 // What the building says of its outside goes before what a room says of its walls.

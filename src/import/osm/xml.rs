@@ -67,7 +67,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
             Event::Start(start) => {
                 depth += 1;
                 if depth > MAX_DEPTH {
-                    let what = format!("elements stand more than {MAX_DEPTH} deep in one another");
+                    let what = format!("elements are nested more than {MAX_DEPTH} deep");
                     return Err(here(Bad::whole(what, AGAIN)));
                 }
                 if depth == 1 {
@@ -88,7 +88,7 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
             }
             Event::DocType(_) => {
                 let what = "the file declares entities or a document type";
-                let fix = "take the line <!DOCTYPE …> out: a map needs none";
+                let fix = "remove the line <!DOCTYPE …>; a map needs none";
                 return Err(here(Bad::whole(what, fix)));
             }
             Event::Decl(declared) => {
@@ -106,7 +106,11 @@ pub(super) fn read(bytes: &[u8], notes: &mut Notes) -> Result<Vec<Element>, Bad>
         }
     }
     if depth > 0 || !seen_root {
-        let bad = Bad::whole("the file ends before the map does", "copy or export it again, whole");
+        let bad = Bad::whole(
+            "the file ends before the map does",
+            "copy or export the whole map \
+                                                                   again",
+        );
         return Err(bad.put(place_of_byte(text, text.len())));
     }
     Ok(elements(map, notes))
@@ -118,7 +122,7 @@ fn ill_formed(reason: &str) -> Bad {
 
 fn other_encoding(encoding: &str) -> Bad {
     let what = format!("the file is in the encoding {}", quoted(encoding));
-    Bad::whole(what, "save it as UTF-8, which is all that is read")
+    Bad::whole(what, "save it as UTF-8")
 }
 
 /// There is more of something than is read.
@@ -131,7 +135,7 @@ fn root(start: &BytesStart<'_>) -> Result<(), Bad> {
         return Ok(());
     }
     let name = plan::tame(start.name().as_ref());
-    let what = format!("the file is not a map: it begins with <{name}>, not with <osm>");
+    let what = format!("the file begins with <{name}>, not <osm>, so it is not a map");
     Err(Bad::whole(what, "export the map as OSM XML"))
 }
 
@@ -151,7 +155,7 @@ fn attributes<'s, const N: usize>(
         };
         if attribute.value.len() > MAX_VALUE_BYTES {
             let what = format!("a value is longer than {MAX_VALUE_BYTES} bytes");
-            return Err(Bad::whole(what, "shorten it: a tag's value is a few words"));
+            return Err(Bad::whole(what, "shorten it"));
         }
         let value = attribute.normalized_value(XmlVersion::Implicit1_0);
         let value = value.map_err(|error| ill_formed(&error.to_string()))?;
@@ -246,7 +250,7 @@ fn keep(done: Open, map: &mut Map) -> Result<(), Bad> {
         _ => map.relations.insert(done.id, (done.members, done.tags)).is_some(),
     };
     if twice {
-        let fix = "give each node, way and relation an id of its own";
+        let fix = "give each node, way and relation its own id";
         return Err(Bad::whole("the id is given twice", fix).of(&id));
     }
     Ok(())

@@ -83,7 +83,7 @@ pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
         Ok(table) => reader.business(table.get_ref(), path.parent().unwrap_or(Path::new(""))),
         Err(error) => {
             let what = format!("this is not TOML: {}", error.message());
-            reader.fault(error.span(), what, "a line is written as  name = \"text\"");
+            reader.fault(error.span(), what, "write each line as  name = \"text\"");
             None
         }
     };
@@ -167,7 +167,7 @@ impl Reader<'_> {
                 DeValue::String(word) if word == "lines" => return Some(TaxOn::Lines),
                 _ => {}
             }
-            let fix = "write \"total\" (worked out on the subtotal) or \"lines\" (line by line)";
+            let fix = "write \"total\" (on the subtotal) or \"lines\" (line by line)";
             reader.unfit(key, value, fix)
         });
         Some(Tax { name: name?, rate: rate?, on: on? })

@@ -42,7 +42,7 @@ impl Bitmap {
     fn read(bytes: &[u8]) -> Result<Self, Fault> {
         const SIGNATURE: [u8; 8] = [0x89, b'P', b'N', b'G', b'\r', b'\n', 0x1a, b'\n'];
         if !bytes.starts_with(&SIGNATURE) {
-            return Err(no_png("it does not begin as a PNG does"));
+            return Err(no_png("it does not start like a PNG"));
         }
         let limits = png::Limits { bytes: MOST_BYTES };
         let mut decoder = png::Decoder::new_with_limits(Cursor::new(bytes), limits);

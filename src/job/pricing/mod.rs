@@ -28,4 +28,4 @@ pub const MAX_TEXT_BYTES: usize = 1 << 20;
 pub const MAX_LOGO_BYTES: usize = 4 << 20;
 
 /// How to fix a business file or price list that is too large.
-const SMALLER: &str = "is it the right file? If so, make it smaller";
+const SMALLER: &str = "check that it is the right file, or make it smaller";

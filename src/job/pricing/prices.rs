@@ -106,7 +106,7 @@ pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
             Holds::Comment(_) => continue,
             Holds::Fields(cells) => cells,
             Holds::OpenQuote => {
-                let fix = "close it, or write two of them where one is meant";
+                let fix = "close it, or double it inside a field";
                 reader.faults.fault(at, None, || ("a quotation mark is not closed", fix));
                 break;
             }
@@ -136,7 +136,7 @@ pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
         if let Some(first) = lines.insert(kind, found.line) {
             reader.faults.fault(at, None, || {
                 let item = quoted(&row.item);
-                let what = format!("the item {item} has a price on line {first} already");
+                let what = format!("line {first} already has a price for {item}");
                 (what, LEAVE_ONE)
             });
         }
@@ -150,10 +150,10 @@ pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
     if is_sound { Ok(PriceList { file, rows, warnings }) } else { Err(faults) }
 }
 
-const EXAMPLE: &str = "the first line is  item,unit price,hours  and each further one such as  \
+const EXAMPLE: &str = "make the first line item,unit price,hours and the others like \
                        smoke,48.00,0.25";
 
-const LEAVE_ONE: &str = "leave one of the two out";
+const LEAVE_ONE: &str = "remove one of them";
 
 struct Reader {
     style: Style,
@@ -168,7 +168,7 @@ impl Reader {
             match field_of(name) {
                 Some(field) if fields.insert(field, column).is_some() => {
                     let name = name.trim().to_lowercase();
-                    let what = format!("two columns are headed {}", quoted(&name));
+                    let what = format!("two columns have the heading {}", quoted(&name));
                     self.faults.fault(at, None, || (what, LEAVE_ONE));
                 }
                 Some(_) => {}
@@ -201,7 +201,7 @@ impl Reader {
         };
         let widest = fields.values().max().map_or(0, |last| last + 1);
         if cells.iter().skip(widest).any(|more| !more.trim().is_empty()) {
-            let fix = "put a text or number that has the column sign in it into quotation marks";
+            let fix = "put a field that holds the delimiter in quotation marks";
             self.faults.fault(at, None, || ("the row has more columns than the heading", fix));
             return None;
         }
@@ -219,7 +219,7 @@ impl Reader {
             Some(text) => self.number(at, item, "unit price", text, 100_000_000),
             None => {
                 let what = format!("the item {} has no unit price", quoted(item));
-                self.faults.fault(at, None, || (what, "write it; 0 if it is free"));
+                self.faults.fault(at, None, || (what, "write one; 0 if it is free"));
                 None
             }
         };
@@ -258,11 +258,12 @@ impl Reader {
             Ok(value) => return Some(value.abs()),
             Err(why) => {
                 let fix = match why {
-                    NoNumber::Ambiguous => {
-                        "write 1234 for a thousand and more, 1,2340 or 1.2340 for one and a part"
+                    NoNumber::Ambiguous => "write 1234 for thousands, 1.2340 for a fraction",
+                    NoNumber::TooLong => "use at most nine digits before the point and six after",
+                    NoNumber::Signs => {
+                        "write digits with a decimal point or comma, and no \
+                                        currency"
                     }
-                    NoNumber::TooLong => "nine digits before and six after the point are read",
-                    NoNumber::Signs => "write digits with a decimal sign, and no currency",
                 };
                 (why.to_string(), fix)
             }

@@ -219,7 +219,7 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Diagnostic {
     let extra = list.rows.iter().find(|row| row.item == item);
     let extra = extra.map_or_else(String::new, |row| {
         let line = row.line;
-        format!("the row on line {line} has a quantity, so it is a line of its own; ")
+        format!("line {line} has a quantity, so it is charged by itself; ")
     });
     let or = match wanted.items.get(1) {
         Some(other) => format!(" (or for {})", quoted(other)),
@@ -229,11 +229,11 @@ fn missing(wanted: &Wanted, list: &PriceList) -> Diagnostic {
         &list.file,
         (0, 0),
         format!(
-            "there is no price for the item {}{or}, of which the plan has {}: {}{more}",
+            "the price list has no item {}{or}, of which the plan has {}: {}{more}",
             quoted(item),
             wanted.names.len(),
             names.join(", ")
         ),
-        format!("{extra}{near}add a row with this item, its unit price and its hours"),
+        format!("{extra}{near}add a row with item, unit price and hours"),
     )
 }

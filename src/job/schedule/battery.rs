@@ -84,7 +84,7 @@ pub struct StandbyTime {
 pub enum BatteryError {
     /// A temperature for which there is no factor.
     #[error(
-        "no factor is known for a battery at {0} °C; it is known from {low} to {high} °C",
+        "a battery at {0} °C cannot be worked out; give {low} to {high} °C",
         low = CELL_SIZE[0].0,
         high = CELL_SIZE[CELL_SIZE.len() - 1].0
     )]

@@ -88,7 +88,9 @@ pub(super) fn cut_doubles(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -
                         continue;
                     };
                     let [first, last] = [first, last].map(|end| Drawing::position(end.place));
-                    let what = format!("cut the wall to {first} to {last}: the rest is on {names}");
+                    let what = format!(
+                        "cut the wall to the part from {first} to {last}: the rest is on {names}"
+                    );
                     log.fix(place, &id, FixKind::Cut, what);
                     drawing.tie(number, &others);
                     drawing.walls[number].points = points;

@@ -59,7 +59,7 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
     for note in &report.file.unused {
         let _ = writeln!(
             text,
-            "note: line {}: \"{}\" was not understood and is not used",
+            "note: line {}: \"{}\" is not understood, so it is not used",
             note.line, note.text
         );
     }
@@ -113,7 +113,7 @@ fn one_device(
     }
     for set in &causes.undistinguished {
         let names: Vec<&str> = set.iter().map(|cause| cause.name()).collect();
-        let _ = writeln!(text, "  Still possible, and no reading says which: {}.", joined(&names));
+        let _ = writeln!(text, "  The readings do not tell these apart: {}.", joined(&names));
     }
     let most = causes.next_tests.iter().map(|test| test.bits).fold(0.005, f64::max);
     let worth = causes.next_tests.iter().filter(|test| test.bits >= WORTH_OFFERING * most);
@@ -134,8 +134,9 @@ fn out_of_reach(device: &Device, one: &DeviceEstimate, report: &DiagnoseReport<'
     let margin = one.before.shown.margin.0;
     let short = if margin < 0.0 { format!(", {}", margin_words(margin)) } else { String::new() };
     format!(
-        "{why}. As drawn the chance of a fault in a year is {}{short}, and nothing is heard of it: \
-         fit a repeater on its side, or wire it. `drillonce explain` shows what helps.",
+        "{why}. As drawn, the chance of a fault in a year is {}{short}, and the panel hears \
+         nothing of it: fit a repeater on its side, or wire it. `drillonce explain` shows what \
+         helps.",
         Chance(one.before.fault_per_year)
     )
 }
@@ -154,7 +155,7 @@ fn standing(one: &DeviceEstimate) -> String {
     if one.before.finding == Finding::Failing {
         let _ = writeln!(
             text,
-            "  It was failing as drawn, with {}: a stronger path comes first.",
+            "  It was failing as drawn, with {}: strengthen the path first.",
             margin_words(one.before.shown.margin.0)
         );
     }
@@ -261,7 +262,7 @@ fn house(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
     if unchanged > 0 {
         let _ = writeln!(
             text,
-            "The readings say nothing new of {}.",
+            "The readings say nothing new about {}.",
             counted(unchanged, "other construction")
         );
     }

@@ -98,9 +98,9 @@ fn cost_words(budget: &HopBudget) -> String {
     let named = heaviest.map(|(wall, _)| format!("{} ({})", wall.feature, wall.construction));
     let costs_most = match (&named, heaviest) {
         (Some(named), Some((_, cost))) if cost.0 >= 0.05 => {
-            format!(" {named} costs most there, {} dB.", tenths(cost.0))
+            format!(" {named} costs most, {} dB.", tenths(cost.0))
         }
-        _ => " Nothing on it costs a decibel worth naming.".to_owned(),
+        _ => " Nothing on it costs much.".to_owned(),
     };
     let reflected = || {
         let paths = budget.paths.iter().filter(|path| path.order > 0);
@@ -276,8 +276,8 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         (true, true) => "\nNothing needs to be done.\n",
         (true, false) => "\nNothing needs to be done. These would add to the reserve:\n",
         (false, true) => {
-            "\nNo change at this device or panel helps. `drillonce repeaters` and \
-                          `drillonce place` look further.\n"
+            "\nNo change at this device or the panel helps. Try `drillonce repeaters` and \
+             `drillonce place`.\n"
         }
         (false, false) => "\nWhat can be done, the least work first:\n",
     });
@@ -315,7 +315,12 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         text.push_str("A contact stays beside its magnet: move both.\n");
     }
     if more > 0 {
-        let _ = writeln!(text, "{} would do, too (--format json).", counted(more, "more outlet"));
+        let _ = writeln!(
+            text,
+            "{} would also do (--format json lists \
+                                them).",
+            counted(more, "more outlet")
+        );
     }
     if is_sound {
         return;
@@ -375,7 +380,7 @@ fn null(report: &ExplainReport<'_>, text: &mut String) {
     let _ = writeln!(
         text,
         "\nNo plan shows a null, a small spot with little signal. At {} MHz (wavelength \
-         {wavelength}) a move of {leaves} leaves it; in front of a wall that reflects, the best \
+         {wavelength}) a move of {leaves} gets out of it; in front of a reflecting wall the best \
          spot is {standing} from the worst.",
         rounded(report.told.result.link.frequency.mhz())
     );
@@ -411,7 +416,7 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
             )
         }
         Action::Open { feature, construction } => {
-            format!("leave {feature} ({construction}) open; it lasts only while it is open")
+            format!("leave {feature} ({construction}) open; this helps only while it is open")
         }
         Action::Replace { feature, construction, by } => {
             format!("build {feature} of {by} instead of {construction}")
@@ -432,7 +437,7 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
             )
         }
         Action::WireReed { feature, to_m, height_m, cable_m, .. } => format!(
-            "fit a wired reed switch and run {} of cable or more to a transmitter outside the \
+            "fit a wired reed switch and run at least {} of cable to a transmitter clear of the \
              metal of {feature} ({})",
             lengths.run(cable_m.0),
             place(device.level, *to_m, *height_m)

@@ -37,11 +37,7 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
         left_out(report)
     );
     if keep_all == 0 {
-        let _ = writeln!(
-            text,
-            "No spot keeps all of them sound: try `drillonce repeaters`, which finds what a \
-             repeater can do."
-        );
+        let _ = writeln!(text, "No spot keeps all of them sound: try `drillonce repeaters`.");
     }
     let heads = "spot|any fault/year|not sound|worst device|reserve dB|walk s:1|wire:2|gauge:3";
     let all = || report.now().into_iter().chain(report.best());
@@ -154,10 +150,10 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>, lengths: Lengths) -> String 
             delays.exit.proposed_s
         );
         if way.squeezed {
-            text.push_str(" Part of the way is narrower than a person.");
+            text.push_str(" Part of the way is too narrow to walk.");
         }
     } else if report.all().any(|spot| spot.walk.is_some()) {
-        text.push_str(" Not every entry leads to it.");
+        text.push_str(" It cannot be reached from every entry.");
     }
     match spot.power {
         Ok(run) => {

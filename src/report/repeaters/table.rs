@@ -50,8 +50,8 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
     if let Some(place) = &report.panel_alone {
         let _ = writeln!(
             text,
-            "Without a repeater: with the panel at this spot every device is sound by itself: \
-             {place}. `drillonce place` compares the spots."
+            "No repeater is needed with the panel at this spot: {place}. `drillonce place` \
+             compares the spots."
         );
     }
     let _ = writeln!(text, "\n{}", states(report, width));
@@ -260,7 +260,7 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
             wall.construction,
             fixed((wall.slab + wall.excess).0, 0)
         ),
-        None => write!(text, " No wall or floor is in the way{hop}: it is too far."),
+        None => write!(text, " Nothing is in the way{hop}: it is too far."),
     };
     let _ = write!(
         text,

@@ -60,7 +60,7 @@ fn a_sheet_that_somebody_filled_in_is_kept() {
     assert_eq!(run.code, Some(0));
     assert_eq!(fs::read_to_string(&sheet).unwrap(), filled);
     let told = &run.err;
-    assert!(told.contains("kept as it is") && told.contains("--out"), "{told}");
+    assert!(told.contains("is kept") && told.contains("--out"), "{told}");
     assert_eq!(names(folder.path()).len(), 3);
 }
 

@@ -82,7 +82,7 @@ fn numbers_are_filled_in_and_written_into_a_copy_that_is_never_put_over_a_file()
     assert_eq!(fs::read_to_string(&plan).unwrap(), text);
     let again = handover(&plan, &["--format", "json", "--number", "--write", to]);
     assert_eq!(again.code, Some(2));
-    assert!(again.err.contains("the file is there already"), "{}", again.err);
+    assert!(again.err.contains("the file exists"), "{}", again.err);
     assert_eq!((again.out, fs::read_to_string(&copy).unwrap()), (String::new(), wanted));
     // The copy has nothing left to number.
     let done = handover(to, &["--format", "json", "--number"]);

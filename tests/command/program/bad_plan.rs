@@ -25,7 +25,7 @@ fn what_is_no_file_is_no_plan() {
     fs::create_dir(place.path().join("house")).unwrap();
     for (name, says) in [
         ("nowhere.geojson", "cannot be read"),
-        ("house", "this is a folder"),
+        ("house", "it is a folder"),
         ("/dev/zero", "not a regular file"),
     ] {
         run_in(place.path(), &["check", name]).refused(&[name, says]);

@@ -46,7 +46,7 @@ fn all_links_are_those_of_the_plan_s_region() {
 fn a_link_that_is_not_known_and_a_format_that_there_is_not_are_refused() {
     let plan = shipped("bungalow");
     run(&["check", &plan, "--compare", "us-345,us-999"])
-        .refused(&["no link is called \"us-999\"", "us-433.92"]);
+        .refused(&["there is no link \"us-999\"", "us-433.92"]);
     run(&["check", &plan, "--compare", "all", "--format", "geojson"]).refused(&["no GeoJSON"]);
     run(&["check", &plan, "--compare", "all", "--link", "us-345"]).refused(&["--link"]);
 }

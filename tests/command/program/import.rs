@@ -60,7 +60,7 @@ fn no_file_is_overwritten() {
     let place = with_list();
     run_in(place.path(), &["import", "shop.txt"]).ends(0);
     let before = contents(&place.path().join("output"));
-    run_in(place.path(), &["import", "shop.txt"]).refused(&["no file is overwritten"]);
+    run_in(place.path(), &["import", "shop.txt"]).refused(&["is not overwritten"]);
     assert_eq!(contents(&place.path().join("output")), before);
     let arguments = ["import", "shop.txt", "--write", "shop.txt"];
     run_in(place.path(), &arguments).ends(2);
@@ -75,7 +75,7 @@ fn constructions_are_known_ones() {
         (vec!["--map", "WALLS=brik-half"], "did you mean \"brick-half\"?"),
         (vec!["--map", "WALLS"], "NAME=CONSTRUCTION"),
         (vec!["--inside", "stud-partitoin"], "--inside: the construction"),
-        (vec!["--outside", "chalk"], "`drillonce catalogue` lists them all"),
+        (vec!["--outside", "chalk"], "`drillonce catalogue` lists every name"),
         (vec!["--map-file", "none.toml"], "none.toml"),
     ] {
         let arguments = [vec!["import", "shop.txt"], arguments].concat();

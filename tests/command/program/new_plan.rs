@@ -16,7 +16,7 @@ fn a_new_plan_can_be_checked_at_once() {
             checked.contains("6 sound, 0 thin") || checked.contains("7 sound, 0 thin"),
             "{checked}"
         );
-        run_in(place.path(), &["new", "house.geojson"]).refused(&["no file is overwritten"]);
+        run_in(place.path(), &["new", "house.geojson"]).refused(&["is not overwritten"]);
     }
 }
 

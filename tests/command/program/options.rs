@@ -63,7 +63,7 @@ fn panel_moves_in_the_plan_s_unit() {
 fn a_bad_panel_spot_is_refused() {
     refused(&["--panel", "1"], &["write x,y"]);
     refused(&["--panel", "1,b"], &["y is \"b\", not a number"]);
-    refused(&["--panel", "1,NaN"], &["no place in a building"]);
+    refused(&["--panel", "1,NaN"], &["far outside any building"]);
     refused(&["--panel", "1,2,3,4,5"], &["write x,y"]);
     refused(&["--panel", "1,2,3,up"], &["level is \"up\""]);
     refused(&["--panel", "1,2,3,9"], &["level 9", "it has 0"]);

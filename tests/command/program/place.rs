@@ -112,7 +112,7 @@ fn a_copy_takes_no_other_file_s_place() {
         run_in(place.path(), &options).ends(code).err
     };
     let err = write("taken.geojson", 2);
-    assert!(err.contains("taken.geojson") && err.contains("there already"), "{err}");
+    assert!(err.contains("taken.geojson") && err.contains("the file exists"), "{err}");
     let err = write("nowhere/copy.geojson", 3);
     assert!(err.contains("nowhere/copy.geojson"), "{err}");
     let left = contents(place.path());

@@ -52,10 +52,10 @@ fn every_fault_of_a_table() {
 fn bars_and_per_cent_without_a_scale() {
     let text = "sensor,bars,percent\n1,3,\n1,,60\n";
     insta::assert_snapshot!(outcome(&read(text)).trim_end(), @"
-    fault  readings.csv:2  bars: the scale of the bars is not declared
-            fix: before the header write from which level each bar shows: # bars: -105, -95, -85, -75 (or give --bars)
-    fault  readings.csv:3  percent: the scale of the per cent is not declared
-            fix: before the header write the levels at 0 and 100 %: # percent: -110 to -50 (or give --percent)
+    fault  readings.csv:2  bars: the file does not say what its bars mean
+            fix: above the header, write the level from which each bar shows: # bars: -105, -95, -85, -75 (or give --bars)
+    fault  readings.csv:3  percent: the file does not say what its per cent mean
+            fix: above the header, write the levels at 0 and 100 %: # percent: -110 to -50 (or give --percent)
     2 rows; readings of
     ");
 }

@@ -252,7 +252,7 @@ fn hostile_drawings_are_refused() {
     fault_says(&array, &["\"Dot\"", "1000 copies"]);
     let mut not_a_number = two_rooms();
     not_a_number.add("0\nLINE\n8\nA-WALL\n10\nNaN\n");
-    fault_says(&not_a_number, &["test.dxf:", "here should be a number", "\"NaN\""]);
+    fault_says(&not_a_number, &["test.dxf:", "is expected, not", "\"NaN\""]);
     let mut wide = two_rooms();
     wide.add(&line("A-WALL", (0.0, 0.0), (3e6, 0.0)));
     fault_says(&wide, &["3000 m"]);

@@ -60,7 +60,7 @@ fn files_that_break_off_or_nest_too_deep_are_refused_with_their_line() {
     }
     xml_says("<?xml version='1.0'?>\n<osm>\n<node id='1' lat='0' lon='0'/>\n", "ends before", 4);
     let deep = format!("<osm>{}", "<a>".repeat(100_000));
-    xml_says(&deep, "deep in one another", 1);
+    xml_says(&deep, "nested more than", 1);
     xml_says("<html></html>", "not a map", 1);
     xml_says("<osm></way></osm>", "not well formed", 1);
 }
@@ -86,9 +86,9 @@ fn an_id_stands_once_and_a_value_is_short() {
     xml_says(&osm(&long), "longer than 4096 bytes", 3);
     let many: String = (0..100).map(|n| format!(" a{n}='1'")).collect();
     xml_says(&osm(&format!("<node id='1'{many}/>")), "attributes", 3);
-    xml_says(&osm("<node id='1' lat='91' lon='0'/>"), "no longitude and latitude", 3);
-    xml_says(&osm("<node id='1' lat='NaN' lon='0'/>"), "no longitude and latitude", 3);
-    xml_says(&osm("<node id='1'/>"), "no longitude and latitude", 3);
+    xml_says(&osm("<node id='1' lat='91' lon='0'/>"), "not a longitude and latitude", 3);
+    xml_says(&osm("<node id='1' lat='NaN' lon='0'/>"), "not a longitude and latitude", 3);
+    xml_says(&osm("<node id='1'/>"), "not a longitude and latitude", 3);
     xml_says(&osm(""), "holds no building", 0);
 }
 
@@ -170,5 +170,5 @@ fn a_geojson_that_is_none_is_refused_with_its_place() {
 fn a_plan_is_not_imported_again() {
     let plan = include_bytes!("../../../floorplans/bungalow.geojson");
     let said = said(Kind::IndoorGeojson, plan);
-    assert!(said.contains("this is a plan already"), "{said}");
+    assert!(said.contains("this is already a plan"), "{said}");
 }

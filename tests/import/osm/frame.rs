@@ -54,5 +54,5 @@ fn rooms_on_two_continents_are_refused() {
     let room = r#""indoor": "room""#;
     let text = collection(&[rectangle(room, near), rectangle(room, far)]);
     let faults = crate::known::refused(Kind::IndoorGeojson, "map", text.as_bytes());
-    assert!(faults[0].what.contains("2000 m apart"), "{}", faults[0]);
+    assert!(faults[0].what.contains("2000 m across"), "{}", faults[0]);
 }

@@ -86,12 +86,12 @@ fn files_that_cannot_be_read() {
     let missing = read(&folder.path().join("none.geojson"));
     assert!(missing.contains("none.geojson  the file cannot be read: "), "{missing}");
     let a_folder = read(folder.path());
-    assert!(a_folder.contains("  this is a folder\n        fix: give the name"), "{a_folder}");
+    assert!(a_folder.contains("  it is a folder\n        fix: give the name"), "{a_folder}");
     let large = folder.path().join("large.geojson");
     // A sparse file: it takes no room, and must not be read to be refused.
     fs::File::create(&large).unwrap().set_len(1 << 40).unwrap();
     let large = read(&large);
-    assert!(large.contains("the file has 1099511627776 bytes; at most 16777216"), "{large}");
+    assert!(large.contains("the file has 1099511627776 bytes, more than 16777216"), "{large}");
 }
 
 #[test]

@@ -64,7 +64,7 @@ fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
         "\"Garden\" names no room",
         "\"Wall\" names no room",
         "has no name",
-        "it says that it is in \"Kitchen\", but it is in \"Hall\"",
+        "its \"room\" is \"Kitchen\", but it is in \"Hall\"",
     ] {
         assert!(warnings.iter().any(|warning| warning.contains(says)), "{says}: {warnings:#?}");
     }

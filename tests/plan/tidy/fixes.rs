@@ -106,7 +106,7 @@ fn each_fix_has_its_text_and_its_words() {
         "a brick [[0, 0], [3, 0]] -> [[0, 0], [5, 0]]
          b brick [[2, 0], [5, 0]] -> nothing",
         &[
-            "6: b: cut the wall to what runs from (3, 0) to (5, 0): the rest is on wall a",
+            "6: b: cut the wall to the part from (3, 0) to (5, 0): the rest is on wall a",
             "6: b: joined to wall a at (3, 0), which it goes on in one line",
         ],
     );
@@ -164,8 +164,8 @@ fn each_fix_has_its_text_and_its_words() {
          twice brick [[4, 0], [4, 2], [4, 3]] -> nothing
          room brick [[4, 0], [7, 0], [7, 2], [4, 2], [4, 0]] -> [[4, 0], [7, 0], [7, 2], [4, 2]]",
         &[
-            "6: twice: took the wall out: it is on wall outer",
-            "7: room: cut the wall to what runs from (4, 0) to (4, 2): the rest is on wall outer",
+            "6: twice: removed the wall: it is on wall outer",
+            "7: room: cut the wall to the part from (4, 0) to (4, 2): the rest is on wall outer",
         ],
     );
 }
@@ -179,7 +179,7 @@ fn what_is_doubtful_stays_and_is_told() {
          door door [[0.5, 0], [1.5, 0]]",
         &[
             "6: b: it crosses wall outer at (1, 0), where the opening \"door\" is",
-            "6: b: the end at (1, -1) stands free",
+            "6: b: the end at (1, -1) meets no wall",
         ],
     );
     // What is not safe is told only.
@@ -191,8 +191,8 @@ fn what_is_doubtful_stays_and_is_told() {
             &wall("short", "stud", "[[2, 0], [2, 2.5]]").replace("2.5]", "2.84]"),
         ],
         &[
-            "6: other: 4 m of it is on wall outer, which is built otherwise (\"brick\")",
-            "7: beside: over 3 m it runs beside wall outer, 0.04 m apart",
+            "6: other: 4 m of it is on wall outer, of another construction (\"brick\")",
+            "7: beside: for 3 m it runs beside wall outer, 0.04 m away",
             "7: beside: the end at (0.5, 2.96) is 0.04 m off wall outer",
             "7: beside: the end at (3.5, 2.96) is 0.04 m off wall outer",
             "8: short: the end at (2, 2.84) stops 0.12 m short of wall beside",
@@ -203,7 +203,7 @@ fn what_is_doubtful_stays_and_is_told() {
         "outer brick BOX
          lining stud [[0.03, 0.02], [3.98, 0.02]]",
         &[
-            "6: lining: over 3.95 m it runs beside wall outer, 0.02 m apart",
+            "6: lining: for 3.95 m it runs beside wall outer, 0.02 m away",
             "6: lining: the end at (0.03, 0.02) is 0.02 m off wall outer",
             "6: lining: the end at (3.98, 0.02) is 0.02 m off wall outer",
         ],
@@ -220,8 +220,8 @@ fn what_is_doubtful_stays_and_is_told() {
             &device("horn", "siren", "[4.12, 2]", ""),
         ],
         &[
-            "7: b: the sensor hangs in the place of \"a\"",
-            "10: far-side: the sensor hangs 0.12 m outside every wall of its level",
+            "7: b: the sensor is in the same place as \"a\"",
+            "10: far-side: the sensor is 0.12 m outside the walls of its level",
         ],
     );
     // An opening between two walls or half off its wall is told only.
@@ -243,16 +243,16 @@ fn what_is_doubtful_stays_and_is_told() {
 fn walls_that_differ_in_anything_or_meet_others_are_not_joined() {
     let named = wall("b", "brick", "[[2, 0], [5, 0]]")
         .replace(r#""kind": "wall""#, r#""kind": "wall", "name": "Porch""#);
-    let ends = "5: a: the end at (0, 0) stands free";
+    let ends = "5: a: the end at (0, 0) meets no wall";
     stays(
         &[&wall("a", "brick", "[[0, 0], [2, 0]]"), &named],
-        &[ends, "6: b: the end at (5, 0) stands free"],
+        &[ends, "6: b: the end at (5, 0) meets no wall"],
     );
     stays_drawn(
         "a brick [[0, 0], [2, 0]]
          b brick [[2, 0], [5, 0]]
          c brick [[2, 0], [2, 5]]",
-        &[ends, "6: b: the end at (5, 0) stands free", "7: c: the end at (2, 5) stands free"],
+        &[ends, "6: b: the end at (5, 0) meets no wall", "7: c: the end at (2, 5) meets no wall"],
     );
 }
 

@@ -24,12 +24,12 @@ fn the_shipped_plans_are_left_byte_for_byte_and_only_their_free_ends_are_told() 
     assert_eq!(
         told,
         [
-            "12: living-hall-front: the end at (20, 2.5) stands free",
-            "13: living-hall: the end at (20, 8.5) stands free",
-            "14: living-kitchen-west: the end at (8.5, 15) stands free",
-            "15: living-kitchen-east: the end at (14.5, 15) stands free",
-            "28: shower-screen: the end at (46.6, 18.2) stands free",
-            "13: tool-store-shelves: the end at (8, 4.6) stands free",
+            "12: living-hall-front: the end at (20, 2.5) meets no wall",
+            "13: living-hall: the end at (20, 8.5) meets no wall",
+            "14: living-kitchen-west: the end at (8.5, 15) meets no wall",
+            "15: living-kitchen-east: the end at (14.5, 15) meets no wall",
+            "28: shower-screen: the end at (46.6, 18.2) meets no wall",
+            "13: tool-store-shelves: the end at (8, 4.6) meets no wall",
         ]
     );
 }

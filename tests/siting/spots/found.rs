@@ -274,7 +274,7 @@ fn no_face_and_no_spot_allowed_say_what_to_do() {
     assert!(matches!(none, SpotError::NoFace { .. }));
     let high = SpotSettings { height_m: 3.0, ..usual() };
     let none = spots_of(&house(), &high).unwrap_err();
-    assert!(none.to_string().contains("3 m") && none.to_string().contains("--height"));
+    assert!(none.to_string().contains("3.00 m") && none.to_string().contains("--height"));
     let mut plan = house();
     let far = SpotSettings { clear_of_metal_m: 20.0, ..usual() };
     obstacle(&mut plan, "tank", "sheet-metal", ([1.0, 1.0], [2.0, 2.0]), 2.0);
