@@ -19,7 +19,7 @@ use super::tidy::{self, TidyOptions};
 use forecast::vocabulary;
 use plan::schema::plan_schema;
 
-/// Tells, before a hole is drilled, whether every sensor of a wireless alarm will be heard.
+/// Tells you before you drill whether the panel will hear every sensor of a wireless alarm.
 #[derive(Debug, Parser)]
 #[command(name = "drillonce", version, arg_required_else_help = true, max_term_width = 100)]
 #[command(after_help = help::footer())]
@@ -32,31 +32,29 @@ pub(crate) struct Args {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Forecast the margin of every sensor of a plan, and draw it
+    /// Forecast whether the panel hears every sensor of a plan
     Check(CheckOptions),
-    /// Find the best spots for the panel: radio, walk and power run, and draw them
+    /// Find the best spots for the panel, by radio, walk and power run
     Place(PlaceOptions),
-    /// Find the fewest repeaters through which every supervised device is heard, and draw them
+    /// Find the fewest repeaters that make every supervised device heard
     Repeaters(RepeatersOptions),
-    /// Explain one device's link: every decibel, every path, and what would help
+    /// Explain one device's link: what it loses on the way, and what would help
     Explain(ExplainOptions),
-    /// Hold readings of the panel against the forecast: what the house really loses, why a sensor
-    /// is flaky, and which test to do next
+    /// Find out from the panel's readings why a sensor is flaky, and which test to do next
     Diagnose(DiagnoseOptions),
-    /// Make the customer's quote: plan, coverage with and without repeater, devices, prices
+    /// Write the customer's quote: coverage, devices and prices
     Quote(QuoteOptions),
-    /// Write the sheets from which the panel is programmed and the system tested
+    /// Write the sheets for programming the panel and testing the system
     Handover(HandoverOptions),
-    /// Make a plan of a DXF drawing, an indoor map or a tape-measure list, and list every
-    /// assumption
+    /// Make a plan from a DXF drawing, an indoor map or a tape-measure list
     Import(ImportOptions),
     /// Write a small plan or tape-measure list to start from
     New(NewOptions),
-    /// Fix what is safe to fix in a plan's drawing: gaps, doubles, crossings; list the rest
+    /// Fix small faults of a plan's drawing, and list the rest
     Tidy(TidyOptions),
-    /// Print the JSON Schema of a plan, for an editor
+    /// Print the JSON Schema of plans, for an editor
     Schema,
-    /// List the constructions with their loss, and the links
+    /// List all constructions with their loss, and all links
     Catalogue(CatalogueOptions),
 }
 

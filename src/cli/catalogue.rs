@@ -18,7 +18,7 @@ const CAP: Db = forecast::WALL_CAP;
 
 #[derive(Debug, Args)]
 pub(crate) struct CatalogueOptions {
-    /// Show where every value comes from
+    /// Show the source of every value
     #[arg(long)]
     sources: bool,
 }

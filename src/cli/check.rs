@@ -23,7 +23,7 @@ pub(crate) struct CheckOptions {
     /// How to print the forecast
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
     format: Format,
-    /// Compare links: a list of names from the catalogue, or "all" for those of the plan's region
+    /// Compare links of the catalogue, or "all" those of the plan's region
     #[arg(long, value_name = "LINKS", conflicts_with_all = ["link", "frequency"])]
     compare: Option<String>,
     #[command(flatten)]

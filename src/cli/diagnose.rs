@@ -21,27 +21,26 @@ use plan::edit::Change;
 use report::{DiagnoseReport, diagnose_table};
 
 const FORMATS: [Word<Format>; 2] =
-    [("table", "Text for people", Format::Table), ("json", "One JSON object", Format::Json)];
+    [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
 #[derive(Debug, Args)]
 #[command(after_help = LENGTHS)]
 pub(crate) struct DiagnoseOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// Readings that the panel showed, CSV or JSON
+    /// The panel's readings, a CSV or JSON file
     #[arg(long, value_name = "FILE", required_unless_present = "template")]
     readings: Option<PathBuf>,
-    /// Print a table of readings to fill in for this plan, and do nothing else
+    /// Only print a blank table of readings for this plan
     #[arg(long, conflicts_with_all = ["readings", "write", "sensor"])]
     template: bool,
-    /// Ask about this device, too, even if it is not flaky: its id, number or name; may be given
-    /// several times
+    /// Ask about this device as well, by id, number or name; repeatable
     #[arg(long, value_name = "SENSOR")]
     sensor: Vec<String>,
-    /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75
+    /// Levels from which the panel shows 1, 2, 3 ... bars: -105,-95,-85,-75
     #[arg(long, value_name = "DBM,DBM,...", allow_hyphen_values = true)]
     bars: Option<BarScale>,
-    /// Levels at which the panel shows 0 and 100 per cent, dBm: "-110 to -50"
+    /// Levels at which the panel shows 0 and 100 %: "-110 to -50"
     #[arg(long, value_name = "DBM to DBM", allow_hyphen_values = true)]
     percent: Option<PercentScale>,
     /// How to print the diagnosis
@@ -49,7 +48,7 @@ pub(crate) struct DiagnoseOptions {
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// Write a copy of the plan calibrated by the readings, for the other commands
+    /// Write a copy of the plan calibrated by the readings
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     #[command(flatten)]

@@ -18,25 +18,25 @@ use forecast::Finding;
 use report::{ExplainReport, explain_table};
 
 const FORMATS: [Word<Format>; 2] =
-    [("table", "Tables for people", Format::Table), ("json", "One JSON object", Format::Json)];
+    [("table", "Tables to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
 #[derive(Debug, Args)]
 #[command(after_help = LENGTHS)]
 pub(crate) struct ExplainOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// The device: its id, its number or its name
+    /// The device, by id, number or name
     sensor: String,
     /// How to print the explanation
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// How far the device may move along its wall, or any way where it hangs on none
+    /// How far the device may move along its wall, or in any direction if it is on none
     #[arg(long, value_name = "LENGTH", default_value = "0.5m", allow_hyphen_values = true,
         value_parser = length(0.0, 5.0))]
     reach: f64,
-    /// How far it may move up or down
+    /// How far the device may move up or down
     #[arg(long, value_name = "LENGTH", default_value = "0.5m", allow_hyphen_values = true,
         value_parser = length(0.0, 5.0))]
     raise: f64,

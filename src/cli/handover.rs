@@ -38,9 +38,13 @@ enum Made {
 }
 
 const FORMATS: [Word<Made>; 4] = [
-    ("html", "A page for the browser, and the test sheet as CSV", Made::File(Form::Html)),
+    ("html", "A page for a browser, and the test sheet as CSV", Made::File(Form::Html)),
     ("pdf", "Sheets to print, and the test sheet as CSV", Made::File(Form::Pdf)),
-    ("csv", "One row a zone, or the test sheet with --sheet readings", Made::Printed(Format::Csv)),
+    (
+        "csv",
+        "One row per zone, or the test sheet with --sheet readings",
+        Made::Printed(Format::Csv),
+    ),
     ("json", "One JSON object", Made::Printed(Format::Json)),
 ];
 
@@ -53,7 +57,7 @@ enum Sheet {
 
 const SHEETS: [Word<Sheet>; 2] = [
     ("zones", "The zone schedule", Sheet::Zones),
-    ("readings", "The test sheet: a file of readings, to be filled in", Sheet::Readings),
+    ("readings", "The test sheet, a file of readings to fill in", Sheet::Readings),
 ];
 
 #[derive(Debug, Args)]
@@ -61,41 +65,41 @@ const SHEETS: [Word<Sheet>; 2] = [
 pub(crate) struct HandoverOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// What to make: html and pdf go into files, csv or json to standard output
+    /// What to make: html and pdf are files, csv or json goes to standard output
     #[arg(long, value_parser = one_of(&FORMATS), value_delimiter = ',', default_value = "html,pdf")]
     format: Vec<Made>,
     /// Which sheet to print as CSV
     #[arg(long, value_parser = one_of(&SHEETS), default_value = "zones")]
     sheet: Sheet,
-    /// Folder for the files; made if it is not there
+    /// Folder for the files, created if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
-    /// Language of the sheets and of what is said of the plan
+    /// Language of the sheets
     #[arg(long, value_parser = one_of(&LANGUAGES), default_value = "en")]
     language: Language,
-    /// Date on the sheets [default: today, in UTC]
+    /// Date on the sheets [default: today, by UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
-    /// Paper of the PDF
+    /// Paper size of the PDF
     #[arg(long, value_parser = one_of(&PAPERS), default_value = "a4")]
     paper: Paper,
-    /// Give devices without a number the lowest free one: entry doors first, then perimeter,
-    /// interior, 24-hour, fire, carbon monoxide, medical, panic; last keypads, sirens, repeaters
+    /// Number devices that have no number: entry doors first, then perimeter, interior, 24-hour,
+    /// fire, carbon monoxide, medical, panic; last keypads, sirens, repeaters
     #[arg(long)]
     number: bool,
     /// Write a copy of the plan with the numbers filled in
     #[arg(long, value_name = "FILE", requires = "number")]
     write: Option<PathBuf>,
-    /// Add the sheet for taking over an existing system: what a factory default wipes, what to
-    /// write down first, and every device with a box for enrolling it again
+    /// Add a sheet for taking over an existing system: what a factory default wipes, what to write
+    /// down first, and boxes for enrolling every device again
     #[arg(long)]
     take_over: bool,
-    /// With --take-over: devices that stay, by id, number or name; all others are new. Without it
-    /// the sheet has a box for each
+    /// With --take-over: the devices that stay, by id, number or name; without it the sheet has a
+    /// box for each
     #[arg(long, value_name = "DEVICE,DEVICE,...", value_delimiter = ',', requires = "take_over")]
     keep: Vec<String>,
-    /// Levels from which the panel shows 1, 2, 3 ... bars, dBm: -105,-95,-85,-75; the test sheet
-    /// then gives its pass limit in bars, too
+    /// Levels from which the panel shows 1, 2, 3 ... bars: -105,-95,-85,-75; the test sheet then
+    /// gives pass limits in bars as well
     #[arg(long, value_name = "DBM,DBM,...", allow_hyphen_values = true)]
     bars: Option<BarScale>,
     #[command(flatten)]
@@ -109,36 +113,36 @@ pub(crate) struct HandoverOptions {
 /// The panel's battery.
 #[derive(Debug, Args)]
 #[command(
-    next_help_heading = "Battery (sums of the usual codes, from secondary sources: --format \
-    json names each source)"
+    next_help_heading = "Battery (by the usual codes, from secondary sources; --format json \
+    names them)"
 )]
 struct BatteryOptions {
-    /// What the panel with all that it feeds draws in standby, mA
+    /// Standby current of the panel and all that it feeds, mA
     #[arg(long, value_name = "MA", requires = "alarm_ma", allow_hyphen_values = true,
         value_parser = within(0.1, 100_000.0, "mA").map(MilliAmperes))]
     standby_ma: Option<MilliAmperes>,
-    /// What it draws in alarm, mA
+    /// Alarm current of the same, mA
     #[arg(long, value_name = "MA", requires = "standby_ma", allow_hyphen_values = true,
         value_parser = within(0.1, 100_000.0, "mA").map(MilliAmperes))]
     alarm_ma: Option<MilliAmperes>,
-    /// Capacity of the battery that is fitted, Ah at the 20-hour rate
+    /// Rated capacity of the battery, Ah at the 20-hour rate
     #[arg(long, value_name = "AH", requires = "standby_ma", allow_hyphen_values = true,
         value_parser = within(0.05, 1000.0, "Ah").map(AmpereHours))]
     battery_ah: Option<AmpereHours>,
-    /// How long the alarm sounds at the end, minutes
+    /// Alarm time after standby, minutes
     #[arg(long, value_name = "MINUTES", default_value = "5", allow_hyphen_values = true,
         value_parser = within(0.0, 1440.0, "min").map(|minutes| Hours(minutes / 60.0)))]
     alarm_min: Hours,
-    /// Standby that is asked for, hours
+    /// Standby time required, hours
     #[arg(long, value_name = "HOURS", default_value = "24", allow_hyphen_values = true,
         value_parser = within(0.0, 1000.0, "h").map(Hours))]
     standby_h: Hours,
-    /// Temperature where the battery hangs, °C
+    /// Temperature at the battery, °C
     #[arg(long, value_name = "CELSIUS", default_value = "20", allow_hyphen_values = true,
         value_parser = within(-3.9, 48.9, "°C: for these a lead-acid battery's factor is known")
             .map(CellTemperature))]
     temperature: CellTemperature,
-    /// Age at which the battery must still do it, years [default: 5, when it is due]
+    /// Battery age at which this must still hold, years [default: 5, when it is due]
     #[arg(long, value_name = "YEARS", allow_hyphen_values = true,
         value_parser = within(0.0, 15.0, "years").map(AgeYears))]
     age: Option<AgeYears>,

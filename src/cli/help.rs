@@ -23,9 +23,9 @@ const GUIDES: [(&str, &str); 6] = [
 /// What follows the list of commands: the topics, and the exit codes.
 pub(crate) fn footer() -> String {
     format!(
-        "Topics of `drillonce help TOPIC`: members, {}.\n\nExit codes: 0 every device sound or \
-         thin; 1 some device failing, or a plan to tidy; 2 bad usage or a bad plan; 3 a result \
-         could not be written.",
+        "`drillonce help TOPIC` prints a guide; topics: members, {}.\n\nExit codes: 0 every device \
+         sound or thin; 1 a device failing, or a plan to tidy; 2 bad usage or a bad plan; 3 a \
+         result could not be written.",
         GUIDES.map(|(name, _)| name).join(", ")
     )
 }

@@ -17,36 +17,35 @@ use report::{ImportReport, import_table};
 
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Nothing is overwritten. What the file does not say is assumed and listed; an assumption \
-    about walls is worth a look at the house before a forecast is believed."
+    after_help = "No file is overwritten. What the file does not say is assumed and listed; check \
+    every assumption about walls on site before you trust a forecast."
 )]
 pub(crate) struct ImportOptions {
-    /// The file: a DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF
-    /// archive (.zip), or a tape-measure list (.txt)
+    /// A DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF archive (.zip)
+    /// or a tape-measure list (.txt)
     file: PathBuf,
-    /// What the file is [default: as its first bytes and its name say]
+    /// Kind of file [default: by content and name]
     #[arg(long, value_parser = one_of(&KINDS))]
     kind: Option<Kind>,
-    /// Where to write the plan [default: output/NAME.geojson]
+    /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// What a drawing's layer, or a map's material, is built of: a construction of the catalogue,
-    /// or `none` to leave it out; may be given many times
+    /// Construction of a drawing's layer or a map's material, or `none` to leave it out; repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
-    /// A TOML file of such pairs: "NAME" = "CONSTRUCTION"
+    /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
     #[arg(long, value_name = "FILE")]
     map_file: Option<PathBuf>,
-    /// Unit of a drawing, in place of what the file says
+    /// Unit of a drawing, in place of the file's own
     #[arg(long, value_parser = one_of(&UNITS))]
     unit: Option<f64>,
-    /// Construction of outside walls of which the file says nothing
+    /// Construction of outside walls that have none in the file
     #[arg(long, value_name = "CONSTRUCTION")]
     outside: Option<String>,
-    /// Construction of inside walls of which the file says nothing
+    /// Construction of inside walls that have none in the file
     #[arg(long, value_name = "CONSTRUCTION")]
     inside: Option<String>,
-    /// Put a contact at every door and window that leads outside, up to level 0
+    /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
     /// How to print the report
@@ -55,7 +54,7 @@ pub(crate) struct ImportOptions {
 }
 
 const FORMATS: [Word<Format>; 2] =
-    [("table", "For people", Format::Table), ("json", "One JSON object", Format::Json)];
+    [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
 const KINDS: [Word<Kind>; 5] = [
     ("dxf", "A DXF drawing, as text or binary", Kind::Dxf),

@@ -16,9 +16,9 @@ const UNITS: [Word<&str>; 2] = [("m", "Metres", STARTER_M), ("ft", "Feet", START
 
 #[derive(Debug, Args)]
 pub(crate) struct NewOptions {
-    /// The file to write: a plan if its name ends in .geojson, a tape-measure list if in .txt
+    /// File to write: NAME.geojson for a plan, NAME.txt for a tape-measure list
     file: PathBuf,
-    /// Unit of its lengths
+    /// Unit of lengths
     #[arg(long, value_parser = one_of(&UNITS), default_value = "m")]
     unit: &'static str,
 }

@@ -97,10 +97,10 @@ impl Format {
 }
 
 pub(crate) const FORMATS: [Word<Format>; 4] = [
-    ("table", "A table for people", Format::Table),
+    ("table", "A table to read", Format::Table),
     ("json", "One JSON object", Format::Json),
-    ("csv", "One row a device, or a spot", Format::Csv),
-    ("geojson", "Points and lines in the plan's frame, metres", Format::Geojson),
+    ("csv", "One row per device or spot", Format::Csv),
+    ("geojson", "Points and lines in the plan's frame, in metres", Format::Geojson),
 ];
 
 pub(crate) const LANGUAGES: [Word<Language>; 2] =
@@ -123,7 +123,7 @@ pub(crate) fn day_or_today(given: Option<Date>) -> Result<Date, CommandError> {
 /// Where pictures go.
 #[derive(Debug, Args)]
 pub(crate) struct PictureOptions {
-    /// Folder for the pictures; made if it is not there
+    /// Folder for the pictures, created if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     pub(crate) out: PathBuf,
     /// Draw no pictures
@@ -134,7 +134,7 @@ pub(crate) struct PictureOptions {
 /// Where the panel is tried.
 #[derive(Debug, Args)]
 pub(crate) struct PanelOption {
-    /// Try the panel elsewhere: x,y[,height[,level]] in the plan's unit
+    /// Try the panel at another place, in the plan's unit
     #[arg(long, value_name = "X,Y[,HEIGHT[,LEVEL]]", allow_hyphen_values = true,
         value_parser = panel_spot)]
     pub(crate) panel: Option<PanelSpot>,
@@ -144,16 +144,14 @@ pub(crate) struct PanelOption {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Radio model")]
 pub(crate) struct RadioOptions {
-    /// Link to use in place of the plan's, by its name in the catalogue; devices with a link of
-    /// their own keep it
+    /// Use this link of the catalogue in place of the plan's; devices with their own link keep it
     #[arg(long, value_name = "NAME")]
     link: Option<String>,
-    /// Frequency to use in place of that of the plan's link, MHz; devices with a link of their own
-    /// keep theirs
+    /// Use this frequency in place of the link's, MHz; devices with their own link keep theirs
     #[arg(long, value_name = "MHZ", allow_hyphen_values = true,
         value_parser = within(30.0, 6000.0, "MHz").map(Hertz::from_mhz))]
     frequency: Option<Hertz>,
-    /// Reflections to follow along a path
+    /// Most reflections along a path
     #[arg(long, value_name = "N", default_value_t = 1,
         value_parser = clap::value_parser!(u8).range(0..=3))]
     reflections: u8,
@@ -169,35 +167,34 @@ pub(crate) struct RadioOptions {
     /// How paths add up
     #[arg(long, value_parser = one_of(&ADDING), default_value = "waves")]
     adding: Adding,
-    /// Most that one wall may lose, dB
+    /// Most that one wall can lose, dB
     #[arg(long, value_name = "DB", default_value = "40", allow_hyphen_values = true,
         value_parser = within(0.0, 200.0, "dB").map(Db))]
     wall_cap: Db,
-    /// Shadowing: spread of what the plan does not show, dB [default: 8, more through many walls]
+    /// Shadowing: spread from what the plan does not show, dB [default: 8, more through many walls]
     #[arg(long, value_name = "DB", allow_hyphen_values = true,
         value_parser = within(0.0, 200.0, "dB").map(Db))]
     sigma: Option<Db>,
-    /// Rician K of people and doors moving, dB
+    /// Rician K factor, for moving people and doors, dB
     #[arg(long, value_name = "DB", default_value = "6", allow_hyphen_values = true,
         value_parser = within(-60.0, 60.0, "dB").map(Db))]
     k_factor: Db,
-    /// Mean loss of antennas, mounting and clutter that no wall explains, dB [default: 6, or the
-    /// plan's calibration]
+    /// Mean loss from antennas, mounting and clutter, dB [default: 6, or the plan's calibration]
     #[arg(long, value_name = "DB", allow_hyphen_values = true,
         value_parser = within(-60.0, 60.0, "dB").map(Db))]
     pub(crate) site_offset: Option<Db>,
-    /// Man-made noise round the panel
+    /// Man-made noise around the panel
     #[arg(long, value_parser = one_of(&NOISES), default_value = "residential")]
     noise: NoiseEnvironment,
-    /// A sensor is sound below this chance of a supervision fault in a year
+    /// A sensor is sound below this chance of a supervision fault a year
     #[arg(long, value_name = "CHANCE", default_value = "0.01", allow_hyphen_values = true,
         value_parser = within(0.0, 1.0, "(a chance)"))]
     sound_below: f64,
-    /// A sensor is thin below this chance, failing from it on
+    /// A sensor is thin below this chance, else failing
     #[arg(long, value_name = "CHANCE", default_value = "0.2", allow_hyphen_values = true,
         value_parser = within(0.0, 1.0, "(a chance)"))]
     thin_below: f64,
-    /// Cell of the pictures and roam areas
+    /// Cell size of pictures and roam areas
     #[arg(long, value_name = "LENGTH", default_value = "0.1m", allow_hyphen_values = true,
         value_parser = length(0.01, 5.0))]
     cell: f64,
@@ -206,33 +203,33 @@ pub(crate) struct RadioOptions {
 const POLARISATIONS: [Word<Polarisation>; 3] = [
     ("te", "Electric field along the wall", Polarisation::Te),
     ("tm", "Magnetic field along the wall", Polarisation::Tm),
-    ("mean", "Mean of the two powers: a sensor's polarisation is not known", Polarisation::Mean),
+    ("mean", "Mean of the two powers", Polarisation::Mean),
 ];
 
 const EDGES: [Word<Edges>; 2] = [
-    ("soft", "Waves go round the edges of openings, walls and obstacles", Edges::Soft),
-    ("sharp", "Rays only: nothing goes round metal, nothing is scattered", Edges::Sharp),
+    ("soft", "Waves bend round the edges of openings, walls and obstacles", Edges::Soft),
+    ("sharp", "Rays only: nothing bends round metal or is scattered", Edges::Sharp),
 ];
 
 const WALLS: [Word<Walls>; 2] = [
     ("typical", "The ideal slab and the construction's usual excess", Walls::Typical),
-    ("ideal", "The ideal slab alone: the least that it can lose", Walls::Ideal),
+    ("ideal", "The ideal slab alone, the least possible loss", Walls::Ideal),
 ];
 
 const ADDING: [Word<Adding>; 2] = [
     (
         "waves",
-        "As waves where floors, ceilings and walls are near, with what leaks round metal",
+        "As waves near floors, ceilings and walls, plus what leaks round metal",
         Adding::Waves,
     ),
-    ("powers", "As powers, each path by itself", Adding::Powers),
+    ("powers", "As powers, path by path", Adding::Powers),
 ];
 
 const NOISES: [Word<NoiseEnvironment>; 4] = [
     ("city", "City or business area", NoiseEnvironment::City),
     ("residential", "Houses", NoiseEnvironment::Residential),
     ("rural", "Countryside", NoiseEnvironment::Rural),
-    ("quiet", "None: the receiver's own noise only", NoiseEnvironment::Quiet),
+    ("quiet", "Only the receiver's own noise", NoiseEnvironment::Quiet),
 ];
 
 impl RadioOptions {
@@ -324,7 +321,7 @@ pub(crate) struct SpotOptions {
     /// Try every wall face inside, whatever the plan marks as mountable
     #[arg(long)]
     every_wall: bool,
-    /// Keep off outside walls
+    /// Leave out outside walls
     #[arg(long)]
     no_outside_walls: bool,
 }
@@ -356,7 +353,7 @@ pub(crate) struct WalkOptions {
     #[arg(long, value_name = "SPEED", default_value = "0.85m/s", allow_hyphen_values = true,
         value_parser = speed(0.05, 10.0))]
     stairs_speed: f64,
-    /// Time at the panel to disarm it, seconds
+    /// Time to disarm at the panel, seconds
     #[arg(long, value_name = "SECONDS", default_value = "10", allow_hyphen_values = true,
         value_parser = within(0.0, 600.0, "s"))]
     disarm_time: f64,
@@ -383,7 +380,7 @@ impl WalkOptions {
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Power run")]
 pub(crate) struct PowerOptions {
-    /// Voltage of the supply at the outlet, V
+    /// Supply voltage at the outlet, V
     #[arg(long, value_name = "VOLTS", default_value = "9", allow_hyphen_values = true,
         value_parser = within(0.1, 1000.0, "").map(Volts))]
     supply: Volts,
@@ -398,11 +395,11 @@ pub(crate) struct PowerOptions {
     #[arg(long, value_name = "MA", default_value = "500", allow_hyphen_values = true,
         value_parser = within(0.0, 100_000.0, "mA").map(|ma| Amperes(ma / 1000.0)))]
     load: Amperes,
-    /// Largest voltage drop on the wire, per cent of the supply's voltage
+    /// Largest voltage drop along the wire, % of the supply voltage
     #[arg(long, value_name = "PERCENT", default_value = "10", allow_hyphen_values = true,
         value_parser = within(0.1, 100.0, "%"))]
     drop_limit: f64,
-    /// Thinnest wire to offer, AWG number
+    /// Thinnest wire to offer, AWG
     #[arg(long, value_name = "AWG", default_value = "18", value_parser = gauge)]
     thinnest: Gauge,
     /// Temperature of the conductors, °C [default: 30]

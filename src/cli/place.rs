@@ -35,22 +35,21 @@ pub(crate) struct PlaceOptions {
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// How many spots to offer
+    /// Number of spots to offer
     #[arg(long, value_name = "N", default_value_t = 5,
         value_parser = clap::value_parser!(u16).range(1..=99))]
     best: u16,
-    /// Least distance between two of them
+    /// Least distance between two spots
     #[arg(long, value_name = "LENGTH", default_value = "1.5m", allow_hyphen_values = true,
         value_parser = length(0.0, 20.0))]
     apart: f64,
-    /// Weights for spots that no other spot beats: reliability, walk, wire, each from 0 to 100; 1 if
-    /// not named
+    /// Weights of reliability, walk and wire in the ranking, 0 to 100; 1 if not named
     #[arg(long, value_name = "walk=2,wire=0", value_parser = weights)]
     weigh: Option<Weights>,
-    /// Write a copy of the plan with the panel at one of the spots offered
+    /// Write a copy of the plan with the panel at a spot (see --spot)
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Which of the spots offered to write
+    /// Spot for --write
     #[arg(long, value_name = "N", default_value_t = 1, requires = "write",
         value_parser = clap::value_parser!(u16).range(1..=99))]
     spot: u16,

@@ -23,8 +23,8 @@ use siting::relays::{RelaySettings, at_outlets, given};
 use words::{Date, Language, Words};
 
 const FORMATS: [Word<&[Form]>; 3] = [
-    ("html", "One page for a browser, with everything in it", &[Form::Html]),
-    ("pdf", "For print", &[Form::Pdf]),
+    ("html", "One self-contained page for a browser", &[Form::Html]),
+    ("pdf", "Pages to print", &[Form::Pdf]),
     ("both", "Both", &[Form::Html, Form::Pdf]),
 ];
 
@@ -33,36 +33,34 @@ const FORMATS: [Word<&[Form]>; 3] = [
 pub(crate) struct QuoteOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// Who makes the quote: a TOML file with name, address, currency, tax, validity, hourly rate;
-    /// without it there is room to fill that in by hand
+    /// Your business, a TOML file; without it the quote leaves room to write it in by hand
     #[arg(long, value_name = "FILE")]
     business: Option<PathBuf>,
-    /// What everything costs: a CSV file with item, unit price, hours; without it there is room to
-    /// fill the prices in by hand
+    /// Your prices, a CSV file; without it the quote leaves room to write them in by hand
     #[arg(long, value_name = "FILE", requires = "business")]
     prices: Option<PathBuf>,
     /// Language of the quote
     #[arg(long, value_parser = one_of(&LANGUAGES), default_value = "en")]
     language: Language,
-    /// Day of the quote [default: today, by UTC]
+    /// Date of the quote [default: today, by UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
-    /// Number of the quote [default: the business's prefix, the day and the plan's file name]
+    /// Number of the quote [default: the business's prefix, the date and the plan's name]
     #[arg(long, value_name = "TEXT", value_parser = number_of)]
     number: Option<String>,
-    /// Days for which the quote is valid [default: those of the business file]
+    /// Days that the quote is valid [default: as the business file says]
     #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(u32).range(1..=3650))]
     valid_days: Option<u32>,
-    /// Add the technical appendix: every decibel of every link
+    /// Add a technical appendix with the decibels of every link
     #[arg(long)]
     appendix: bool,
-    /// Paper of the PDF, and of the HTML when it is printed
+    /// Paper size of the PDF, and of the HTML when printed
     #[arg(long, value_parser = one_of(&PAPERS), default_value = "a4")]
     paper: Paper,
     /// What to write
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "both")]
     format: &'static [Form],
-    /// Folder for the quote; made if it is not there
+    /// Folder for the quote, created if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
     #[command(flatten)]

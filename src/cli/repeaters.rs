@@ -45,30 +45,30 @@ pub(crate) struct RepeatersOptions {
     format: Format,
     #[command(flatten)]
     pictures: PictureOptions,
-    /// Repeaters may hang at any spot of a wall, not only at outlets
+    /// Allow repeaters anywhere along walls, not only at outlets
     #[arg(long)]
     anywhere: bool,
-    /// Choose the panel's spot together with the repeaters
+    /// Choose the panel's spot as well
     #[arg(long, conflicts_with = "panel")]
     move_panel: bool,
     #[command(flatten)]
     panel: PanelOption,
-    /// Most repeaters on the way of a message
+    /// Most repeaters in a row between device and panel
     #[arg(long, value_name = "N", default_value_t = 1, allow_hyphen_values = true,
         value_parser = clap::value_parser!(u8).range(1..=2))]
     hops: u8,
-    /// How many devices a new repeater can pass on [default: any number]
+    /// Most devices per new repeater [default: any number]
     #[arg(long, value_name = "N", allow_hyphen_values = true,
         value_parser = clap::value_parser!(u32).range(1..=1000))]
     capacity: Option<u32>,
-    /// All devices must still be heard when any one repeater fails
+    /// Every device must still be heard if any one repeater fails
     #[arg(long)]
     lose_one: bool,
-    /// Longest search, seconds; then the best answer so far, and how far it is from proven
+    /// Longest search, seconds; then it gives the best answer so far
     #[arg(long, value_name = "SECONDS", default_value = "30", allow_hyphen_values = true,
         value_parser = within(0.0, 86_400.0, "s"))]
     time_limit: f64,
-    /// Write a copy of the plan with the repeaters, and with the panel if it moved
+    /// Write a copy of the plan with the repeaters, and the panel if it moved
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     #[command(flatten)]

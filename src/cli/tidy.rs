@@ -19,7 +19,7 @@ use report::fitted;
 pub(crate) struct TidyOptions {
     /// The floor plan, a .geojson file
     plan: PathBuf,
-    /// Write the fixed plan into a new file; without it nothing is changed
+    /// Write the fixed plan to a new file; without it nothing is written
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
     /// Farthest that the end of a wall may move

@@ -45,7 +45,11 @@ fn with_headers(at_head: usize, at_row: usize, value: [u8; 2]) -> Vec<u8> {
 fn what_is_no_archive_is_refused() {
     is_refused(b"", "quay.zip", "the ZIP archive cannot be read");
     is_refused(b"PK\x03\x04", "quay.zip", "the ZIP archive cannot be read");
-    is_refused(b"PK\x03\x04 and nothing that follows from it", "quay.zip", "the ZIP archive cannot be read");
+    is_refused(
+        b"PK\x03\x04 and nothing that follows from it",
+        "quay.zip",
+        "the ZIP archive cannot be read",
+    );
     let whole = arcade();
     for length in [whole.len() / 2, whole.len() - 30, whole.len() - 1] {
         is_refused(&whole[..length], "quay.zip", "the ZIP archive cannot be read");

@@ -174,7 +174,10 @@ fn check(plan: &Plan, model: Model, settings: &SitingSettings) -> Option<[usize;
         Ok(siting) => siting,
         Err(error) => {
             let said = error.to_string();
-            assert!(said.starts_with("no spot is left") || said.starts_with("no wall inside"), "{said}");
+            assert!(
+                said.starts_with("no spot is left") || said.starts_with("no wall inside"),
+                "{said}"
+            );
             return None;
         }
     };
