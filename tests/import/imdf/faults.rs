@@ -32,7 +32,7 @@ fn ill_formed_features_are_faults_with_their_member_line_and_id() {
     let faults = faults(&swapped);
     assert_eq!(faults.len(), 2, "{faults:?}");
     for (fault, line, id, what) in [
-        (&faults[0], 3, "odd", "(0.5, 139.7) is no longitude and latitude"),
+        (&faults[0], 3, "odd", "(0.5, 139.7) is not a longitude and latitude"),
         (&faults[1], 4, "text", "invalid type"),
     ] {
         assert_eq!(fault.file, "small.zip/unit.geojson");
@@ -106,7 +106,7 @@ fn buildings_too_far_apart_are_refused_and_named() {
     );
     let faults = faults(&far);
     assert_eq!(faults.len(), 1);
-    for piece in ["\"East\"", "\"West\"", "2.5 km", "2 km at most"] {
+    for piece in ["\"East\"", "\"West\"", "2.5 km", "at most 2 km"] {
         assert!(faults[0].what.contains(piece), "{}", faults[0]);
     }
     // None is 2 km from the first, but the outer two are 3 km from one another.

@@ -116,7 +116,7 @@ fn the_reader_names_the_place_of_a_gap() {
     };
     assert_eq!(warnings(0.12), "");
     insta::assert_snapshot!(warnings(0.3), @r#"
-    warning  plan.geojson:2:1  front: level 0 is open to the outside: a gap of 0.3 m at (1.15, 0) between its end and "west"
+    warning  plan.geojson:2:1  front: level 0 is open to the outdoors: a gap of 0.3 m at (1.15, 0), between its end and "west"
             fix: close the gap; draw a door or window as an opening on the wall
     "#);
 }

@@ -60,9 +60,9 @@ fn names_that_name_nothing_or_twice_and_devices_elsewhere_are_warned_of() {
     assert_eq!(rooms, [some("Hall"), None]);
     assert_eq!(devices, [some("Kitchen")]);
     for says in [
-        "\"Lobby\" names is called \"Hall\" already",
-        "\"Garden\" names no room",
-        "\"Wall\" names no room",
+        "\"Lobby\" and \"Hall\" name the same room",
+        "\"Garden\" is in no room",
+        "\"Wall\" is in no room",
         "has no name",
         "its \"room\" is \"Kitchen\", but it is in \"Hall\"",
     ] {

@@ -46,14 +46,14 @@ fn a_heap_of_walls_in_one_spot_is_told() {
             wall(&format!("w{i}"), "brick", &line)
         })
         .collect();
-    assert!(is_told(&done(&heap), "more than 300 ends or segments"));
+    assert!(is_told(&done(&heap), "more than 300 wall ends or segments"));
 }
 
 #[test]
 fn the_same_wall_thousands_of_times_is_told() {
     let heap: Vec<String> =
         (0..FEATURES).map(|i| wall(&format!("w{i}"), "brick", "[[0, 0], [5, 3]]")).collect();
-    assert!(is_told(&done(&heap), "more than 300 ends or segments"));
+    assert!(is_told(&done(&heap), "more than 300 wall ends or segments"));
 }
 
 #[test]

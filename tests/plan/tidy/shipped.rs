@@ -101,7 +101,7 @@ fn the_shipped_plans_drawn_by_a_shaky_hand_get_their_rooms_back() {
             let text = shaken(&text, SHAKEN_M / drawn.metres_per_unit, seed);
             let done = tidied(&name, &text, &vocabulary, &TidySettings::default()).unwrap();
             assert!(done.fixes.len() > 20, "{name}");
-            let free = |doubt: &Doubt| doubt.what.ends_with("stands free");
+            let free = |doubt: &Doubt| doubt.what.ends_with("meets no wall");
             assert!(done.left.iter().all(free), "{name}: {:?}", done.left);
             let fixed = read(&done.text);
             let (rooms, lengths) = measures(&fixed);
