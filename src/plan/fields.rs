@@ -204,7 +204,7 @@ impl<'t> Fields<'t> {
             return Some(metres);
         }
         let shown = Unit::of(metres_per_unit).show(metres);
-        let what = format!("{} is {shown}, more than any building", quoted(name));
+        let what = format!("{} is {shown}, beyond any building", quoted(name));
         self.fault(name, faults, || (what, "check the number and the plan's \"units\""));
         None
     }

@@ -186,7 +186,7 @@ impl<'v> Frame<'v> {
         if level.is_none() && !self.levels.is_empty() {
             let numbers = self.level_numbers();
             let what = format!("the plan has no level {number}");
-            let fix = format!("\"levels\" lists {numbers}");
+            let fix = format!("give one of \"levels\": {numbers}");
             fields.fault(member, &mut self.faults, || (what, fix));
         }
         level
@@ -202,7 +202,7 @@ impl<'v> Frame<'v> {
             [only] => return Some(only.clone()),
             _ => {}
         }
-        let fix = format!("say which: \"levels\" lists {}", self.level_numbers());
+        let fix = format!("give one of \"levels\": {}", self.level_numbers());
         fields.need("level", &fix, &mut self.faults);
         None
     }
@@ -215,7 +215,7 @@ impl<'v> Frame<'v> {
         let first = self.levels.first().cloned()?;
         let numbers = self.level_numbers();
         let what = format!("no level is given; taken as level {}", first.number);
-        let fix = format!("say which: \"levels\" lists {numbers}");
+        let fix = format!("give one of \"levels\": {numbers}");
         fields.warning("level", &mut self.faults, || (what, fix));
         Some(first)
     }

@@ -43,7 +43,7 @@ impl Frame<'_> {
                 let fix = if self.levels.len() == 1 {
                     "add the other level to \"levels\", or remove the stairs".to_owned()
                 } else {
-                    format!("give the level below in \"to\"; \"levels\" lists {all}")
+                    format!("give the level below in \"to\", one of {all}")
                 };
                 let what = format!("no level is above level {number}, so the stairs lead nowhere");
                 self.faults.fault(fields.at, fields.feature.as_deref(), || (what, fix));

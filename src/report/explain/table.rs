@@ -125,7 +125,7 @@ fn cost_words(budget: &HopBudget) -> String {
              line, and loses {loss} dB.{beside}"
         ),
         Carrier::Scattered => format!(
-            "{share} is scattered: it gets round {round} by many small ways and loses {loss} dB.\
+            "{share} is scattered: it gets round {round} by many small paths and loses {loss} dB.\
              {beside}"
         ),
     }
@@ -177,10 +177,10 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
         Item::FreeSpace => format!("free space over {}", lengths.run(budget.hop.distance.0)),
         Item::Crossing => String::new(),
         Item::RoundEdges if line.adds.0 < 0.0 => "edges in the way".to_owned(),
-        Item::RoundEdges => "back: comes round edges and through openings".to_owned(),
-        Item::OtherPaths => "back: reflected paths".to_owned(),
+        Item::RoundEdges => "regained: round edges and through openings".to_owned(),
+        Item::OtherPaths => "regained: reflected paths".to_owned(),
         Item::NearReflections => "reflections in step at floor, ceiling and near walls".to_owned(),
-        Item::Scattered => "back: scattered, by many other ways".to_owned(),
+        Item::Scattered => "regained: scattered, by many small paths".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
         Item::Body => "body".to_owned(),
@@ -207,7 +207,7 @@ fn spread(budget: &HopBudget) -> String {
     };
     format!(
         "Spread between such devices {} dB: {} dB from what the plan does not show{walls}, {} dB \
-         from the luck of the spot.",
+         from the exact spot.",
         tenths(sigma.sigma_db.0),
         tenths(sigma.shadowing_db.0),
         tenths(sigma.spot_sigma_db.0)
@@ -303,7 +303,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         if shown.iter().any(|remedy| remedy.uncertain) {
             text.push_str(
                 "? The gain is uncertain: it is smaller than its spread (±), or the move is too \
-                 short to leave a null.\n",
+                 short to get out of a null.\n",
             );
         }
     }

@@ -120,7 +120,7 @@ fn verdict(report: &RepeatersReport) -> String {
         if count > 0 {
             let _ = write!(
                 text,
-                " This is the minimum, at the best location ({} compared).",
+                " This is the minimum, in the best place ({} compared).",
                 places(report)
             );
         }
@@ -243,12 +243,12 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
                 Some(PlaceKind::Outlet) => format!("a repeater at outlet {over}"),
                 _ => "a repeater".to_owned(),
             };
-            write!(text, " The best way is over {repeater} ({at}).")
+            write!(text, " Its best path is over {repeater} ({at}).")
         }
-        _ => write!(text, " The best way is straight to the panel."),
+        _ => write!(text, " Its best path is straight to the panel."),
     };
     let hop = match &first.best_over {
-        Some(_) if first.is_thin => " on its own best way",
+        Some(_) if first.is_thin => " on its best path",
         Some(_) => " on its weaker hop",
         None => "",
     };
