@@ -163,7 +163,7 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
         }
     );
     if !report.guesses.is_empty() {
-        let _ = writeln!(out, "\nAssumed or left out, each with how to correct it:");
+        let _ = writeln!(out, "\nAssumed or left out, and how to correct it:");
     }
     for guess in &report.guesses {
         let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
@@ -177,7 +177,7 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
     }
     let _ = writeln!(
         out,
-        "\nWritten: {}. Hold walls, materials and openings against the house before you believe a forecast.",
+        "\nWritten: {}. Check walls, materials and openings on site before you trust a forecast.",
         report.plan
     );
     fitted(out, width)

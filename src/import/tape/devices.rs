@@ -69,14 +69,14 @@ pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Gue
              the ceiling",
             lengths.tape(2.2)
         ),
-        format!("height {}", lengths.typed(1.5)),
+        format!("write height {}", lengths.typed(1.5)),
         devices.iter().filter(|device| device.height_m.is_none()).count(),
     );
     guesses.add(
         "roles of sensors",
         "usual roles: a contact on an entry is entry-exit, on another outside wall perimeter, \
          else interior",
-        "role interior",
+        "write role interior",
         sensors.filter(|device| device.role.is_none()).count(),
     );
 }

@@ -185,9 +185,19 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
     let taken = format!("taken as {outside}, {:.0} mm", mm(outside));
-    guesses.add("outside walls", taken, "walls outside NAME", usize::from(list.outside.is_none()));
+    guesses.add(
+        "outside walls",
+        taken,
+        "write walls outside NAME",
+        usize::from(list.outside.is_none()),
+    );
     let taken = format!("taken as {inside}, {:.0} mm", mm(inside));
-    guesses.add("inside walls", taken, "walls inside NAME", usize::from(list.inside.is_none()));
+    guesses.add(
+        "inside walls",
+        taken,
+        "write walls inside NAME",
+        usize::from(list.inside.is_none()),
+    );
     for (fill, fix) in [
         (Fill::Door, "end the line with the leaf's construction: door-hollow, door-steel, …"),
         (Fill::Window, "end the line with the pane's construction: glass-triple-coated, …"),
@@ -212,6 +222,6 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
     let lengths = list.unit.lengths();
     let (head, sill) = (lengths.tape(HEAD_M), lengths.tape(SILL_M));
     let taken = format!("heads taken at {head}, sills of windows at {sill}");
-    let fix = format!("sill {} head {}", lengths.typed(1.1), lengths.typed(2.1));
+    let fix = format!("write sill {} head {}", lengths.typed(1.1), lengths.typed(2.1));
     guesses.add("heights of openings", taken, &fix, heights);
 }

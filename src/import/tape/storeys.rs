@@ -51,13 +51,13 @@ pub(super) fn levels(list: &List, notes: &mut Notes) -> Vec<Level> {
         });
     }
     let lengths = list.unit.lengths();
-    let taken = format!("taken {} above the floor", lengths.tape(CEILING_M));
+    let taken = format!("taken as {} above the floor", lengths.tape(CEILING_M));
     let pieces = lines.iter().filter(|line| line.ceiling_m.is_none()).count();
-    let fix = format!("ceiling {} below the line of the level", lengths.typed(2.5));
+    let fix = format!("write ceiling {} below the line of the level", lengths.typed(2.5));
     notes.guesses.add("ceilings", taken, &fix, pieces);
-    let taken = format!("taken {} above the ceiling below", lengths.tape(FLOOR_THICKNESS_M));
+    let taken = format!("taken as {} above the ceiling below", lengths.tape(FLOOR_THICKNESS_M));
     let pieces = lines.iter().skip(1).filter(|line| line.floor_m.is_none()).count();
-    let fix = format!("level 1 First floor {}", lengths.typed(2.8));
+    let fix = format!("write level 1 First floor {}", lengths.typed(2.8));
     notes.guesses.add("floors of upper levels", taken, &fix, pieces);
     made
 }
@@ -111,11 +111,11 @@ pub(super) fn slabs(
     }
     let taken = format!("taken as {usual}");
     let unsaid = if list.floors.is_none() { slabs.len() } else { 0 };
-    notes.guesses.add("floors between storeys", taken, "floors NAME", unsaid);
+    notes.guesses.add("floors between storeys", taken, "write floors NAME", unsaid);
     let bare = if list.stairs.is_empty() { slabs.len() } else { 0 };
     let taken =
         "none given: the floors have no stairwell, and the walk to the panel stays on one storey";
-    notes.guesses.add("stairs", taken, format!("stairs Hall left {}", flight(list)), bare);
+    notes.guesses.add("stairs", taken, format!("write stairs Hall left {}", flight(list)), bare);
     slabs
 }
 
