@@ -146,7 +146,7 @@ fn the_battery_is_worked_out_from_its_loads() {
 fn a_wrong_option_is_told_and_nothing_is_written() {
     let path = shipped_path("bungalow");
     for (options, words) in [
-        (vec!["--format", "csv,json"], "only one of them"),
+        (vec!["--format", "csv,json"], "give one of them"),
         (vec!["--write", "x.geojson"], "--number"),
         (vec!["--standby-ma", "100"], "--alarm-ma"),
         (vec!["--battery-ah", "7"], "--standby-ma"),

@@ -193,8 +193,8 @@ fn spanish_documents_have_no_english() {
         let place = folder();
         let usual = [plan, "--language", "es", "--out", "."];
         let quote = ["quote", "--appendix", "--business", &business, "--prices", &prices];
-        // So slow a walk that no panel allows the delay.
-        let handover = ["handover", "--number", "--take-over", "--walking-speed", "0.05"];
+        // So slow that no panel allows the delay.
+        let handover = ["handover", "--number", "--take-over", "--disarm-time", "240"];
         let battery = ["--standby-ma", "45", "--alarm-ma", "600", "--battery-ah", "0.5"];
         for (kind, options) in [
             ("quote", [&quote[..], &usual].concat()),
