@@ -46,7 +46,7 @@ fn weights_move_the_first_spot_and_bad_ones_are_refused() {
         ("walk=fast", "not a number"),
         ("walk=-1", "100"),
         ("walk=101", "100"),
-        ("comfort=1", "cannot be weighed"),
+        ("comfort=1", "has no weight"),
         ("walk=0,wire=0,reliability=0", "at least one"),
         ("", "no value"),
     ] {
@@ -70,7 +70,7 @@ fn no_spot_allowed_says_why_and_which_option_to_loosen() {
         &["no spot is left", "near metal", "--metal-clearance"],
     );
     for plan in ["workshop", "brick-house"] {
-        refused(plan, &["--height", "9"], &["9 m above the floor", "--height"]);
+        refused(plan, &["--height", "9"], &["9.00 m above the floor", "--height"]);
     }
 }
 
@@ -143,6 +143,6 @@ fn an_entry_that_no_path_reaches_is_left_out_and_named() {
         feature("mount", "mountable", json!([[0.2, 3], [0.2, 4]]), json!({})),
     ]});
     let report = place_in(&plan, &["--format", "json"]).json();
-    warned(&report, &["entry east is left out", "door"]);
+    warned(&report, &["entry east is not counted", "door"]);
     assert_eq!(list(&report, "best")[0]["walk"]["entry"], "west");
 }
