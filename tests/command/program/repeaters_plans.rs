@@ -168,7 +168,7 @@ fn a_plan_without_outlets() {
         features.retain(|feature| kind(feature) != "outlet");
     });
     let run = repeaters(place.path(), &[]).ends(0);
-    let note = "note: the plan has no outlet, so there is no place for a new repeater";
+    let note = "note: the plan has no outlet for a new repeater";
     assert!(run.out.contains(note), "{}", run.out);
     assert!(run.out.contains("7 of 12 devices are sound without a new repeater"), "{}", run.out);
     assert!(run.out.contains("What costs most: annexe-outside"), "{}", run.out);
