@@ -29,6 +29,9 @@ use units::{Db, Dbm};
 /// Most times that the paths are traced anew with the scales found.
 const MOST_ROUNDS: usize = 3;
 
+/// Most channels that may be read: their work grows with the third power, to a minute or so here.
+pub const MOST_READ: usize = 512;
+
 /// A change of every level below this ends the rounds.
 const SETTLED: Db = Db(0.05);
 

@@ -18,7 +18,7 @@ mod variables;
 mod verdict;
 
 pub use calibrate::{
-    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel,
+    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, MOST_READ,
     ReadingsByChannel, calibrate, fit, noise,
 };
 pub use channel::{Channel, ChannelKey, DECORRELATION, Prior};
