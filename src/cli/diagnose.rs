@@ -13,7 +13,7 @@ use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of
 use diagnose::readings::{
     BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
 };
-use diagnose::{Calibration, DeviceEstimate, calibrate, causes};
+use diagnose::{Calibration, DeviceEstimate, MOST_READ, ReadingsByChannel, calibrate, causes};
 use explain::find;
 use forecast::Finding;
 use plan::Plan;
@@ -83,6 +83,16 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
         )));
     }
     let site = house.site(None)?;
+    let read = ReadingsByChannel::new(&site, &file.readings).channels.len();
+    if read > MOST_READ {
+        return Err(CommandError::file(
+            &from.display().to_string(),
+            format!(
+                "it has readings of {read} pairs of device and listener, and at most {MOST_READ} can be weighed together"
+            ),
+            "keep the devices that give trouble and some of their neighbours",
+        ));
+    }
     let calibration = calibrate(&site, &file.readings)?;
     let suspects = causes(&site, &file.readings, &calibration, &asked)?;
     let mut doubts = house.doubts(&site);

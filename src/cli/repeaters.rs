@@ -105,7 +105,15 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     }
     few_enough(panels.len(), candidates.len(), settings.hops)?;
     let limit = Duration::from_secs_f64(options.time_limit);
+    let started = Instant::now();
     let (relays, answer) = fewest(&reach, settings, panels, candidates, limit)?;
+    if relays.left_out > 0 {
+        doubts.push(format!(
+            "the time was too short for {}, which are left out; give a larger --time-limit or a \
+             larger --spacing",
+            counted(relays.left_out, "place")
+        ));
+    }
     let answer = answer.map_err(|no| no_choice(&reach, &relays, &no, options))?;
 
     let then_plan = relays.plan_with(&answer);
@@ -121,7 +129,9 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     }
     let then_report = CheckReport::new(&then, &after, doubts);
     let stuck = !answer.new.is_empty() || !answer.unheard.is_empty();
-    let alone = if stuck && !options.move_panel { panel_alone(&reach, &spots) } else { None };
+    let in_time = started.elapsed() < limit;
+    let alone =
+        if stuck && in_time && !options.move_panel { panel_alone(&reach, &spots) } else { None };
     let report = RepeatersReport::new(
         &reach,
         &relays,
@@ -170,7 +180,7 @@ fn panel_alone(reach: &Reach<'_, '_>, settings: &SpotSettings) -> Option<Spot> {
     least.map(|number| spots[number])
 }
 
-/// Traces all hops and looks for the fewest repeaters, no longer than `limit`.
+/// Traces the hops and looks for the fewest repeaters, both together no longer than `limit`.
 pub(crate) fn fewest<'r, 's, 'p>(
     reach: &'r Reach<'s, 'p>,
     settings: RelaySettings,
@@ -180,9 +190,12 @@ pub(crate) fn fewest<'r, 's, 'p>(
 ) -> Result<(Relays<'r, 's, 'p>, Result<RelayAnswer, NoChoice>), SiteError> {
     let bar = progress("hops");
     bar.set_length((panels.len() + 2 * candidates.len()) as u64);
-    let mut relays = Relays::new(reach, settings, panels, candidates, &|more| bar.inc(more))?;
-    bar.finish_and_clear();
     let started = Instant::now();
+    // Half of the time for the hops leaves as much for the choice.
+    let tell = |more| bar.inc(more);
+    let late = || started.elapsed() >= limit / 2;
+    let mut relays = Relays::new(reach, settings, panels, candidates, &tell, &late)?;
+    bar.finish_and_clear();
     let answer = relays.solve(&|| started.elapsed() >= limit);
     Ok((relays, answer))
 }

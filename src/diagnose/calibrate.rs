@@ -11,15 +11,16 @@ use std::collections::BTreeMap;
 use nalgebra::DVector;
 use rayon::prelude::*;
 
-use super::channel::{Channel, ChannelKey, Layout, Prior};
+use super::channel::{Channel, ChannelKey, Prior};
 use super::device_forecast::{DeviceForecast, StaticLevel, device_forecasts};
 use super::factor::Factor;
 use super::network::{Network, TracedHop, held};
-use super::propagation::{Posterior, posterior};
+use super::propagation::{Conditioned, Normal as _, Posterior, posterior};
 use super::reading::{Circumstance, Reading, Seen};
 use super::receiver::Air;
 use super::shared_fade::{VISIT_MIN, weighted};
 use super::tally::{Tally, tally};
+use super::variables::{Layout, Variables};
 use forecast::{Site, SiteError};
 use plan::calibration::{LOSS_DB, SCALE, SCALE_SIGMA, SIGMA_DB};
 use plan::{Calibration as Kept, ConstructionScale, DeviceCalibration};
@@ -27,6 +28,9 @@ use units::{Db, Dbm};
 
 /// Most times that the paths are traced anew with the scales found.
 const MOST_ROUNDS: usize = 3;
+
+/// Most channels that may be read: their work grows with the third power, to a minute or so here.
+pub const MOST_READ: usize = 512;
 
 /// A change of every level below this ends the rounds.
 const SETTLED: Db = Db(0.05);
@@ -170,34 +174,40 @@ impl Calibration {
     }
 }
 
-/// Where the variables stand, and their joint distribution after the readings.
+/// Where the variables stand, and how each is distributed after the readings.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
     /// Where each variable stands.
     pub layout: Layout,
-    /// Their distribution.
+    /// What the readings say.
     pub posterior: Posterior,
+    estimates: Vec<Estimate>,
 }
 
 impl Fit {
     /// A variable's mean and standard deviation.
     #[must_use]
     pub fn estimate(&self, variable: usize) -> Estimate {
-        let joint = &self.posterior.joint;
-        Estimate {
-            mean: joint.mean[variable],
-            sigma: joint.covariance[(variable, variable)].max(0.0).sqrt(),
-        }
+        self.estimates[variable]
     }
 }
 
 /// Joins channels with the likelihoods of some of them, each with its channel's number.
 #[must_use]
 pub fn fit(prior: &Prior, channels: &[Channel], factors: &[(usize, &Factor)]) -> Fit {
-    let (layout, joint) = prior.joint(channels);
+    let variables = Variables::new(prior, channels);
+    let layout = &variables.layout;
     let placed: Vec<(usize, &Factor)> =
         factors.iter().map(|(number, factor)| (layout.channel(*number), *factor)).collect();
-    Fit { posterior: posterior(&joint, &placed), layout }
+    let posterior = posterior(&variables, &placed);
+    let after = Conditioned::new(&variables, &posterior.factors).filter(|_| !placed.is_empty());
+    let estimate = |variable: usize| {
+        let before = || (variables.mean(variable), variables.covariance(variable, variable));
+        let (mean, variance) = after.as_ref().map_or_else(before, |after| after.marginal(variable));
+        Estimate { mean, sigma: variance.max(0.0).sqrt() }
+    };
+    let estimates = (0..layout.count()).into_par_iter().map(estimate).collect();
+    Fit { posterior, estimates, layout: variables.layout }
 }
 
 /// Readings by the channel that they are of.
@@ -324,7 +334,7 @@ pub fn calibrate<'s>(site: &'s Site<'s>, readings: &[Reading]) -> Result<Calibra
         rounds += 1;
         let moved = (0..about.len()).map(|number| {
             let at = next.layout.channel(number);
-            (next.posterior.joint.mean[at] - found.posterior.joint.mean[at]).abs()
+            (next.estimate(at).mean - found.estimate(at).mean).abs()
         });
         settled = moved.fold(0.0, f64::max) < SETTLED.0;
         (found, channels) = (next, about);
@@ -357,7 +367,7 @@ pub(super) fn number(channels: &[Channel], key: &ChannelKey) -> Option<usize> {
 }
 
 fn scales(fit: &Fit) -> DVector<f64> {
-    let mean = |number: usize| fit.posterior.joint.mean[fit.layout.scale(number)];
+    let mean = |number: usize| fit.estimate(fit.layout.scale(number)).mean;
     DVector::from_fn(fit.layout.constructions, |number, _| held(mean(number)))
 }
 

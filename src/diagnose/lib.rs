@@ -14,20 +14,22 @@ mod receiver;
 mod shared_fade;
 mod site_causes;
 mod tally;
+mod variables;
 mod verdict;
 
 pub use calibrate::{
-    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel,
+    Calibration, ConstructionEstimate, DeviceEstimate, Estimate, Fit, ListenerLevel, MOST_READ,
     ReadingsByChannel, calibrate, fit, noise,
 };
-pub use channel::{Channel, ChannelKey, DECORRELATION, Layout, Prior};
+pub use channel::{Channel, ChannelKey, DECORRELATION, Prior};
 pub use device_forecast::{DeviceForecast, StaticLevel};
 pub use factor::Factor;
 pub use network::{LinearLoss, Network, OWN_SIGMA, SCALE_SIGMA, WALLS_MOST};
-pub use propagation::{Joint, Posterior};
+pub use propagation::{Joint, Normal, Posterior};
 pub use reading::{Circumstance, Reading, Remark, Seen};
 pub use receiver::{Air, METER_SIGMA, Receiver, WILD_SHARE};
 pub use shared_fade::weighted;
 pub use site_causes::causes;
 pub use tally::Tally;
+pub use variables::{Layout, Levels, Variables};
 pub use verdict::metal_between;

@@ -27,7 +27,33 @@ const SETTLED: f64 = 1e-7;
 /// likelihoods with two humps do not oscillate.
 const DAMPING: f64 = 0.7;
 
-/// Joint normal distribution of all variables.
+/// Rounds between two that work the distribution out anew from its approximations.
+const ROUNDS_BETWEEN: usize = 5;
+
+/// A joint normal distribution, entry by entry.
+pub trait Normal {
+    /// Mean of a variable.
+    fn mean(&self, variable: usize) -> f64;
+
+    /// Covariance of two variables.
+    fn covariance(&self, a: usize, b: usize) -> f64;
+
+    /// Some of the variables; one may be named more than once.
+    fn part(&self, variables: &[usize]) -> Joint {
+        let count = variables.len();
+        let mut covariance = DMatrix::zeros(count, count);
+        for i in 0..count {
+            for j in 0..=i {
+                let both = self.covariance(variables[i], variables[j]);
+                covariance[(i, j)] = both;
+                covariance[(j, i)] = both;
+            }
+        }
+        Joint { mean: DVector::from_fn(count, |i, _| self.mean(variables[i])), covariance }
+    }
+}
+
+/// Joint normal distribution of all variables, in full.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Joint {
     /// Means.
@@ -36,17 +62,17 @@ pub struct Joint {
     pub covariance: DMatrix<f64>,
 }
 
-impl Joint {
-    /// Some of the variables; one may be named more than once.
-    pub(crate) fn part(&self, variables: &[usize]) -> Self {
-        let count = variables.len();
-        let at = |i: usize, j: usize| self.covariance[(variables[i], variables[j])];
-        Self {
-            mean: DVector::from_fn(count, |i, _| self.mean[variables[i]]),
-            covariance: DMatrix::from_fn(count, count, at),
-        }
+impl Normal for Joint {
+    fn mean(&self, variable: usize) -> f64 {
+        self.mean[variable]
     }
 
+    fn covariance(&self, a: usize, b: usize) -> f64 {
+        self.covariance[(a, b)]
+    }
+}
+
+impl Joint {
     /// Mean and variance of the mean of some of the variables.
     pub(crate) fn mean_of(&self, variables: &[usize]) -> (f64, f64) {
         let part = self.part(variables);
@@ -54,47 +80,84 @@ impl Joint {
         (part.mean.sum() / count, part.covariance.sum() / (count * count))
     }
 
-    /// How some of the variables stand given some approximations: by how much their means move, and
-    /// their covariance. With S the roots of the precisions and ν the shifts,
-    /// Σ = K − K·S·(I + S·K·S)⁻¹·S·K, and the mean moves by Σ·ν. `None` if rounding has spoilt the
-    /// matrix.
-    pub(crate) fn given(
-        &self,
-        factors: &[&ApproximateFactor],
-        block: &[usize],
-    ) -> Option<(DVector<f64>, DMatrix<f64>)> {
-        let root = |factor: &ApproximateFactor| factor.precision.max(0.0).sqrt();
-        let pulled = |variable: usize| -> f64 {
-            let one = |f: &&ApproximateFactor| self.covariance[(variable, f.variable)] * f.shift;
-            factors.iter().map(one).sum()
-        };
-        let wide = DMatrix::from_fn(factors.len(), block.len(), |i, j| {
-            root(factors[i]) * self.covariance[(factors[i].variable, block[j])]
+    /// Changes precision and shift of what is said of one variable. `from` are the means before
+    /// anything was said, about which approximations stand. False, and nothing is changed, if that
+    /// leaves no distribution.
+    pub(crate) fn say(&mut self, variable: usize, (by, shift_by): (f64, f64), from: f64) -> bool {
+        let column = self.covariance.column(variable).into_owned();
+        let (here, grown) = (self.mean[variable] - from, 1.0 + by * column[variable]);
+        if grown <= 1e-9 {
+            return false;
+        }
+        // Σ' = Σ − by/(1 + by·Σvv)·ccᵀ, and the mean follows: μ' = Σ'·ν'.
+        self.mean += &column * ((shift_by - by * here) / grown);
+        self.covariance.ger(-by / grown, &column, &column, 1.0);
+        true
+    }
+}
+
+/// A prior with approximations joined to it. With S the roots of the precisions and ν the shifts,
+/// Σ = K − K·S·(I + S·K·S)⁻¹·S·K, and the mean moves by Σ·ν.
+#[derive(Debug)]
+pub(crate) struct Conditioned<'p, P> {
+    prior: &'p P,
+    variables: Vec<usize>,
+    roots: DVector<f64>,
+    /// The lower factor of I + S·K·S.
+    lower: DMatrix<f64>,
+    /// ν − S·(I + S·K·S)⁻¹·S·K·ν.
+    pull: DVector<f64>,
+}
+
+impl<'p, P: Normal> Conditioned<'p, P> {
+    /// `None` if rounding has spoilt the matrix.
+    pub fn new(prior: &'p P, factors: &[ApproximateFactor]) -> Option<Self> {
+        let variables: Vec<usize> = factors.iter().map(|factor| factor.variable).collect();
+        let here = prior.part(&variables).covariance;
+        let shifts = DVector::from_fn(factors.len(), |i, _| factors[i].shift);
+        let roots = DVector::from_fn(factors.len(), |i, _| factors[i].precision.max(0.0).sqrt());
+        let inside = (&here * &shifts).component_mul(&roots);
+        let scaled = DMatrix::from_fn(factors.len(), factors.len(), |i, j| {
+            roots[i] * here[(i, j)] * roots[j] + f64::from(u8::from(i == j))
         });
-        let inside = factors.iter().map(|factor| root(factor) * pulled(factor.variable));
-        let inside = DVector::from_iterator(factors.len(), inside);
-        let solved = self.factored(factors)?.solve(&wide);
-        let moved = block.iter().map(|variable| pulled(*variable));
-        let moved = DVector::from_iterator(block.len(), moved) - solved.tr_mul(&inside);
-        let covariance = self.part(block).covariance - wide.tr_mul(&solved);
-        Some((moved, (&covariance + covariance.transpose()) * 0.5))
+        let factored = Cholesky::new(scaled)?;
+        let pull = shifts - factored.solve(&inside).component_mul(&roots);
+        Some(Self { prior, variables, roots, lower: factored.unpack(), pull })
     }
 
-    /// I + S·K·S, with S the roots of the precisions.
-    fn factored(&self, factors: &[&ApproximateFactor]) -> Option<Cholesky<f64, nalgebra::Dyn>> {
-        Cholesky::new(DMatrix::from_fn(factors.len(), factors.len(), |i, j| {
-            let (a, b) = (factors[i], factors[j]);
-            let both = self.covariance[(a.variable, b.variable)];
-            both * (a.precision * b.precision).sqrt() + f64::from(u8::from(i == j))
-        }))
+    /// How some of the variables stand.
+    pub fn part(&self, block: &[usize]) -> Joint {
+        let mut joint = self.prior.part(block);
+        let (moved, taken) = self.said_of(block);
+        joint.mean += moved;
+        joint.covariance -= taken.tr_mul(&taken);
+        joint
+    }
+
+    /// Mean and variance of one variable.
+    pub fn marginal(&self, variable: usize) -> (f64, f64) {
+        let (moved, taken) = self.said_of(&[variable]);
+        let variance = self.prior.covariance(variable, variable) - taken.norm_squared();
+        (self.prior.mean(variable) + moved[0], variance)
+    }
+
+    /// By how much some variables' means move, and the root of what their covariance loses.
+    fn said_of(&self, block: &[usize]) -> (DVector<f64>, DMatrix<f64>) {
+        let mut wide = DMatrix::from_fn(self.variables.len(), block.len(), |i, j| {
+            self.prior.covariance(self.variables[i], block[j])
+        });
+        let moved = wide.tr_mul(&self.pull);
+        for (i, root) in self.roots.iter().enumerate() {
+            wide.row_mut(i).scale_mut(*root);
+        }
+        self.lower.solve_lower_triangular_mut(&mut wide);
+        (moved, wide)
     }
 }
 
 /// What the likelihoods make of a prior.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Posterior {
-    /// The posterior; exactly the prior if there was no likelihood.
-    pub joint: Joint,
     /// Logarithm of the marginal likelihood.
     pub log_evidence: f64,
     /// Whether the rounds settled.
@@ -109,9 +172,9 @@ pub(crate) struct ApproximateFactor {
     /// The variable, a number in the [`Joint`].
     pub(crate) variable: usize,
     /// Its precision; zero says nothing.
-    precision: f64,
+    pub(crate) precision: f64,
     /// Precision times its mean.
-    shift: f64,
+    pub(crate) shift: f64,
     /// Logarithm of the likelihood's integral over the rest.
     log_evidence: f64,
     /// Mean and variance of the variable without this likelihood.
@@ -121,7 +184,7 @@ pub(crate) struct ApproximateFactor {
 /// Joins a prior with likelihoods, each of the variable whose number stands before it. A variable
 /// may have several.
 #[must_use]
-pub fn posterior(prior: &Joint, likelihoods: &[(usize, &Factor)]) -> Posterior {
+pub fn posterior<P: Normal>(prior: &P, likelihoods: &[(usize, &Factor)]) -> Posterior {
     let blank = |(variable, _): &(usize, _)| ApproximateFactor {
         variable: *variable,
         precision: 0.0,
@@ -132,16 +195,20 @@ pub fn posterior(prior: &Joint, likelihoods: &[(usize, &Factor)]) -> Posterior {
     let mut factors: Vec<ApproximateFactor> = likelihoods.iter().map(blank).collect();
     let mut settled = factors.is_empty();
     if settled {
-        return Posterior { joint: prior.clone(), log_evidence: 0.0, settled, factors };
+        return Posterior { log_evidence: 0.0, settled, factors };
     }
-    let all: Vec<usize> = (0..prior.mean.len()).collect();
-    let mut mean = DVector::zeros(all.len());
-    let mut covariance = prior.covariance.clone();
+    // Most variables have no likelihood; the rounds need none of them.
+    let mut read: Vec<usize> = likelihoods.iter().map(|(variable, _)| *variable).collect();
+    read.sort_unstable();
+    read.dedup();
+    let place = |variable: usize| read.binary_search(&variable).unwrap_or_default();
+    let before = prior.part(&read);
+    let mut joint = before.clone();
     for round in 0..MOST_ROUNDS {
         let mut change: f64 = 0.0;
         for (factor, (_, likelihood)) in factors.iter_mut().zip(likelihoods) {
-            let v = factor.variable;
-            let (here, variance) = (mean[v], covariance[(v, v)]);
+            let v = place(factor.variable);
+            let (here, variance) = (joint.mean[v] - before.mean[v], joint.covariance[(v, v)]);
             if variance <= 0.0 {
                 continue;
             }
@@ -150,7 +217,7 @@ pub fn posterior(prior: &Joint, likelihoods: &[(usize, &Factor)]) -> Posterior {
                 continue;
             }
             let cavity_mean = (here / variance - factor.shift) / precision;
-            let tilted = likelihood.tilted(prior.mean[v] + cavity_mean, 1.0 / precision);
+            let tilted = likelihood.tilted(before.mean[v] + cavity_mean, 1.0 / precision);
             let Some(tilted) = tilted else {
                 continue;
             };
@@ -159,46 +226,48 @@ pub fn posterior(prior: &Joint, likelihoods: &[(usize, &Factor)]) -> Posterior {
             // A likelihood with two humps may widen its variable; its approximation does not.
             let wanted = (1.0 / tilted.variance - precision).max(0.0);
             let pulled =
-                (tilted.mean - prior.mean[v]) * (precision + wanted) - cavity_mean * precision;
+                (tilted.mean - before.mean[v]) * (precision + wanted) - cavity_mean * precision;
             let part = if round < 3 { 1.0 } else { DAMPING };
             let by = (wanted - factor.precision) * part;
             let shift_by = (pulled - factor.shift) * part;
+            if !joint.say(v, (by, shift_by), before.mean[v]) {
+                continue;
+            }
             change = change.max((by * variance).abs()).max((shift_by * variance.sqrt()).abs());
             factor.precision += by;
             factor.shift += shift_by;
-            let column = covariance.column(v).into_owned();
-            let scale = by / (1.0 + by * variance);
-            // The mean follows: Σ' = Σ − scale·ccᵀ and μ' = Σ'·ν'.
-            mean += &column * ((shift_by - by * here) / (1.0 + by * variance));
-            covariance.ger(-scale, &column, &column, 1.0);
         }
+        settled = change < SETTLED;
         // Mean and covariance anew, so that rounding does not pile up.
-        let own: Vec<&ApproximateFactor> = factors.iter().collect();
-        (mean, covariance) = prior.given(&own, &all).unwrap_or((mean, covariance));
-        if change < SETTLED {
-            settled = true;
+        if settled || round % ROUNDS_BETWEEN == ROUNDS_BETWEEN - 1 {
+            joint = Conditioned::new(prior, &factors).map_or(joint, |found| found.part(&read));
+        }
+        if settled {
             break;
         }
     }
-    let log_evidence = evidence(prior, &factors, &mean);
-    let joint = Joint { mean: &prior.mean + mean, covariance };
-    Posterior { joint, log_evidence, settled, factors }
+    let moved = |variable: usize| joint.mean[place(variable)] - before.mean[place(variable)];
+    let log_evidence = evidence(prior, &factors, moved);
+    Posterior { log_evidence, settled, factors }
 }
 
 /// Logarithm of the marginal likelihood: each approximation is scaled so that it leaves the same
 /// integral as its likelihood beside the others, and the normal integral over all of them is taken.
-fn evidence(prior: &Joint, factors: &[ApproximateFactor], mean: &DVector<f64>) -> f64 {
+/// `moved` is by how much a variable's mean moves.
+fn evidence<P: Normal>(
+    prior: &P,
+    factors: &[ApproximateFactor],
+    moved: impl Fn(usize) -> f64,
+) -> f64 {
     let mut sum = 0.0;
     for factor in factors {
         let (m, v) = factor.cavity;
         let (t, n) = (factor.precision, factor.shift);
         let exponent = (m / v + n).powi(2) / (1.0 / v + t) - m * m / v;
         sum += factor.log_evidence + 0.5 * (t * v).ln_1p() - 0.5 * exponent;
-        sum += 0.5 * n * mean[factor.variable];
+        sum += 0.5 * n * moved(factor.variable);
     }
-    let own: Vec<&ApproximateFactor> = factors.iter().collect();
-    let log_root: f64 = prior
-        .factored(&own)
-        .map_or(0.0, |factored| factored.l().diagonal().iter().map(|entry| entry.ln()).sum());
+    let log_root: f64 = Conditioned::new(prior, factors)
+        .map_or(0.0, |found| found.lower.diagonal().iter().map(|entry| entry.ln()).sum());
     sum - log_root
 }

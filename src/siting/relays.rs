@@ -1,6 +1,7 @@
 //! Which repeaters are needed, and where: the question put to [`cover`], and what comes of it.
 
 use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
@@ -51,6 +52,8 @@ pub struct Relays<'r, 's, 'p> {
     site_site: Vec<Vec<HopFigures>>,
     /// The devices that must be heard, indices of [`Reach::transmitters`]: the supervised ones.
     pub wanted: Vec<usize>,
+    /// How many places for repeaters or the panel there was no time for. Nothing is heard there.
+    pub left_out: usize,
 }
 
 /// A device that no number of repeaters makes sound.
@@ -132,13 +135,15 @@ pub fn given(plan: &Plan) -> Vec<Candidate> {
 
 impl<'r, 's, 'p> Relays<'r, 's, 'p> {
     /// Works out every hop. New candidates go by their outlet's id, or by number, until they are
-    /// chosen. `progress` is called, from any thread, for each place that is done.
+    /// chosen. `progress` is called, from any thread, for each place that is done. Once `stop` says
+    /// true, further new places are left out, but for the first of the panel.
     pub fn new(
         reach: &'r Reach<'s, 'p>,
         settings: RelaySettings,
         panels: Vec<Device>,
         mut candidates: Vec<Candidate>,
         progress: &(dyn Fn(u64) + Sync),
+        stop: &(dyn Fn() -> bool + Sync),
     ) -> Result<Self, SiteError> {
         for (number, candidate) in candidates.iter_mut().enumerate() {
             if !candidate.given {
@@ -146,28 +151,42 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
                 candidate.device.id = candidate.outlet.clone().unwrap_or(number);
             }
         }
-        let receptions = |places: &[&Device]| -> Vec<Vec<HopFigures>> {
-            let places = places.par_iter().map_init(Follower::default, |follower, device| {
-                let hears = reach.direct(follower, device.position, device.height_m);
-                progress(1);
-                hears
-            });
-            places.collect()
+        let left_out = AtomicUsize::new(0);
+        let in_time = |needed: bool| {
+            let go = needed || !stop();
+            progress(1);
+            left_out.fetch_add(usize::from(!go), Ordering::Relaxed);
+            go
         };
-        let at_panel = receptions(&panels.iter().collect::<Vec<_>>());
-        let at_site = receptions(&candidates.iter().map(|c| &c.device).collect::<Vec<_>>());
+        let receptions = |places: &[(&Device, bool)]| -> Vec<Vec<HopFigures>> {
+            let hears = |follower: &mut Follower, (device, needed): &(&Device, bool)| {
+                let mut heard = || reach.direct(follower, device.position, device.height_m);
+                if in_time(*needed) { heard() } else { Vec::new() }
+            };
+            places.par_iter().map_init(Follower::default, hears).collect()
+        };
+        let at_panel: Vec<(&Device, bool)> =
+            panels.iter().enumerate().map(|(number, panel)| (panel, number == 0)).collect();
+        let at_panel = receptions(&at_panel);
+        let at_site: Vec<(&Device, bool)> =
+            candidates.iter().map(|one| (&one.device, one.given)).collect();
+        let at_site = receptions(&at_site);
+        let others: Vec<Device> = match settings.hops {
+            Hops::Two => candidates.iter().map(|one| one.device.clone()).collect(),
+            Hops::One => Vec::new(),
+        };
         let onward: Vec<(Vec<HopFigures>, Vec<HopFigures>)> = candidates
             .par_iter()
-            .map_init(Follower::default, |follower, from| {
-                let hops = onward(reach, follower, from, &panels)?;
-                let further = if settings.hops == Hops::Two {
-                    let others: Vec<Device> = candidates.iter().map(|c| c.device.clone()).collect();
-                    onward(reach, follower, from, &others)?
-                } else {
-                    Vec::new()
-                };
-                progress(1);
-                Ok((hops, further))
+            .zip(&at_site)
+            .map_init(Follower::default, |follower, (from, heard)| {
+                let heard = !heard.is_empty() || reach.transmitters.is_empty();
+                if !heard || !in_time(from.given) {
+                    return Ok((Vec::new(), Vec::new()));
+                }
+                Ok((
+                    onward(reach, follower, from, &panels)?,
+                    onward(reach, follower, from, &others)?,
+                ))
             })
             .collect::<Result<_, SiteError>>()?;
         let (site_panel, site_site) = onward.into_iter().unzip();
@@ -185,6 +204,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             at_site,
             site_panel,
             site_site,
+            left_out: left_out.into_inner(),
         })
     }
 
@@ -203,13 +223,27 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
             match cover(&self.problem(&wanted, &thin), stop) {
                 Ok(answer) => {
                     name(&mut self.candidates, &answer.new, self.reach.site.plan);
+                    let found = answer.new.len();
+                    // With a place that was left out one repeater might do, and nothing is known
+                    // of its chance.
+                    let proof = match answer.proof {
+                        _ if self.left_out > 0 && (found > 0 || self.panels.len() > 1) => {
+                            Proof::Gap {
+                                found,
+                                at_least: usize::from(found > 0 && self.panels.len() == 1),
+                                chance_found: answer.chance_of_any_fault,
+                                chance_at_least: 0.0,
+                            }
+                        }
+                        proof => proof,
+                    };
                     return Ok(RelayAnswer {
                         panel: answer.panel,
                         ways: wanted.into_iter().zip(answer.ways).collect(),
                         open: answer.open,
                         new: answer.new,
                         chance_of_any_fault: answer.chance_of_any_fault,
-                        proof: answer.proof,
+                        proof,
                         unheard,
                     });
                 }

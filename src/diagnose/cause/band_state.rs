@@ -1,10 +1,10 @@
 //! What may be wrong for all sensors of a band at once, and the house under it.
 
-use crate::channel::Channel;
 use crate::factor::Factor;
-use crate::propagation::{ApproximateFactor, Joint, posterior};
+use crate::propagation::{ApproximateFactor, Conditioned, Joint, Normal, posterior};
 use crate::reading::Circumstance;
 use crate::receiver::Air;
+use crate::variables::Levels;
 use units::Db;
 
 use super::case::{FLOOR_METER_SIGMA, FLOOR_SIGMA, FloorSeen, ReadingGroup, Tables};
@@ -121,23 +121,6 @@ impl BandState {
         }
     }
 
-    /// The levels of channels under it, from those of the linear model.
-    pub fn levels(&self, linear: &Joint, channels: &[Channel], bands: &[usize]) -> Joint {
-        let mut joint = linear.clone();
-        if self.cause != Some(Cause::PanelLoss) {
-            return joint;
-        }
-        let strikes = |n: &usize| channels[*n].key.listener == 0 && bands[*n] == self.band;
-        let struck: Vec<usize> = (0..channels.len()).filter(strikes).collect();
-        for i in &struck {
-            joint.mean[*i] -= PANEL_LOSS.0;
-            for j in &struck {
-                joint.covariance[(*i, *j)] += PANEL_LOSS_SIGMA.0 * PANEL_LOSS_SIGMA.0;
-            }
-        }
-        joint
-    }
-
     /// The noise floor read at the panel: logarithm of the likelihood of what was read, and mean
     /// and variance of what is read next as found, above what is expected.
     pub fn floor(&self, seen: &[FloorSeen], hour: Air) -> (f64, (f64, f64)) {
@@ -174,12 +157,34 @@ pub(super) struct ChannelEvidence {
     pub likelihood: Factor,
 }
 
+/// The levels of channels under a state, from those of the linear model.
+#[derive(Debug)]
+pub(super) struct StruckLevels<'a> {
+    pub linear: &'a Levels<'a>,
+    /// For each channel, whether it loses what the panel does.
+    pub struck: Vec<bool>,
+}
+
+impl Normal for StruckLevels<'_> {
+    fn mean(&self, channel: usize) -> f64 {
+        let loss = if self.struck[channel] { PANEL_LOSS.0 } else { 0.0 };
+        self.linear.mean(channel) - loss
+    }
+
+    fn covariance(&self, a: usize, b: usize) -> f64 {
+        let both = self.struck[a] && self.struck[b];
+        let shared = if both { PANEL_LOSS_SIGMA.0 * PANEL_LOSS_SIGMA.0 } else { 0.0 };
+        self.linear.covariance(a, b) + shared
+    }
+}
+
 /// A house under one state of a band. Only readings as found, at any hour, take part: what was
 /// tried on another sensor says more of its cause than of the house.
 #[derive(Debug)]
-pub(super) struct House {
-    /// Levels before any reading.
-    levels: Joint,
+pub(super) struct House<'a> {
+    /// Levels with all those readings; `None` if rounding has spoilt them.
+    read: Option<Conditioned<'a, StruckLevels<'a>>>,
+    levels: &'a StruckLevels<'a>,
     /// Channels with readings as found, in rising order.
     pub evidence: Vec<ChannelEvidence>,
     /// For each of them its approximation, of which the variable is the channel.
@@ -208,12 +213,12 @@ pub(super) fn joined<'a>(
     own.reduce(|a, b| Factor::product(&[(&a, 1.0), (&b, 1.0)], 0.0))
 }
 
-impl House {
+impl<'a> House<'a> {
     pub fn new(
         state: &BandState,
         groups: &[ReadingGroup],
         tables: &Tables<'_>,
-        levels: Joint,
+        levels: &'a StruckLevels<'a>,
     ) -> Self {
         let hour = state.hour();
         let as_found: Vec<&ReadingGroup> =
@@ -235,27 +240,32 @@ impl House {
         };
         let alike = as_found.chunk_by(|a, b| a.channel == b.channel);
         let evidence: Vec<ChannelEvidence> = alike.filter_map(of_channel).collect();
-        let read: Vec<usize> = evidence.iter().map(|one| one.channel).collect();
         let likelihoods: Vec<(usize, &Factor)> =
-            evidence.iter().map(|one| &one.likelihood).enumerate().collect();
-        let found = posterior(&levels.part(&read), &likelihoods);
-        let mut factors = found.factors;
-        for (factor, channel) in factors.iter_mut().zip(read) {
-            factor.variable = channel;
+            evidence.iter().map(|one| (one.channel, &one.likelihood)).collect();
+        let found = posterior(levels, &likelihoods);
+        Self {
+            read: Conditioned::new(levels, &found.factors),
+            levels,
+            evidence,
+            factors: found.factors,
+            log_evidence: found.log_evidence,
         }
-        Self { levels, evidence, factors, log_evidence: found.log_evidence }
     }
 
-    /// Levels of some channels given the readings of all devices but one.
+    /// Levels of some channels given the readings of all devices but one: given all, and then its
+    /// own taken back.
     pub fn beside(&self, device: usize, block: &[usize]) -> Joint {
-        let all = self.evidence.iter().zip(&self.factors);
-        let others = all.filter(|(one, _)| one.device != device).map(|(_, factor)| factor);
-        let others: Vec<&ApproximateFactor> = others.collect();
-        let mut joint = self.levels.part(block);
-        if let Some((moved, covariance)) = self.levels.given(&others, block) {
-            joint.mean += moved;
-            joint.covariance = covariance;
+        let own = self.evidence.iter().zip(&self.factors).filter(|(one, _)| one.device == device);
+        let own: Vec<&ApproximateFactor> = own.map(|(_, factor)| factor).collect();
+        let whole: Vec<usize> =
+            block.iter().copied().chain(own.iter().map(|factor| factor.variable)).collect();
+        let Some(read) = &self.read else { return self.levels.part(block) };
+        let mut joint = read.part(&whole);
+        for (place, factor) in (block.len()..).zip(own) {
+            let from = self.levels.mean(factor.variable);
+            joint.say(place, (-factor.precision, -factor.shift), from);
         }
-        joint
+        let block: Vec<usize> = (0..block.len()).collect();
+        joint.part(&block)
     }
 }

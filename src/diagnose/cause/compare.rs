@@ -6,12 +6,13 @@ use rayon::prelude::*;
 
 use crate::channel::Channel;
 use crate::factor::{Factor, log_sum};
-use crate::propagation::{Joint, posterior};
+use crate::propagation::{Conditioned, Joint, posterior};
 use crate::reading::Circumstance;
 use crate::receiver::Air;
+use crate::variables::Levels;
 use units::Dbm;
 
-use super::band_state::{BandState, House, joined, with_lapse};
+use super::band_state::{BandState, House, StruckLevels, joined, with_lapse};
 use super::case::{Case, FloorSeen, ReadingGroup, Tables, floors, groups, setup};
 use super::flaky::flaky;
 use super::kind::{Cause, Shares};
@@ -81,7 +82,7 @@ pub fn diagnose_causes_of(
         .iter()
         .filter_map(|device| Subject::new(case, *device, &groups, &mut channels, &mut bands))
         .collect();
-    let linear = case.prior.levels(&channels);
+    let linear = Levels::new(case.prior, &channels);
     let floors = floors(case);
     let hours_read = floors.iter().any(|floor| floor.other_hour)
         || groups.iter().any(|group| group.setup.circumstance == Circumstance::OtherHour);
@@ -117,7 +118,7 @@ struct Comparison<'a> {
     floors: &'a [FloorSeen],
     channels: &'a [Channel],
     bands: &'a [usize],
-    linear: &'a Joint,
+    linear: &'a Levels<'a>,
     subjects: &'a [Subject],
 }
 
@@ -127,8 +128,13 @@ type Shared = (usize, Vec<(usize, Air)>);
 impl Comparison<'_> {
     /// For each subject its evidence under a state of its band.
     fn evidence(&self, state: &BandState) -> Vec<Vec<StateEvidence>> {
-        let levels = state.levels(self.linear, self.channels, self.bands);
-        let house = House::new(state, self.groups, self.tables, levels);
+        let is_lossy = state.cause == Some(Cause::PanelLoss);
+        let at_panel = |(channel, band): (&Channel, &usize)| {
+            is_lossy && channel.key.listener == 0 && *band == state.band
+        };
+        let struck = self.channels.iter().zip(self.bands).map(at_panel).collect();
+        let levels = StruckLevels { linear: self.linear, struck };
+        let house = House::new(state, self.groups, self.tables, &levels);
         let own = |subject: &Subject| {
             let is_struck = subject.band == state.band;
             if is_struck { self.subject(state, &house, subject) } else { Vec::new() }
@@ -136,7 +142,12 @@ impl Comparison<'_> {
         self.subjects.par_iter().map(own).collect()
     }
 
-    fn subject(&self, state: &BandState, house: &House, subject: &Subject) -> Vec<StateEvidence> {
+    fn subject(
+        &self,
+        state: &BandState,
+        house: &House<'_>,
+        subject: &Subject,
+    ) -> Vec<StateEvidence> {
         let beside = house.beside(subject.device, &subject.block);
         let own = house.evidence.iter().filter(|one| one.device == subject.device);
         let usual: Vec<(usize, &Factor)> = own
@@ -173,7 +184,11 @@ impl Comparison<'_> {
                 known.map(|(_, factor)| (*place, factor))
             };
             let factors: Vec<(usize, &Factor)> = shared.iter().filter_map(likelihood).collect();
-            let posterior = posterior(&with_extra(&beside, &own, &subject.setups), &factors);
+            let before = with_extra(&beside, &own, &subject.setups);
+            let posterior = posterior(&before, &factors);
+            let all: Vec<usize> = (0..subject.block.len()).collect();
+            let after = Conditioned::new(&before, &posterior.factors);
+            let levels = after.map_or_else(|| before.clone(), |after| after.part(&all));
             let reported = |is: bool, chance: f64| if is { chance } else { 1.0 - chance };
             let remarks = reported(subject.battery_low, own.battery_low)
                 * reported(subject.tamper, own.tamper);
@@ -183,7 +198,7 @@ impl Comparison<'_> {
                 let expected = |(test, _): (usize, &Test)| {
                     let at = &subject.setups[subject.groups.len() + test];
                     let air = with_lapse(state.air(at, subject.band, *hour), own.lapse_at(at));
-                    subject.expected(test, &posterior.joint, air)
+                    subject.expected(test, &levels, air)
                 };
                 let mut expected: Vec<ExpectedReading> =
                     Test::ALL.iter().enumerate().map(expected).collect();
@@ -202,7 +217,7 @@ impl Comparison<'_> {
     fn others_expected(
         &self,
         state: &BandState,
-        house: &House,
+        house: &House<'_>,
         subject: &Subject,
     ) -> Option<ExpectedReading> {
         let first = *subject.others.first()?;

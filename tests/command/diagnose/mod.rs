@@ -6,7 +6,9 @@ use std::path::Path;
 use fixtures::root;
 use serde_json::Value;
 
-use crate::run::{Run, by_id, close, devices, json_of, list, number, run_in, run_with, text};
+use crate::run::{
+    Run, by_id, changed, close, devices, json_of, list, number, run_in, run_with, text,
+};
 
 const PLAN: &str = "floorplans/foil-garage.geojson";
 const READINGS: &str = "floorplans/foil-garage-readings.csv";
@@ -210,4 +212,21 @@ fn the_obvious_is_said_first_and_in_one_sentence() {
     assert_eq!(window["out_of_reach"], true);
     assert_eq!(window["causes"][0]["cause"], "path too weak as built");
     assert!(number(&window["next_tests"][0], "bits") > 0.0);
+}
+
+#[test]
+fn more_readings_than_can_be_weighed_are_refused() {
+    let place = changed("bungalow", |features| {
+        let sensor = features.iter().find(|one| one["id"] == "m-corridor").unwrap().clone();
+        features.extend((0..520).map(|number| {
+            let mut sensor = sensor.clone();
+            sensor["id"] = format!("s{number}").into();
+            sensor["properties"].as_object_mut().unwrap().remove("number");
+            sensor
+        }));
+    });
+    let rows: String = (0..520).map(|number| format!("s{number},-70\n")).collect();
+    fs::write(place.path().join("r.csv"), format!("sensor,level_dbm\n{rows}")).unwrap();
+    let run = run_in(place.path(), &["diagnose", "plan.geojson", "--readings", "r.csv"]);
+    run.refused(&["r.csv", "520 pairs of device and listener", "at most 512"]);
 }

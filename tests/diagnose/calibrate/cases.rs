@@ -2,7 +2,8 @@
 
 use approx::assert_abs_diff_eq;
 use diagnose::{
-    Air, Channel, ChannelKey, DECORRELATION, Factor, Layout, Prior, Receiver, Seen, fit, weighted,
+    Air, Channel, ChannelKey, DECORRELATION, Factor, Joint, Layout, Levels, Normal as _, Prior,
+    Receiver, Seen, fit, weighted,
 };
 use nalgebra::{DMatrix, DVector};
 use radio::{self, NoiseEnvironment};
@@ -222,11 +223,8 @@ fn censored_readings_are_those_of_numerical_integration() {
     let (prior, receiver) = (prior(), receiver());
     for case in cases {
         let channels = &channels()[..case.len()];
-        let (layout, joint) = prior.joint(channels);
-        let from = layout.channel(0);
-        let mean = joint.mean.rows(from, case.len()).into_owned();
-        let shape = (case.len(), case.len());
-        let covariance = joint.covariance.view((from, from), shape).into_owned();
+        let Joint { mean, covariance } =
+            Levels::new(&prior, channels).part(&(0..channels.len()).collect::<Vec<_>>());
         let factors: Vec<Factor> =
             case.iter().map(|seen| Factor::weighted(&receiver, Air::QUIET, seen)).collect();
         let factors: Vec<&Factor> = factors.iter().collect();
@@ -234,7 +232,7 @@ fn censored_readings_are_those_of_numerical_integration() {
         let placed: Vec<(usize, &Factor)> = factors.iter().copied().enumerate().collect();
         let found = fit(&prior, channels, &placed);
         for (number, (mean, sigma)) in exact.iter().enumerate() {
-            let estimate = found.estimate(layout.channel(number));
+            let estimate = found.estimate(found.layout.channel(number));
             println!("{estimate:?} for {mean:.3} and {sigma:.3}");
             assert_abs_diff_eq!(estimate.mean, *mean, epsilon = 0.05);
             assert_abs_diff_eq!(estimate.sigma, *sigma, epsilon = 0.05);

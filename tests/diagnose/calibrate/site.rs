@@ -1,7 +1,7 @@
 //! Calibration of shipped plans: what must hold whatever is read.
 
 use approx::assert_abs_diff_eq;
-use diagnose::{Calibration, Circumstance, Reading, Seen, calibrate};
+use diagnose::{Calibration, Circumstance, Levels, Normal as _, Reading, Seen, calibrate};
 use fixtures::{PLANS, shipped, site};
 use forecast::Assessment;
 use units::{Db, Dbm};
@@ -90,8 +90,9 @@ fn the_parts_of_the_spread_make_the_whole_of_the_forecast() {
         let plan = shipped(name);
         let site = site(&plan);
         let calibration = calibrate(&site, &[]).unwrap();
-        for channel in &calibration.channels {
-            let variance = calibration.prior.covariance(channel, channel);
+        let levels = Levels::new(&calibration.prior, &calibration.channels);
+        for (number, channel) in calibration.channels.iter().enumerate() {
+            let variance = levels.covariance(number, number);
             let device =
                 calibration.devices.iter().find(|one| one.device == channel.key.device).unwrap();
             let mut levels = device.levels.iter();

@@ -5,7 +5,9 @@ use diagnose::cause::{
     BATTERY_LOW_STRAY, Case, Cause, NOISE_RISES, OBSTRUCTION_LOSS, OBSTRUCTION_SIGMA,
     OTHERS_FAULTY, OTHERS_LAPSE, OTHERS_LOSSES, Shares, TAMPER_STRAY, Test, diagnose_causes,
 };
-use diagnose::{Air, Channel, ChannelKey, Circumstance, Prior, Reading, Receiver, Seen};
+use diagnose::{
+    Air, Channel, ChannelKey, Circumstance, Levels, Normal as _, Prior, Reading, Receiver, Seen,
+};
 use fixtures::Dice;
 use units::Dbm;
 
@@ -75,8 +77,9 @@ fn brute_force(
 ) -> f64 {
     let lapsing = Air { clash: 1.0 - (1.0 - air.clash) * (1.0 - OTHERS_LAPSE), ..air };
     let (a, b) = (&channels[0], &channels[1]);
-    let va = prior.covariance(a, a) + extra_sigma * extra_sigma;
-    let (vb, both) = (prior.covariance(b, b), prior.covariance(a, b));
+    let levels = Levels::new(prior, channels);
+    let va = levels.covariance(0, 0) + extra_sigma * extra_sigma;
+    let (vb, both) = (levels.covariance(1, 1), levels.covariance(0, 1));
     let determinant = va * vb - both * both;
     let mean = (a.level.0 - extra, b.level.0);
     let grid = |centre: f64| (-320..=320).map(move |step| centre + f64::from(step) * STEP_DB);

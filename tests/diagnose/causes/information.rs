@@ -4,7 +4,7 @@ use diagnose::cause::{
     BATTERY_LOW_SAID, BATTERY_LOW_STRAY, BATTERY_SHARE, Case, Cause, LAPSES, Shares, TAMPER_SAID,
     TAMPER_STRAY, Test, WEAK_LOSS, WEAK_SIGMA, diagnose_causes,
 };
-use diagnose::{Air, Circumstance, Receiver, Seen};
+use diagnose::{Air, Circumstance, Levels, Normal as _, Receiver, Seen};
 use units::Dbm;
 
 use crate::causes::truth::{OWN_SIGMA, channel, prior, reading, receiver};
@@ -135,7 +135,7 @@ fn the_ranking_of_tests_is_that_of_enumeration() {
     let shares = Shares::new(shares);
     let case = Case { prior: &prior, channels: &channels, bands: &[], readings: &readings, shares };
     let said = diagnose_causes(&case, &[0]).remove(0);
-    let variance = prior.covariance(&channels[0], &channels[0]);
+    let variance = Levels::new(&prior, &channels).covariance(0, 0);
     let tests = [Test::Transmissions, Test::Swapped, Test::FreshBattery];
     let mut pairs = Vec::new();
     for test in tests {

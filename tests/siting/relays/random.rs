@@ -129,7 +129,8 @@ fn agrees(case: &Case, counts: &mut Counts) -> Result<(), TestCaseError> {
     let mut candidates = given(&plan);
     let bench = Bench { case, plan: &plan, sites: &sites, given: candidates.len() };
     candidates.extend(at_outlets(&plan, &case.settings));
-    let mut relays = Relays::new(&reach, case.settings, panels, candidates, &|_| {}).unwrap();
+    let mut relays =
+        Relays::new(&reach, case.settings, panels, candidates, &|_| {}, &|| false).unwrap();
     let (wanted, thin, unheard, expected) = bench.expected();
     let mut count = |what: String| *counts.entry(what).or_default() += 1;
     match (expected, relays.solve(&|| false)) {

@@ -2,6 +2,8 @@
 //! another order.
 
 use std::cell::Cell;
+use std::sync::atomic::AtomicUsize;
+use std::sync::atomic::Ordering::Relaxed;
 
 use forecast::{Adding, Assessment, Finding, Model};
 use plan::{Device, Plan};
@@ -42,7 +44,8 @@ fn solved(plan: &Plan, hops: Hops) -> (Vec<Option<String>>, f64, Proof) {
     let panel = plan.panel().unwrap().clone();
     let mut candidates = given(plan);
     candidates.extend(at_outlets(plan, &settings));
-    let mut relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).unwrap();
+    let mut relays =
+        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}, &|| false).unwrap();
     let answer = relays.solve(&|| false).unwrap();
     let outlets = answer.new.iter().map(|site| relays.candidates[*site].outlet.clone());
     (outlets.collect(), answer.chance_of_any_fault, answer.proof)
@@ -85,7 +88,7 @@ fn a_search_that_is_stopped_says_how_far_it_came() {
     let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
     let panel = vec![plan.panel().unwrap().clone()];
     let candidates = at_outlets(&plan, &settings);
-    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}).unwrap();
+    let mut relays = Relays::new(&reach, settings, panel, candidates, &|_| {}, &|| false).unwrap();
     let mut after = |asked: usize| {
         let left = Cell::new(asked);
         relays.solve(&|| {
@@ -147,5 +150,35 @@ fn the_order_of_the_features_changes_nothing() {
             assert_eq!(moved.len(), outlets.len(), "{name}, order {turn}");
             assert!((again - chance).abs() < 1e-9, "{name}, order {turn}: {again}, {chance}");
         }
+    }
+}
+
+#[test]
+fn places_that_there_was_no_time_for_are_left_out_and_counted() {
+    let plan = annexe();
+    let site = fixtures::site(&plan);
+    let reach = Reach::new(&site).unwrap();
+    let settings = RelaySettings { hops: Hops::Two, ..RelaySettings::default() };
+    let panels = || vec![plan.panel().unwrap().clone()];
+    let places = at_outlets(&plan, &settings);
+    let none = Relays::new(&reach, settings, panels(), places.clone(), &|_| {}, &|| true);
+    let mut none = none.unwrap();
+    assert_eq!(none.left_out, places.len());
+    let answer = none.solve(&|| false).unwrap();
+    assert!(answer.new.is_empty() && !answer.unheard.is_empty(), "{answer:?}");
+    // As if the outlets were not there.
+    let mut bare = Relays::new(&reach, settings, panels(), Vec::new(), &|_| {}, &|| false).unwrap();
+    let without = bare.solve(&|| false).unwrap();
+    assert_eq!(without.unheard.len(), answer.unheard.len());
+    assert_eq!(without.chance_of_any_fault, answer.chance_of_any_fault);
+    // Some are enough for a choice, which is then no longer proven.
+    for asked in 1..2 * places.len() {
+        let left = AtomicUsize::new(asked);
+        let late = || left.fetch_sub(1.min(left.load(Relaxed)), Relaxed) == 0;
+        let some = Relays::new(&reach, settings, panels(), places.clone(), &|_| {}, &late);
+        let mut some = some.unwrap();
+        let answer = some.solve(&|| false).unwrap();
+        let is_proven = answer.proof == Proof::Best;
+        assert_eq!(is_proven, some.left_out == 0 || answer.new.is_empty(), "{answer:?}");
     }
 }

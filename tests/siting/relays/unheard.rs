@@ -65,7 +65,8 @@ fn unheard(plan: &str) -> (Vec<Named>, [usize; 2]) {
     let settings = RelaySettings::default();
     let panel = plan.panel().unwrap().clone();
     let candidates = at_outlets(&plan, &settings);
-    let mut relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}).unwrap();
+    let mut relays =
+        Relays::new(&reach, settings, vec![panel], candidates, &|_| {}, &|| false).unwrap();
     let answer = relays.solve(&|| false).unwrap();
     let thin = answer.unheard.iter().filter(|left| left.is_thin).count();
     let named = answer.unheard.iter().map(|left| {
