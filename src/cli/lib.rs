@@ -23,6 +23,7 @@ mod picture;
 mod place;
 mod quote;
 mod repeaters;
+mod serve;
 mod tidy;
 
 use std::io::{self, Write as _};

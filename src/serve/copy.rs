@@ -202,7 +202,16 @@ impl Copy {
             }
             unwritten(error.error)
         })?;
+        self.forget().map_err(unwritten)?;
         Ok(name.to_owned())
+    }
+
+    /// Ends the use of the plan. The lock file goes unless there are edits to come back to, whose
+    /// origin it holds.
+    pub fn end(&self) {
+        if !beside(&self.file, "edit").exists() {
+            let _ = std::fs::remove_file(beside(&self.file, "lock"));
+        }
     }
 
     /// Whether the plan's file is no longer what was read or saved last.
@@ -245,15 +254,6 @@ impl Copy {
 
     fn folder(&self) -> &Path {
         self.file.parent().unwrap_or(Path::new("."))
-    }
-}
-
-impl Drop for Copy {
-    fn drop(&mut self) {
-        // Without edits to come back to there is nothing that anybody would look for.
-        if !beside(&self.file, "edit").exists() {
-            let _ = std::fs::remove_file(beside(&self.file, "lock"));
-        }
     }
 }
 

@@ -61,9 +61,10 @@ impl Drawn {
     pub fn members(&self, text: &str) -> Map<String, Value> {
         let whole: Value = serde_json::from_str(text).unwrap_or_default();
         let in_feet = whole.get("units").and_then(Value::as_str).is_some_and(|u| u != "m");
-        let metres = self.plan.as_ref().map_or(if in_feet { 0.3048 } else { 1.0 }, |plan| {
-            plan.metres_per_unit
-        });
+        let metres = self
+            .plan
+            .as_ref()
+            .map_or(if in_feet { 0.3048 } else { 1.0 }, |plan| plan.metres_per_unit);
         let facts = self.plan.as_ref().map(Facts::of).unwrap_or_default();
         let mut bounds = Bounds::default();
         let mut counts = BTreeMap::new();

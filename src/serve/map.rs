@@ -90,7 +90,12 @@ impl Stages {
     #[must_use]
     pub fn new(fine: Grid, stride: usize) -> Self {
         let stride = stride.next_power_of_two();
-        Self { fine, stride: stride * 2, values: vec![f64::NAN; fine.columns * fine.rows], parts: 3 }
+        Self {
+            fine,
+            stride: stride * 2,
+            values: vec![f64::NAN; fine.columns * fine.rows],
+            parts: 3,
+        }
     }
 
     /// Whether every cell is known.

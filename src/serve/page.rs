@@ -10,3 +10,6 @@ pub struct PageFile {
     /// Its bytes.
     pub bytes: &'static [u8],
 }
+
+/// The page.
+pub const PAGE: &[PageFile] = &[];
