@@ -1,12 +1,14 @@
 //! A feature before its properties are understood: id, kind, properties, shape.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
 use super::frame::Frame;
+use super::layout::Layout;
 use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
+use super::splice::Splice;
 use input::json::{Sort, Value};
 use input::{Diagnostics, fix_name, one_of, quoted};
 
@@ -154,6 +156,38 @@ pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> 
             fields,
         }
     })
+}
+
+/// The number of a feature that `#1`, `#2`, … stands for: its place in the list, from 0.
+pub(super) fn number_of(id: &str) -> Option<usize> {
+    id.strip_prefix('#')?.parse::<usize>().ok()?.checked_sub(1)
+}
+
+/// Each feature that has no id of its own and would go by another one without those that are gone:
+/// of their kinds, those behind them.
+pub(super) fn renamed<'f, 't>(
+    features: &'f [Named<'t>],
+    is_gone: impl Fn(usize) -> bool,
+) -> Vec<&'f Named<'t>> {
+    let mut kinds = BTreeSet::new();
+    let mut renamed = Vec::new();
+    for (number, feature) in features.iter().enumerate() {
+        if is_gone(number) {
+            kinds.insert(feature.kind.as_str());
+        } else if !feature.has_id && !feature.id.is_empty() && kinds.contains(&*feature.kind) {
+            renamed.push(feature);
+        }
+    }
+    renamed
+}
+
+/// The id that a feature goes by written down in it; nothing if it has a member of that name that
+/// makes no sense.
+pub(super) fn id_written(text: &str, feature: &Named<'_>) -> Option<Splice> {
+    let id = serde_json::Value::from(feature.id.as_str()).to_string();
+    // Null counts as absent but stands where the value shall be.
+    let absent = feature.fields.value("id").is_none();
+    absent.then(|| Layout::set(text, &feature.fields, "id", &id)).flatten()
 }
 
 /// The kind as the properties say it, whether known or not.

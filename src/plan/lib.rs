@@ -28,6 +28,7 @@ pub mod schema;
 mod shape;
 mod site;
 mod source;
+mod spelling;
 mod splice;
 mod stairs;
 mod strips;

@@ -1,0 +1,85 @@
+//! The features of a plan's text: one of them found by its id, one added, one taken out.
+
+use std::collections::BTreeSet;
+
+use super::super::feature::{Named, id_written, named, number_of, renamed};
+use super::super::fields::Fields;
+use super::super::layout::{Layout, Node};
+use super::super::splice::{Splice, cuts};
+use super::error::EditError;
+use input::Diagnostics;
+use input::json::{Member, Sort, Value};
+
+/// The member `features` of a well-formed text.
+pub(super) struct Listing<'t> {
+    text: &'t str,
+    list: Member<'t>,
+    items: Vec<Value<'t>>,
+}
+
+impl<'t> Listing<'t> {
+    pub(super) fn of(text: &'t str) -> Result<Self, EditError> {
+        let top = Value::whole(text).members(None, &mut Diagnostics::new(""));
+        let is_list = |it: &Member<'_>| it.key == "features" && it.value.sort() == Sort::List;
+        let list = top.into_iter().find(is_list).ok_or(EditError::NotThisPlan)?;
+        Ok(Self { text, items: list.value.items(), list })
+    }
+
+    pub(super) fn features(&self) -> impl Iterator<Item = Named<'t>> + use<'_, 't> {
+        named(&self.items)
+    }
+
+    /// The first feature of an id.
+    pub(super) fn find(&self, id: &str) -> Result<Named<'t>, EditError> {
+        let number = number_of(id).filter(|number| *number < self.items.len());
+        let mut nth = None;
+        for (index, feature) in self.features().enumerate() {
+            if feature.id == id && !id.is_empty() {
+                return Ok(feature);
+            }
+            if number == Some(index) {
+                nth = Some(feature);
+            }
+        }
+        nth.ok_or_else(|| EditError::NoFeature(id.to_owned()))
+    }
+
+    /// The feature that begins at a byte of the text.
+    pub(super) fn find_at(&self, at: usize) -> Result<Named<'t>, EditError> {
+        let mut all = self.features();
+        all.find(|feature| feature.fields.at == at).ok_or(EditError::NotThisPlan)
+    }
+
+    /// An id with `-2`, `-3`, … behind it if a feature has it already.
+    pub(super) fn free_id(&self, id: &str) -> String {
+        let ids: BTreeSet<String> = self.features().map(|feature| feature.id).collect();
+        let numbered = (2_usize..).map(|number| format!("{id}-{number}"));
+        let mut wishes = std::iter::once(id.to_owned()).chain(numbered);
+        wishes.find(|id| !ids.contains(id)).unwrap_or_default()
+    }
+
+    /// A new feature behind the last one, laid out like it.
+    pub(super) fn added(&self, feature: &Node) -> Splice {
+        let (text, items) = (self.text, self.items.as_slice());
+        let layout = items
+            .last()
+            .and_then(|&last| Layout::of(text, &Fields::quietly(last)))
+            .unwrap_or_else(|| Layout::one_line(text, &self.list));
+        let at = items.last().map_or(self.list.value.at + 1, |last| last.end());
+        let gap = Layout::gap(text, self.list.value, items);
+        Splice::new(at, format!("{gap}{}", layout.write(feature)))
+    }
+
+    /// What takes a feature out. Those behind it that have no id of their own, and would go by
+    /// another one now, get the one that they went by.
+    pub(super) fn removed(&self, feature: &Named<'_>) -> Vec<Splice> {
+        let is_gone =
+            |number: usize| self.items.get(number).is_some_and(|it| it.at == feature.fields.at);
+        let features: Vec<Named<'_>> = self.features().collect();
+        let ids = renamed(&features, is_gone);
+        let mut splices: Vec<Splice> =
+            ids.into_iter().filter_map(|feature| id_written(self.text, feature)).collect();
+        splices.extend(cuts(self.items.iter().map(|item| item.at..item.end()), is_gone));
+        splices
+    }
+}

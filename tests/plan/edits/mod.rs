@@ -1,0 +1,3 @@
+//! Changes to any feature of a plan's text, by its id.
+
+mod features;
