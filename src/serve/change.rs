@@ -3,33 +3,42 @@
 use geo::Coord;
 
 use crate::message::{Refusal, Wish};
-use plan::edit::{Change, edited};
+use plan::edit::{Change, EditError, edited_leniently};
 use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, Plan};
+use serde_json::Value;
 
-/// The text with all wishes fulfilled.
+/// The text with all wishes fulfilled. It may have faults afterwards, which the page shows.
 ///
 /// # Errors
 /// One of them cannot be; then nothing is changed.
-pub fn changed(text: &str, plan: Option<&Plan>, wishes: &[Wish]) -> Result<String, Refusal> {
-    let Some(plan) = plan else {
-        return Err(Refusal::new("the plan cannot be read", "take the last edit back"));
-    };
-    let changes: Vec<Change> =
-        wishes.iter().map(|wish| change(plan, wish)).collect::<Result<_, _>>()?;
-    edited(text, plan, &changes)
-        .map_err(|error| Refusal::new(error.to_string(), "do it in another way, or undo first"))
+pub fn changed(text: &str, wishes: &[Wish]) -> Result<String, Refusal> {
+    let changes: Vec<Change> = wishes.iter().map(change).collect();
+    edited_leniently(text, &changes).map_err(|error| {
+        let fix = match error {
+            EditError::NoFeature(_) => "reload the page: it may have been removed",
+            _ => "do it in another way, or undo first",
+        };
+        Refusal::new(error.to_string(), fix)
+    })
 }
 
-fn change(plan: &Plan, wish: &Wish) -> Result<Change, Refusal> {
-    if let Some(panel) = panel_at(plan, wish) {
-        let floor_m = plan.level(panel.level).map_or(0.0, |level| level.floor_m);
-        return Ok(Change::MovePanel {
-            level: panel.level,
-            position: panel.position,
-            height_above_floor_m: panel.height_m - floor_m,
-        });
+fn change(wish: &Wish) -> Change {
+    let point = |[x, y]: [f64; 2]| Coord { x, y };
+    match wish.clone() {
+        Wish::Move { id, to, level, height } => {
+            Change::Move { id, position: point(to), level, height_above_floor_m: height }
+        }
+        Wish::Shape { id, coordinates } => {
+            Change::Shape { id, corners: coordinates.into_iter().map(point).collect() }
+        }
+        Wish::Set { id, properties } => {
+            let value = |value: Value| (!value.is_null()).then(|| value.to_string());
+            let properties = properties.into_iter().map(|(name, new)| (name, value(new)));
+            Change::Set { id, properties: properties.collect() }
+        }
+        Wish::Add { feature } => Change::Add { feature: feature.to_string() },
+        Wish::Remove { id } => Change::Remove { id },
     }
-    Err(Refusal::new("this cannot be changed yet", "change the plan's file"))
 }
 
 /// The plan's panel as the only wish moves it, if that is all that is wished for: then nothing

@@ -71,7 +71,8 @@ impl Drawn {
         let faulty: BTreeSet<&str> =
             self.faults.iter().filter_map(|fault| fault.feature.as_deref()).collect();
         let list = whole.get("features").and_then(Value::as_array);
-        let features = list.into_iter().flatten().filter_map(|feature| {
+        let mut taken = BTreeSet::new();
+        let features = list.into_iter().flatten().zip(1..).filter_map(|(feature, place)| {
             let properties = feature.get("properties")?;
             let kind = properties.get("kind").and_then(Value::as_str).unwrap_or_default();
             let count: &mut usize = counts.entry(kind.to_owned()).or_default();
@@ -79,8 +80,12 @@ impl Drawn {
             let id = match feature.get("id") {
                 Some(Value::String(id)) => id.clone(),
                 Some(Value::Number(id)) => id.to_string(),
+                _ if kind.is_empty() => String::new(),
                 _ => format!("{kind}-{count}"),
             };
+            // What has no id of its own goes by its place, as an edit finds it.
+            let id = if id.is_empty() || taken.contains(&id) { format!("#{place}") } else { id };
+            taken.insert(id.clone());
             let mut geometry = feature.get("geometry").cloned().unwrap_or_default();
             if let Some(coordinates) = geometry.get_mut("coordinates") {
                 in_metres(coordinates, metres, &mut bounds);

@@ -181,7 +181,7 @@ impl Hub {
         if let Some(tab) = state.tabs.get_mut(&number) {
             tab.tried = None;
         }
-        match changed(state.session.text(), state.drawn.plan.as_ref(), wishes) {
+        match changed(state.session.text(), wishes) {
             Ok(text) if text == state.session.text() => {
                 // Nothing changed, but the page waits for the forecast of this edit.
                 state.last = (seq, state.tabs.get(&number).map(|tab| tab.name.clone()));

@@ -100,7 +100,7 @@ impl Follow<'_> {
 
     /// Works out a try that changes more than the panel's place.
     fn try_text(&self, work: &Work, roams: &mut Vec<RoamResult>) {
-        let text = match changed(self.text, self.drawn.plan.as_ref(), &work.changes) {
+        let text = match changed(self.text, &work.changes) {
             Ok(text) => text,
             Err(why) => {
                 self.hub.refuse_try(work.whom, &why);

@@ -1,0 +1,12 @@
+//! The live page, asked by a client of its own over real sockets.
+
+#![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+mod attacks;
+mod client;
+mod ending;
+mod forecasts;
+mod maps;
+mod outbox;
+mod session;
+mod together;

@@ -1,0 +1,114 @@
+//! Maps: their bytes, their stages, and that they are the forecast's own.
+
+use crate::client::{Map, Page, Served, moves};
+use forecast::{Assessment, covering, level_box, margins_over, sensor_height, vocabulary};
+use plan::read_file;
+use proptest::prelude::*;
+use serde_json::json;
+use serve::{Stages, cell};
+use siting::map::worst_over;
+use siting::reach::Reach;
+use trace::{Grid, Point};
+
+/// All stages of the next map of a number.
+fn stages(page: &mut Page, seq: u32, kind: u8) -> Vec<Map> {
+    let mut maps = Vec::new();
+    loop {
+        let map = page.map();
+        if (map.seq, map.kind) == (seq, kind) {
+            let is_last = map.stage == 255;
+            maps.push(map);
+            if is_last {
+                return maps;
+            }
+        }
+    }
+}
+
+fn as_bytes(reserve_db: &[f64]) -> Vec<u8> {
+    reserve_db.iter().map(|reserve| cell(*reserve)).collect()
+}
+
+#[test]
+fn the_last_map_is_the_field_worked_out_at_once() {
+    let served = Served::shipped("bungalow");
+    let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
+    let site = fixtures::site(&plan);
+    let level = &plan.levels[0];
+    let (low, high) = level_box(&plan, level).unwrap();
+    let findings = Assessment::new(&site).unwrap().repeater_findings();
+    let mut page = served.page("t");
+    let maps = stages(&mut page, 0, 0);
+    let last = maps.last().unwrap();
+    let grid = covering(low, high, f64::from(last.cell), sensor_height(&plan, level));
+    assert_eq!((last.columns, last.rows), (grid.columns, grid.rows));
+    assert!(last.cell <= 0.25, "{}", last.cell);
+    let whole = margins_over(&site, &grid, &findings, &|_| {}).unwrap();
+    assert!(last.bytes == as_bytes(&whole), "stages and one pass differ");
+    let corner = grid.origin.x - grid.cell / 2.0;
+    assert!((f64::from(last.corner[0]) - corner).abs() < 1e-5);
+
+    page.say(&json!({"type": "map", "kind": "anywhere", "level": level.number}));
+    let maps = stages(&mut page, 0, 1);
+    let last = maps.last().unwrap();
+    let grid = covering(low, high, f64::from(last.cell), site.panel.device.height_m);
+    let whole = worst_over(&Reach::new(&site).unwrap(), &grid, &[], &|_| {});
+    assert!(last.bytes == as_bytes(&whole), "stages and one pass differ");
+}
+
+#[test]
+fn maps_follow_what_is_tried() {
+    let served = Served::shipped("workshop");
+    let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
+    let panel = plan.panel().unwrap();
+    let mut page = served.page("t");
+    let home = stages(&mut page, 0, 0);
+    page.say(&moves("try", 5, &panel.id, [panel.position.x + 1.0, panel.position.y + 1.0]));
+    let away = stages(&mut page, 5, 0);
+    let (home, away) = (home.last().unwrap(), away.last().unwrap());
+    assert_ne!(home.bytes, away.bytes);
+    page.say(&json!({"type": "drop"}));
+    loop {
+        let map = page.map();
+        if map.seq == 0 && map.stage == 255 {
+            assert_eq!(map.bytes, home.bytes);
+            break;
+        }
+    }
+}
+
+#[test]
+fn a_reserve_is_a_byte_of_half_decibels() {
+    let bytes = [f64::NAN, f64::NEG_INFINITY, -49.5, 0.0, 0.24, 0.26, 34.6, 77.5, f64::INFINITY];
+    assert_eq!(bytes.map(cell), [0, 1, 1, 100, 100, 101, 169, 255, 255]);
+}
+
+proptest! {
+    #[test]
+    fn stages_work_out_every_cell_once(
+        columns in 1usize..40,
+        rows in 1usize..40,
+        stride in 1usize..9,
+    ) {
+        let origin = Point { x: 3.0, y: -2.0 };
+        let fine = Grid { origin, cell: 0.125, columns, rows, height: 1.5 };
+        let mut stages = Stages::new(fine, stride);
+        let value = |p: Point| (p.x * 8.0 + p.y * 8000.0).round();
+        let (mut asked, mut last) = (0, None);
+        while !stages.is_done() {
+            let part = stages.next();
+            let cells = (0..part.rows).flat_map(|row| (0..part.columns).map(move |c| (c, row)));
+            let values: Vec<f64> = cells.map(|(c, row)| value(part.centre(c, row))).collect();
+            asked += values.len();
+            if let Some((grid, values)) = stages.put(&values) {
+                for (number, one) in values.iter().enumerate() {
+                    let centre = grid.centre(number % grid.columns, number / grid.columns);
+                    prop_assert_eq!(*one, value(centre));
+                }
+                last = Some(grid);
+            }
+        }
+        prop_assert_eq!(asked, columns * rows);
+        prop_assert_eq!(last, Some(fine));
+    }
+}
