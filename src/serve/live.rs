@@ -309,6 +309,9 @@ impl RunningMap<'_> {
     }
 
     fn values(&self, run: &Run<'_, '_, '_>, grid: &Grid) -> Result<Vec<f64>, SiteError> {
+        if grid.columns * grid.rows == 0 {
+            return Ok(Vec::new());
+        }
         match self.reach {
             Some(reach) => Ok(worst_over(reach, grid, &[], &|_| {})),
             None => margins_over(run.site, grid, self.repeaters, &|_| {}),

@@ -78,85 +78,94 @@ pub fn cell(reserve_db: f64) -> u8 {
 #[derive(Debug, Clone)]
 pub struct Stages {
     fine: Grid,
-    /// Distance between cells that are known, in cells of the fine grid.
+    /// Distance of the cells once this stage is complete, in cells of the fine grid.
     stride: usize,
+    /// Which of its parts comes next: of the first stage there is one, of all others three.
+    part: usize,
+    is_first: bool,
+    is_done: bool,
     values: Vec<f64>,
-    /// Parts of the next stage that are done.
-    parts: usize,
 }
 
 impl Stages {
-    /// The stages of a grid; in the first every `stride`th cell, a power of two, is worked out.
+    /// The stages of a grid; in the first every `stride`th cell, rounded up to a power of two, is
+    /// worked out.
     #[must_use]
     pub fn new(fine: Grid, stride: usize) -> Self {
-        let stride = stride.next_power_of_two();
         Self {
             fine,
-            stride: stride * 2,
+            stride: stride.next_power_of_two(),
+            part: 0,
+            is_first: true,
+            is_done: false,
             values: vec![f64::NAN; fine.columns * fine.rows],
-            parts: 3,
         }
     }
 
     /// Whether every cell is known.
     #[must_use]
     pub const fn is_done(&self) -> bool {
-        self.stride == 1
+        self.is_done
     }
 
-    /// The cells to work out next.
+    /// The cells to work out next; there may be none of them.
     #[must_use]
     pub fn next(&self) -> Grid {
         let (column, row) = self.first();
-        self.every(self.stride, column, row)
+        self.every(if self.is_first { self.stride } else { 2 * self.stride }, column, row)
     }
 
-    /// The first cell of the next part: of a new stage there are three.
+    /// The first cell of the next part.
     fn first(&self) -> (usize, usize) {
-        let half = self.stride / 2;
-        [(half, 0), (0, half), (half, half), (0, 0)][self.parts]
+        let step = self.stride;
+        if self.is_first { (0, 0) } else { [(step, 0), (0, step), (step, step)][self.part] }
     }
 
-    fn every(&self, stride: usize, column: usize, row: usize) -> Grid {
+    fn every(&self, step: usize, column: usize, row: usize) -> Grid {
         let fine = &self.fine;
-        let count = |cells: usize, first: usize| cells.saturating_sub(first).div_ceil(stride);
+        let count = |cells: usize, first: usize| cells.saturating_sub(first).div_ceil(step);
         Grid {
             origin: fine.centre(column, row),
-            cell: fine.cell * stride as f64,
+            cell: fine.cell * step as f64,
             columns: count(fine.columns, column),
             rows: count(fine.rows, row),
             height: fine.height,
         }
     }
 
-    /// Takes what [`Self::next`] came to; the whole stage, if it is complete with that.
+    /// Takes what [`Self::next`] came to, row by row; gives the whole stage, if it is complete with
+    /// that.
     pub fn put(&mut self, values: &[f64]) -> Option<(Grid, Vec<f64>)> {
-        let (column, row) = self.first();
-        let part = self.next();
+        let ((column, row), part) = (self.first(), self.next());
+        let step = if self.is_first { self.stride } else { 2 * self.stride };
         for (number, value) in values.iter().enumerate().take(part.columns * part.rows) {
-            let x = column + number % part.columns * self.stride;
-            let y = row + number / part.columns * self.stride;
+            let x = column + number % part.columns * step;
+            let y = row + number / part.columns * step;
             self.values[y * self.fine.columns + x] = *value;
         }
-        let is_first = self.parts == 3;
-        self.parts = if is_first { 0 } else { self.parts + 1 };
-        if !is_first && self.parts < 3 {
+        if !self.is_first && self.part < 2 {
+            self.part += 1;
             return None;
         }
-        self.parts = 0;
-        self.stride /= 2;
         let known = self.every(self.stride, 0, 0);
         let rows = (0..self.fine.rows).step_by(self.stride);
         let columns = || (0..self.fine.columns).step_by(self.stride);
         let cells = rows.flat_map(|row| columns().map(move |column| (column, row)));
         let values = cells.map(|(column, row)| self.values[row * self.fine.columns + column]);
-        Some((known, values.collect()))
+        let values = values.collect();
+        (self.part, self.is_first) = (0, false);
+        self.is_done = self.stride == 1;
+        self.stride = (self.stride / 2).max(1);
+        Some((known, values))
     }
 
     /// How many cells the next whole stage works out.
     #[must_use]
     pub fn cells_of_next(&self) -> usize {
-        let (half, stride) = (self.every(self.stride / 2, 0, 0), self.every(self.stride, 0, 0));
-        half.columns * half.rows - stride.columns * stride.rows
+        if self.is_done {
+            return 0;
+        }
+        let count = |grid: Grid| grid.columns * grid.rows;
+        count(self.every(self.stride, 0, 0)) - count(self.every(2 * self.stride, 0, 0))
     }
 }

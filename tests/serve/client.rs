@@ -16,7 +16,7 @@ use tungstenite::http::HeaderValue;
 use tungstenite::{Message, WebSocket};
 
 /// No answer takes longer, however busy the machine.
-const PATIENCE: Duration = Duration::from_secs(120);
+const PATIENCE: Duration = Duration::from_secs(40);
 
 /// The page of the tests.
 const PAGE: &[PageFile] = &[

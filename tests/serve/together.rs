@@ -9,7 +9,7 @@ use serde_json::json;
 
 #[test]
 fn two_pages_see_each_edit_of_the_other() {
-    let served = Served::shipped("bungalow");
+    let served = Served::shipped("corner-shop");
     let first_bytes = fs::read(&served.plan).unwrap();
     let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
     let panel = plan.panel().unwrap().id.clone();
@@ -58,7 +58,7 @@ fn two_pages_see_each_edit_of_the_other() {
 
 #[test]
 fn a_file_that_was_changed_elsewhere_is_not_overwritten() {
-    let served = Served::shipped("bungalow");
+    let served = Served::shipped("corner-shop");
     let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
     let panel = plan.panel().unwrap().id.clone();
     let mut page = served.page("a");
