@@ -147,7 +147,7 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
 ///
 /// # Errors
 /// [`EditError`]: a change cannot be made, or the text would be beyond the limits of a file. What
-/// is returned is JSON, but no more is known of it: it is read leniently.
+/// is returned is JSON, but no more is known of it: see [`super::read_leniently`].
 pub fn edited_leniently(text: &str, changes: &[Change]) -> Result<String, EditError> {
     let mut text = sound(text)?.to_owned();
     let sheet = sheet(&text);

@@ -19,6 +19,8 @@ pub(super) struct Feature<'t> {
     /// Nothing if the geometry has a fault.
     pub(super) shape: Option<Shape>,
     pub(super) at: usize,
+    /// Its place in the list, from 0.
+    pub(super) number: usize,
 }
 
 impl Frame<'_> {
@@ -37,15 +39,16 @@ impl Frame<'_> {
             self.faults.fault(at, None, || (what, fix));
             return None;
         }
+        self.faults.watch(items.iter().map(|item| item.at..item.end()).collect());
         let mut ids = BTreeMap::new();
         let mut counts = BTreeMap::new();
         let read = |item| self.read_feature(item, extent, &mut ids, &mut counts);
-        Some(items.into_iter().filter_map(read).collect())
+        Some(items.into_iter().enumerate().filter_map(read).collect())
     }
 
     fn read_feature<'t>(
         &mut self,
-        item: Value<'t>,
+        (number, item): (usize, Value<'t>),
         extent: &mut Extent,
         ids: &mut BTreeMap<String, usize>,
         counts: &mut BTreeMap<String, usize>,
@@ -103,7 +106,7 @@ impl Frame<'_> {
                 None
             }
         };
-        Some(Feature { id, kind: row.kind, properties, shape, at: item.at })
+        Some(Feature { id, kind: row.kind, properties, shape, at: item.at, number })
     }
 
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {

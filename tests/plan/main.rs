@@ -5,6 +5,7 @@
 
 mod edits;
 mod faults;
+mod lenient;
 mod rooms;
 mod schema;
 mod tidy;

@@ -1,0 +1,4 @@
+//! A plan with faults: what can still be used of it, and where the faults are.
+
+mod found;
+mod random;
