@@ -1,5 +1,6 @@
 // A thing in the hand: taken, moved by finger, mouse or keys, set or put back.
 
+import { tidy } from '../plan/walls.ts';
 import { say, sayLength } from '../words/words.ts';
 import type { Change, Feature, Point } from './protocol.ts';
 import { attempt, edit, giveUp, held, plan, spoken } from './state.ts';
@@ -52,7 +53,7 @@ export function take(id: string, by: 'pointer' | 'keys'): boolean {
 
 export function moveTo(at: Point): void {
   if (!held.value) return;
-  held.value = { ...held.value, at };
+  held.value = { ...held.value, at: tidy(at) };
   tryNext();
 }
 
@@ -60,9 +61,7 @@ export function moveTo(at: Point): void {
 export function moveBy([x, y]: Point): void {
   const { value } = held;
   if (!value) return;
-  // In whole millimetres: ten steps of 10 cm are a metre.
-  const tidy = (metres: number) => Math.round(metres * 1000) / 1000;
-  moveTo([tidy(value.at[0] + x), tidy(value.at[1] + y)]);
+  moveTo([value.at[0] + x, value.at[1] + y]);
   spoken.value = say('heldAt', {
     x: sayLength((held.value?.at[0] ?? 0) - value.from[0]),
     y: sayLength((held.value?.at[1] ?? 0) - value.from[1]),

@@ -32,10 +32,11 @@ function Row({ device }: { device: Device }) {
           {nameOfDevice(device)}
           {elsewhere && ` · ${say('onLevel', { level: levelName ?? '' })}`}
         </span>
-        <span class="reserve">{sayReserve(device.margin_db)}</span>
-        <span class="chance">
-          {sayFinding(device.finding)} ·{' '}
-          {device.supervised ? say('faultAYear', { chance: sayFault(device) }) : sayFault(device)}
+        <span class="main-figure">
+          {device.supervised ? say('aYear', { chance: sayFault(device) }) : sayFault(device)}
+        </span>
+        <span class="rest">
+          {sayFinding(device.finding)} · {sayReserve(device.margin_db)}
           {device.via && ` · ${say('via', { listener: device.via })}`}
         </span>
         {why && (

@@ -204,7 +204,9 @@ export function PlanPart() {
             −
           </button>
           <button type="button" aria-label={say('zoomFit')} onClick={() => view?.fit()}>
-            ⛶
+            <svg class="sign" viewBox="-12 -12 24 24" aria-hidden="true" focusable="false">
+              <path d="M-8,-3 V-8 H-3 M3,-8 H8 V-3 M8,3 V8 H3 M-3,8 H-8 V3" class="line" />
+            </svg>
           </button>
         </div>
       </div>

@@ -354,9 +354,9 @@ export function drawingOf(features: Feature[], level: number): Drawing {
         geometry: new OlPoint(at),
         zIndex: 50,
         image: new CircleStyle({
-          radius: 4,
-          fill: new Fill({ color: PAPER }),
-          stroke: new Stroke({ color: INK, width: 2 }),
+          radius: 3,
+          fill: new Fill({ color: QUIET }),
+          stroke: new Stroke({ color: PAPER, width: 1.5 }),
         }),
       });
       drawings.push(styled([look], at));

@@ -117,6 +117,12 @@ function place(body: Body, at: Point): [number, number] {
   return [x * u[0] + y * u[1], Math.abs(x * n[0] + y * n[1])];
 }
 
+/** A place in whole millimetres, as plans are written. */
+export const tidy = (at: Point): Point => [
+  Math.round(at[0] * 1000) / 1000,
+  Math.round(at[1] * 1000) / 1000,
+];
+
 /** How far in front of a wall's face the middle of a thing on it is, metres. */
 const STAND_OFF_M = 0.02;
 
@@ -141,5 +147,5 @@ export function hang(at: Point, bodies: Body[], reach: number): Point | null {
     ];
     if (!best || gap < best.off) best = { off: gap, to };
   }
-  return best?.to ?? null;
+  return best ? tidy(best.to) : null;
 }

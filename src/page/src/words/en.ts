@@ -69,7 +69,7 @@ export const en = {
   devices: 'Devices, worst first',
   deviceMark: '{device}, {kind}, {finding}, {reserve}',
   deviceUnknown: '{device}, {kind}, no forecast',
-  faultAYear: 'fault a year {chance}',
+  aYear: '{chance} a year',
   notSupervised: 'not supervised',
   via: 'via {listener}',
   roamWorks: '{name}: works in {share} of {area}',

@@ -72,7 +72,7 @@ export const es: Words = {
   devices: 'Dispositivos, los peores primero',
   deviceMark: '{device}, {kind}, {finding}, {reserve}',
   deviceUnknown: '{device}, {kind}, sin previsión',
-  faultAYear: 'fallo al año {chance}',
+  aYear: '{chance} al año',
   notSupervised: 'sin supervisión',
   via: 'por {listener}',
   roamWorks: '{name}: funciona en el {share} de {area}',
