@@ -1,5 +1,6 @@
 // A thing in the hand: taken, moved by finger, mouse or keys, set or put back.
 
+import { pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { say, sayLength } from '../words/words.ts';
 import type { Change, Feature, Point } from './protocol.ts';
@@ -7,14 +8,6 @@ import { attempt, edit, giveUp, held, plan, spoken } from './state.ts';
 
 /** Kinds that can be taken. */
 export const MOVABLE = new Set(['panel', 'sensor', 'keypad', 'siren', 'repeater']);
-
-/** Where a point feature is. */
-export function placeOf(feature: Feature): Point | null {
-  const { geometry } = feature;
-  if (geometry?.type !== 'Point') return null;
-  const [x, y] = geometry.coordinates;
-  return x === undefined || y === undefined ? null : [x, y];
-}
 
 const featureOf = (id: string) => plan.value?.features.find((one) => one.id === id);
 
@@ -43,7 +36,7 @@ function tryNext(): void {
 
 export function take(id: string, by: 'pointer' | 'keys'): boolean {
   const feature = featureOf(id);
-  const at = feature && placeOf(feature);
+  const at = feature && pointOf(feature);
   if (!feature || !at || !MOVABLE.has(feature.kind)) return false;
   if (held.value) drop();
   held.value = { id, from: at, at, by };

@@ -148,6 +148,7 @@ export interface Remedy {
   outlet?: string;
   by?: string;
   by_m?: number;
+  cable_m?: number;
   words?: string;
   changes?: Change[];
 }

@@ -5,6 +5,7 @@ import { limitsOf } from '../plan/bands.ts';
 import { units } from '../words/words.ts';
 import { ranked } from './compare.ts';
 import { Link } from './link.ts';
+import { withKnown } from './merge.ts';
 import type {
   Change,
   ClientMessage,
@@ -56,6 +57,9 @@ export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' |
   null,
 );
 
+/** Why the thing in the hand cannot be where it is. */
+export const cannot = signal<{ what: string; fix: string } | null>(null);
+
 export const table = computed(() => triedTable.value ?? settledTable.value);
 export const settled = computed(() => settledTable.value);
 export const heat = computed(() => {
@@ -105,11 +109,11 @@ function hear(message: ServerMessage): void {
   switch (message.type) {
     case 'plan': {
       const isFirst = !plan.value;
-      confirmed = message;
-      plan.value = message;
+      confirmed = withKnown(message, confirmed);
+      plan.value = confirmed;
       units.value = message.units;
-      const numbers = message.levels.map(({ number }) => number);
-      if (!numbers.includes(level.value) || isFirst) {
+      const numbers = confirmed.levels.map(({ number }) => number);
+      if ((numbers.length > 0 && !numbers.includes(level.value)) || isFirst) {
         show(panelOf(message)?.level ?? numbers[0] ?? 0);
       }
       if (!message.features.some(({ id }) => id === chosen.value)) chosen.value = null;
@@ -117,7 +121,9 @@ function hear(message: ServerMessage): void {
     }
     case 'table':
       if (message.tab === link?.tab && tries.has(message.seq)) {
-        if (held.value) triedTable.value = message;
+        if (!held.value) break;
+        triedTable.value = message;
+        cannot.value = null;
       } else {
         settledTable.value = message;
         if (!held.value) triedTable.value = null;
@@ -139,6 +145,10 @@ function hear(message: ServerMessage): void {
       busy.value = message;
       break;
     case 'refused':
+      if (message.seq !== undefined && tries.has(message.seq)) {
+        if (held.value) cannot.value = message;
+        break;
+      }
       // The edit was shown before it was confirmed.
       plan.value = confirmed;
       triedTable.value = null;
@@ -203,6 +213,7 @@ export function attempt(changes: Change[]): void {
 /** Makes changes: one step of undo. */
 export function edit(changes: Change[]): void {
   seq += 1;
+  cannot.value = null;
   if (!send({ type: 'edit', seq, changes })) return;
   const moved = new Map(changes.flatMap((one) => (one.do === 'move' ? [[one.id, one]] : [])));
   if (!plan.value || moved.size === 0) return;
@@ -218,6 +229,7 @@ export function edit(changes: Change[]): void {
 /** Gives up what was tried: the forecast of the text is shown again. */
 export function giveUp(): void {
   send({ type: 'drop' });
+  cannot.value = null;
   triedTable.value = null;
   triedMap.value = null;
 }

@@ -1,17 +1,16 @@
 // One device in full: how likely a fault is, by which ways its power comes, and what would help.
 
-import { nameOf, placeOf, take } from '../live/hold.ts';
+import { nameOf, take } from '../live/hold.ts';
 import { decimals, percent } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
+import { limitOf, worthwhile } from '../live/remedies.ts';
 import { choose, chosen, deviceOf, edit, explained, plan, table } from '../live/state.ts';
+import { pointOf } from '../plan/places.ts';
 import type { Key } from '../words/words.ts';
 import { language, say, sayChance, sayFinding, sayLength, sayReserve } from '../words/words.ts';
 import { sayFault } from './finding_words.ts';
 import { focusMark } from './marks.tsx';
 import { outlineOf, Sign } from './sign.tsx';
-
-/** Most remedies that are listed. */
-const MOST = 6;
 
 const ACTIONS: Record<string, Key> = {
   'take-away': 'take-away',
@@ -21,7 +20,12 @@ const ACTIONS: Record<string, Key> = {
   move: 'move',
   raise: 'raise',
   'move-panel': 'move-panel',
+  mount: 'mount',
+  'wired-reed': 'wiredReed',
 };
+
+const sayIfKnown = (metres: number | undefined): string =>
+  metres === undefined ? '' : sayLength(Math.abs(metres));
 
 function sayRemedy(remedy: Remedy): string {
   if (remedy.words && language.value === 'en') return remedy.words;
@@ -29,7 +33,7 @@ function sayRemedy(remedy: Remedy): string {
     action: remedy.action,
     feature: remedy.feature ?? '',
     outlet: remedy.outlet ?? '',
-    by: remedy.by ?? (remedy.by_m === undefined ? '' : sayLength(remedy.by_m)),
+    by: remedy.by ?? sayIfKnown(remedy.by_m ?? remedy.cable_m),
   });
 }
 
@@ -82,21 +86,22 @@ function RemedyRow({ remedy }: { remedy: Remedy }) {
   );
 }
 
-/** The least work first, as the program lists them; limits that cannot be tried come last. */
+/** What would help, the least work first, and how much the heaviest part takes. */
 function Help({ answer }: { answer: ExplainMessage }) {
-  const remedies = [...answer.remedies].sort(
-    (one, other) => Number(one.effort === 'limit') - Number(other.effort === 'limit'),
-  );
+  const shown = worthwhile(answer);
+  const limit = answer.sensor.finding === 'sound' ? null : limitOf(answer);
   const isOld = answer.version !== plan.value?.version;
+  const isSound = answer.sensor.finding === 'sound';
+  const none = isSound ? say('nothingToDo') : say('noHelp');
   return (
     <>
       <p>{sayWay(answer)}</p>
       {answer.words?.summary && language.value === 'en' && <p>{answer.words.summary.join(' ')}</p>}
       <h3>{say('help')}</h3>
       {isOld && <p class="quiet">{say('stale')}</p>}
-      {remedies.length === 0 && <p>{say('noHelp')}</p>}
+      {shown.length === 0 && <p>{none}</p>}
       <ul class="plain">
-        {remedies.slice(0, MOST).map((remedy, at) => (
+        {[...shown, ...(limit ? [limit] : [])].map((remedy, at) => (
           <RemedyRow
             key={`${remedy.action}${remedy.feature ?? remedy.outlet ?? at}`}
             remedy={remedy}
@@ -108,7 +113,7 @@ function Help({ answer }: { answer: ExplainMessage }) {
 }
 
 function Place({ feature }: { feature: Feature }) {
-  const at = placeOf(feature);
+  const at = pointOf(feature);
   const { height } = feature.properties;
   return (
     <dl>

@@ -2,9 +2,10 @@
 
 import { effect } from '@preact/signals';
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
-import { drop, MOVABLE, moveTo, nameOf, placeOf, press, set, take } from '../live/hold.ts';
+import { drop, MOVABLE, moveTo, nameOf, press, set, take } from '../live/hold.ts';
 import type { Feature, Point } from '../live/protocol.ts';
 import { choose, chosen, deviceOf, held, keptA, level, plan, spots } from '../live/state.ts';
+import { pointOf } from '../plan/places.ts';
 import { spread } from '../plan/spread.ts';
 import type { PlanView } from '../plan/view.ts';
 import { hang } from '../plan/walls.ts';
@@ -66,7 +67,7 @@ export function focusMark(id: string): void {
 function placed(features: Feature[]): Placed[] {
   const marks = features.flatMap((feature): Placed[] => {
     const inHand = held.value?.id === feature.id;
-    const at = inHand ? held.value?.at : placeOf(feature);
+    const at = inHand ? held.value?.at : pointOf(feature);
     const large = feature.kind === 'panel' || deviceOf.value.get(feature.id)?.finding !== 'sound';
     const radius = large ? RADIUS.large : RADIUS.usual;
     return at ? [{ key: feature.id, at, radius, fixed: inHand || feature.kind === 'panel' }] : [];
@@ -96,7 +97,7 @@ const spotsHere = () => {
 
 function keptPlace(): Point | null {
   const panel = keptA.value?.panel;
-  return panel && panel.level === level.value ? placeOf(panel) : null;
+  return panel && panel.level === level.value ? pointOf(panel) : null;
 }
 
 /** Puts every mark on its place, a little aside where two would be on each other. */
@@ -126,7 +127,7 @@ export function placeMarks(view: PlanView): void {
 
 const markedFeatures = (): Feature[] =>
   (plan.value?.features ?? [])
-    .filter((one) => one.level === level.value && MOVABLE.has(one.kind) && placeOf(one))
+    .filter((one) => one.level === level.value && MOVABLE.has(one.kind) && pointOf(one))
     .sort((one, other) => orderOf(one) - orderOf(other));
 
 /** The panel first, then by number. */
@@ -154,7 +155,7 @@ function Mark({ feature, view }: { feature: Feature; view: PlanView }) {
     event.stopPropagation();
     const element = event.currentTarget as HTMLElement;
     element.setPointerCapture(event.pointerId);
-    const at = placeOf(feature);
+    const at = pointOf(feature);
     const box = element.getBoundingClientRect();
     const pixel = at && view.pixelOf(at);
     const off: Point =

@@ -4,11 +4,12 @@ import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { compare } from '../live/compare.ts';
-import { drop, moveBy, nameOf, placeOf, set } from '../live/hold.ts';
+import { drop, moveBy, nameOf, set } from '../live/hold.ts';
 import type { MapKind, Point } from '../live/protocol.ts';
 import {
   askRepeaters,
   askSpots,
+  cannot,
   chooseMap,
   edit,
   heat,
@@ -24,6 +25,7 @@ import {
   table,
 } from '../live/state.ts';
 import { bandsOf } from '../plan/bands.ts';
+import { pointOf } from '../plan/places.ts';
 import { PlanView } from '../plan/view.ts';
 import { say, sayChange } from '../words/words.ts';
 import { sought } from './faults.tsx';
@@ -59,6 +61,16 @@ function MapChoice() {
 function Against() {
   const now = table.value?.check;
   const before = keptA.value?.check ?? (held.value ? settled.value?.check : undefined);
+  if (cannot.value) {
+    return (
+      <div class="against">
+        <strong>{say('refused')}</strong>
+        <p lang="en">
+          {cannot.value.what}. {cannot.value.fix}.
+        </p>
+      </div>
+    );
+  }
   if (!now || !before || now === before) return null;
   const { before: bad, now: left, worst, most } = compare(before, now);
   return (
@@ -77,7 +89,7 @@ function Against() {
 
 function KeepA() {
   const a = keptA.value?.panel;
-  const at = a && placeOf(a);
+  const at = a && pointOf(a);
   return (
     <>
       <button type="button" disabled={!settled.value} onClick={keep}>

@@ -11,8 +11,9 @@ import Stroke from 'ol/style/Stroke.js';
 import Style from 'ol/style/Style.js';
 import Text from 'ol/style/Text.js';
 import type { Feature, Point } from '../live/protocol.ts';
+import { linesOf, middleOf } from './places.ts';
 import type { Body } from './walls.ts';
-import { axes, bodiesOf, gapOf, linesOf, outline } from './walls.ts';
+import { axes, bodiesOf, gapOf, outline } from './walls.ts';
 
 export const INK = 'rgb(22, 22, 26)';
 export const PAPER = '#fff';
@@ -288,12 +289,6 @@ function labelStyle(words: string, at: Point): Style {
       overflow: true,
     }),
   });
-}
-
-/** Middle of a ring's box: where its name stands. */
-function middleOf(ring: Point[]): Point {
-  const [xs, ys] = [ring.map(([x]) => x), ring.map(([, y]) => y)];
-  return [(Math.min(...xs) + Math.max(...xs)) / 2, (Math.min(...ys) + Math.max(...ys)) / 2];
 }
 
 function roomName(feature: Feature): OlFeature[] {

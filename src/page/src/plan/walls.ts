@@ -1,6 +1,7 @@
 // Walls as bodies of their thickness, and the faces of them against which a thing hangs.
 
 import type { Feature, Point } from '../live/protocol.ts';
+import { linesOf } from './places.ts';
 
 /** A straight piece of a wall: its middle line and thickness, metres. */
 export interface Body {
@@ -30,21 +31,6 @@ export function axes({ a, b }: { a: Point; b: Point }): [Point, Point] {
     ];
   const along: Point = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
   return [along, [-along[1], along[0]]];
-}
-
-/** The lines of a feature: of a wall or an opening, one; of an area, its rings. */
-export function linesOf({ geometry }: Feature): Point[][] {
-  switch (geometry?.type) {
-    case 'LineString':
-      return [geometry.coordinates as Point[]];
-    case 'MultiLineString':
-    case 'Polygon':
-      return geometry.coordinates as Point[][];
-    case 'MultiPolygon':
-      return geometry.coordinates.flat() as Point[][];
-    default:
-      return [];
-  }
 }
 
 /** The pieces of walls, run on at corners so that no notch is left. */

@@ -87,7 +87,8 @@ export const en = {
   wayEdges: 'bent round edges',
   asking: 'Working it out …',
   help: 'What would help',
-  noHelp: 'Nothing that was tried helps.',
+  noHelp: 'No change at this device or the panel helps. Look at the spots and repeaters.',
+  nothingToDo: 'Nothing needs to be done.',
   tryIt: 'Try it',
   tryItOf: 'Try it: {what}',
   remedyOutcome: '{finding}, {chance} a year, {gain} dB ± {spread} dB',
@@ -99,6 +100,8 @@ export const en = {
   move: 'Move it by {by}',
   raise: 'Raise or lower it by {by}',
   'move-panel': 'Move the panel by {by}',
+  mount: 'Mount it another way, clear of metal',
+  wiredReed: 'Fit a wired reed switch with {by} of cable',
   otherRemedy: '{action} {feature}',
 
   hold: 'Take hold',

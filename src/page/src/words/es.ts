@@ -90,7 +90,9 @@ export const es: Words = {
   wayEdges: 'rodea los bordes',
   asking: 'Calculando …',
   help: 'Qué ayudaría',
-  noHelp: 'Nada de lo probado ayuda.',
+  noHelp:
+    'Ningún cambio en este dispositivo o en la central ayuda. Mire los lugares y los repetidores.',
+  nothingToDo: 'No hay que hacer nada.',
   tryIt: 'Probar',
   tryItOf: 'Probar: {what}',
   remedyOutcome: '{finding}, {chance} al año, {gain} dB ± {spread} dB',
@@ -102,6 +104,8 @@ export const es: Words = {
   move: 'Moverlo {by}',
   raise: 'Subirlo o bajarlo {by}',
   'move-panel': 'Mover la central {by}',
+  mount: 'Montarlo de otro modo, apartado del metal',
+  wiredReed: 'Poner un contacto con {by} de cable',
   otherRemedy: '{action} {feature}',
 
   hold: 'Coger',

@@ -229,8 +229,8 @@ export class FakeServer {
   private explained(id: string): unknown {
     const answer = recorded<{ remedies: Record<string, unknown>[] }>('explain');
     const remedies = answer.remedies.map((remedy) =>
-      remedy.action === 'move'
-        ? { ...remedy, changes: [{ do: 'move', id, to: remedy.to_m }] }
+      remedy.action === 'repeater'
+        ? { ...remedy, changes: [{ do: 'set', id, properties: { via: 'repeater-1' } }] }
         : remedy,
     );
     return { type: 'explain', version: this.version, id, ...answer, remedies };

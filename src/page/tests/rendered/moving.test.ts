@@ -71,7 +71,9 @@ test('a click on a mark moves nothing and shows its details', { skip }, () =>
     await page.getByRole('heading', { name: '14 Office motion' }).waitFor();
     await page.getByRole('heading', { name: 'What would help' }).waitFor();
     assert.equal(of(server.heard, 'edit').length + of(server.heard, 'try').length, 0);
-    await page.getByRole('button', { name: /^Try it: Move it/ }).click();
+    await page
+      .getByRole('button', { name: /^Try it: Plug a repeater into outlet-living$/ })
+      .click();
     await until('an edit', () => of(server.heard, 'edit').length === 1);
   }),
 );

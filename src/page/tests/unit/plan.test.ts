@@ -3,8 +3,9 @@ import { test } from 'node:test';
 import { compare } from '../../src/live/compare.ts';
 import { worseFirst } from '../../src/live/numbers.ts';
 import type { Feature, Point, Report } from '../../src/live/protocol.ts';
+import { linesOf } from '../../src/plan/places.ts';
 import { spread } from '../../src/plan/spread.ts';
-import { bodiesOf, gapOf, hang, linesOf, outline } from '../../src/plan/walls.ts';
+import { bodiesOf, gapOf, hang, outline } from '../../src/plan/walls.ts';
 
 const line = (id: string, coordinates: Point[], thickness_m?: number): Feature => ({
   id,
