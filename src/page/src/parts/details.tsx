@@ -120,7 +120,7 @@ function Place({ feature }: { feature: Feature }) {
       {at && (
         <>
           <dt>{say('position')}</dt>
-          <dd>{at.map(sayLength).join(' · ')}</dd>
+          <dd>{say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}</dd>
         </>
       )}
       {typeof height === 'number' && (

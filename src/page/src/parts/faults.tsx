@@ -29,7 +29,7 @@ export function Faults() {
                 type="button"
                 aria-label={say('showOf', { number: fault.number })}
                 onClick={() => {
-                  show(fault.level ?? level.value);
+                  if (fault.level !== undefined && fault.level !== level.value) show(fault.level);
                   sought.value = { ...fault };
                 }}
               >

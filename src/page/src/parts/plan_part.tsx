@@ -207,7 +207,6 @@ export function PlanPart() {
         <div class={isBehind.value ? 'veil on' : 'veil'} aria-hidden="true">
           <span>{say((plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following')}</span>
         </div>
-        <Against />
         <div class="zoom">
           <button type="button" aria-label={say('zoomIn')} onClick={() => view?.zoom(0.7)}>
             +
@@ -223,6 +222,7 @@ export function PlanPart() {
         </div>
       </div>
       <Hand />
+      <Against />
       <Key />
       <p class="quiet" id="hint">
         {say('hint')} {say('hintTouch')}

@@ -27,6 +27,7 @@ export class PlanView {
   private readonly heat: ImageCanvas;
   private readonly heatLayer: ImageLayer<ImageCanvas>;
   private shown: { map: HeatMap; bands: Bands } | null = null;
+  private readonly sized: ResizeObserver;
   private bounds: number[] = [0, 0, 10, 10];
 
   constructor(target: HTMLElement, moved: () => void) {
@@ -39,7 +40,6 @@ export class PlanView {
     this.heatLayer = new ImageLayer({ source: this.heat });
     const sharp = { updateWhileAnimating: true, updateWhileInteracting: true };
     this.map = new OlMap({
-      target,
       controls: [],
       interactions: interactions({ altShiftDragRotate: false, pinchRotate: false }),
       layers: [
@@ -56,6 +56,14 @@ export class PlanView {
       }),
     });
     this.map.on('postrender', moved);
+    // OpenLayers wants a place that has a size already.
+    this.sized = new ResizeObserver(() => {
+      if (target.clientWidth === 0 || target.clientHeight === 0) return;
+      if (this.map.getTarget() === target) return;
+      this.map.setTarget(target);
+      this.fit();
+    });
+    this.sized.observe(target);
   }
 
   /** Where marks go that stay on their place of the plan. */
@@ -83,6 +91,7 @@ export class PlanView {
   /** Shows all of the plan. */
   fit(bounds: number[] = this.bounds): void {
     this.bounds = bounds;
+    if (!this.map.getTarget()) return;
     const narrow = (this.map.getSize()?.[0] ?? 0) < 600;
     const edge = narrow ? 24 : 48;
     this.map.updateSize();
@@ -124,6 +133,7 @@ export class PlanView {
   }
 
   dispose(): void {
+    this.sized.disconnect();
     this.map.setTarget(undefined);
     this.map.dispose();
   }

@@ -12,6 +12,7 @@ import type {
   Feature,
   PlanMessage,
   Report,
+  TableMessage,
 } from '../../src/live/protocol.ts';
 
 interface Recorded {
@@ -198,7 +199,8 @@ export class FakeServer {
     const [near] = [...this.tables].sort((one, other) => off(one) - off(other));
     if (!near) return;
     const version = this.version;
-    const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check });
+    const words = wordsOf(near.check);
+    const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check, words });
     const map = this.map(near, seq);
     const tell = () => {
       for (const socket of to) {
@@ -246,6 +248,18 @@ export class FakeServer {
     }));
     return { type: 'spots', version: this.version, ...answer, best };
   }
+}
+
+/** What the program adds for people; the limits are those of this plan's pictures. */
+function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
+  const rows = [...sensors, ...devices].map((device) => [
+    device.id,
+    { chance: '', reserve: '', why: `heaviest wall of ${device.name}` },
+  ]);
+  return {
+    devices: Object.fromEntries(rows),
+    thresholds: { failing_below_db: 5.8, sound_from_db: 17.4 },
+  };
 }
 
 /** The features after changes; only moves are known here. */

@@ -66,6 +66,22 @@ for (const [width, height] of [
   }
 }
 
+test('the rules can be broken', { skip }, () =>
+  withPage({}, async ({ page }) => {
+    await page.evaluate(() => {
+      const pale = document.createElement('button');
+      pale.style.color = '#ddd';
+      pale.textContent = 'pale';
+      const wide = document.createElement('p');
+      wide.style.width = '3000px';
+      wide.textContent = 'wide';
+      document.querySelector('.beside')?.append(pale, wide);
+    });
+    assert.match((await violations(page)).join(), /color-contrast/);
+    assert.notDeepEqual(await overflows(page), []);
+  }),
+);
+
 test('text at 200 % still fits', { skip }, () =>
   withPage({ viewport: { width: 720, height: 900 } }, async ({ page }) => {
     await page.evaluate(() => {
