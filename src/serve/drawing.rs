@@ -1,13 +1,13 @@
 //! The plan as the page draws it: every feature in metres, whether it has faults or not.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
+use geo::Coord;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use forecast::{Model, SurfaceNames, Surfaces, class_of, thickness};
-use input::{Diagnostic, Severity};
-use plan::{Level, Plan};
+use plan::{Level, PlacedFault, Plan, Severity, Sketch, Wall};
 use radio::{DEFAULT_LINK, link};
 use units::Hertz;
 
@@ -20,6 +20,9 @@ pub struct Drawn {
     pub faults: Vec<Fault>,
     /// What is doubtful, for people.
     pub doubts: Vec<String>,
+    metres_per_unit: f64,
+    levels: Vec<Level>,
+    features: Vec<Sketch>,
 }
 
 /// Something wrong in a plan.
@@ -46,84 +49,51 @@ impl Drawn {
     /// Reads a text; `source` is the file's name.
     #[must_use]
     pub fn read(source: &str, text: &str) -> Self {
-        match plan::read(source, text.as_bytes(), &forecast::vocabulary()) {
-            Ok(reading) => Self {
-                plan: Some(reading.plan),
-                faults: Vec::new(),
-                doubts: reading.warnings.iter().map(ToString::to_string).collect(),
-            },
-            Err(found) => Self { plan: None, faults: faults(&found), doubts: Vec::new() },
+        let reading = plan::read_leniently(source, text.as_bytes(), &forecast::vocabulary());
+        let (faults, doubts): (Vec<_>, Vec<_>) =
+            reading.faults.into_iter().partition(|one| one.diagnostic.severity == Severity::Error);
+        let features = reading.features;
+        let fault = |(one, number): (PlacedFault, usize)| {
+            let feature = one.feature.and_then(|feature| features.get(feature));
+            Fault {
+                number,
+                feature: feature.map(|feature| feature.id.clone()),
+                at: one.at.map(|at| [at.x, at.y]),
+                level: feature.and_then(|feature| feature.level),
+                what: one.diagnostic.what,
+                fix: one.diagnostic.fix,
+            }
+        };
+        Self {
+            plan: reading.plan,
+            faults: faults.into_iter().zip(1..).map(fault).collect(),
+            doubts: doubts.iter().map(|one| one.diagnostic.to_string()).collect(),
+            metres_per_unit: reading.metres_per_unit,
+            levels: reading.levels,
+            features,
         }
     }
 
     /// The members of the plan's message that come from the text.
     #[must_use]
-    pub fn members(&self, text: &str) -> Map<String, Value> {
-        let whole: Value = serde_json::from_str(text).unwrap_or_default();
-        let in_feet = whole.get("units").and_then(Value::as_str).is_some_and(|u| u != "m");
-        let metres = self
-            .plan
-            .as_ref()
-            .map_or(if in_feet { 0.3048 } else { 1.0 }, |plan| plan.metres_per_unit);
+    pub fn members(&self) -> Map<String, Value> {
         let facts = self.plan.as_ref().map(Facts::of).unwrap_or_default();
+        let lowest = self.levels.first().map_or(0, |level| level.number);
+        let features: Vec<Value> = self.features.iter().map(|one| facts.row(one, lowest)).collect();
+        let levels: Vec<Value> = self.levels.iter().map(level_row).collect();
         let mut bounds = Bounds::default();
-        let mut counts = BTreeMap::new();
-        let faulty: BTreeSet<&str> =
-            self.faults.iter().filter_map(|fault| fault.feature.as_deref()).collect();
-        let list = whole.get("features").and_then(Value::as_array);
-        let mut taken = BTreeSet::new();
-        let features = list.into_iter().flatten().zip(1..).filter_map(|(feature, place)| {
-            let properties = feature.get("properties")?;
-            let kind = properties.get("kind").and_then(Value::as_str).unwrap_or_default();
-            let count: &mut usize = counts.entry(kind.to_owned()).or_default();
-            *count += 1;
-            let id = match feature.get("id") {
-                Some(Value::String(id)) => id.clone(),
-                Some(Value::Number(id)) => id.to_string(),
-                _ if kind.is_empty() => String::new(),
-                _ => format!("{kind}-{count}"),
-            };
-            // What has no id of its own goes by its place, as an edit finds it.
-            let id = if id.is_empty() || taken.contains(&id) { format!("#{place}") } else { id };
-            taken.insert(id.clone());
-            let mut geometry = feature.get("geometry").cloned().unwrap_or_default();
-            if let Some(coordinates) = geometry.get_mut("coordinates") {
-                in_metres(coordinates, metres, &mut bounds);
-            }
-            let fact = facts.by_id.get(&id);
-            let named = properties.get("level").and_then(Value::as_i64);
-            let level = fact.map(|fact| fact.level).or_else(|| i32::try_from(named?).ok());
-            let mut shown = json!({
-                "kind": kind,
-                "level": level.unwrap_or(facts.lowest),
-                "geometry": geometry,
-                "properties": properties,
-            });
-            if let (Some(thick), Value::Object(shown)) = (fact.and_then(|f| f.built), &mut shown) {
-                shown.insert("thickness_m".to_owned(), thick.0.into());
-                shown.insert("class".to_owned(), thick.1.into());
-            }
-            if faulty.contains(id.as_str()) {
-                shown["faulty"] = true.into();
-            }
-            shown["id"] = id.into();
-            Some(shown)
-        });
-        let features: Vec<Value> = features.collect();
-        let name = whole.get("name").and_then(Value::as_str).unwrap_or_default();
-        let levels = self.plan.as_ref().map_or(&[][..], |plan| &plan.levels);
-        let members = json!({
-            "name": self.plan.as_ref().map_or(name, |plan| &plan.name),
-            "units": if metres == 1.0 { "m" } else { "ft" },
-            "levels": levels.iter().map(level_row).collect::<Vec<_>>(),
-            "features": features,
-            "bounds": bounds.corners(),
-            "faults": self.faults,
-        });
-        match members {
-            Value::Object(members) => members,
-            _ => Map::new(),
-        }
+        let lines = self.features.iter().flat_map(|feature| &feature.lines);
+        lines.flatten().for_each(|position| bounds.add(position.x, position.y));
+        let name = self.plan.as_ref().map_or("", |plan| plan.name.as_str());
+        let members = [
+            ("name", name.into()),
+            ("units", if self.metres_per_unit == 1.0 { "m" } else { "ft" }.into()),
+            ("levels", levels.into()),
+            ("features", features.into()),
+            ("bounds", json!(bounds.corners())),
+            ("faults", json!(self.faults)),
+        ];
+        members.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
     }
 }
 
@@ -136,62 +106,74 @@ fn level_row(level: &Level) -> Value {
     })
 }
 
-fn faults(found: &[Diagnostic]) -> Vec<Fault> {
-    let errors = found.iter().filter(|one| one.severity == Severity::Error);
-    let fault = |(one, number): (&Diagnostic, usize)| Fault {
-        number,
-        feature: one.feature.clone(),
-        at: None,
-        level: None,
-        what: one.what.clone(),
-        fix: one.fix.clone(),
-    };
-    errors.zip(1..).map(fault).collect()
-}
-
-/// What the plan knows of a feature beyond its text.
-#[derive(Debug, Clone, Copy)]
-struct Fact {
-    level: i32,
-    /// Thickness, metres, and class of what it is built of.
-    built: Option<(f64, &'static str)>,
-}
-
+/// Thickness, metres, and class of what each feature is built of, by its id.
 #[derive(Debug, Default)]
-struct Facts {
-    by_id: BTreeMap<String, Fact>,
-    lowest: i32,
-}
+struct Facts(BTreeMap<String, (f64, &'static str)>);
 
 impl Facts {
     fn of(plan: &Plan) -> Self {
-        let mut by_id = BTreeMap::new();
-        let mut note = |id: &String, level, built| {
-            by_id.insert(id.clone(), Fact { level, built });
+        let mut facts = BTreeMap::new();
+        let class = |name: &str| class_of(plan, name).word();
+        let thick = |wall: &Wall| {
+            let usual = || thickness(plan, &wall.construction).0;
+            wall.thickness_mm.map_or_else(usual, |mm| mm / 1000.0)
         };
-        let built = |name: &str| (thickness(plan, name).0, class_of(plan, name).word());
         for wall in &plan.walls {
-            let (usual, class) = built(&wall.construction);
-            let thick = wall.thickness_mm.map_or(usual, |mm| mm / 1000.0);
-            note(&wall.id, wall.level, Some((thick, class)));
+            facts.insert(wall.id.clone(), (thick(wall), class(&wall.construction)));
         }
         for opening in &plan.openings {
             if let Some(wall) = plan.walls.get(opening.wall) {
-                let usual = built(&wall.construction).0;
-                let thick = wall.thickness_mm.map_or(usual, |mm| mm / 1000.0);
-                note(&opening.id, wall.level, Some((thick, built(&opening.construction).1)));
+                facts.insert(opening.id.clone(), (thick(wall), class(&opening.construction)));
             }
         }
-        plan.slabs.iter().for_each(|x| note(&x.id, x.level, Some(built(&x.construction))));
-        plan.obstacles.iter().for_each(|x| note(&x.id, x.level, Some(built(&x.construction))));
-        plan.devices.iter().for_each(|x| note(&x.id, x.level, None));
-        plan.roams.iter().for_each(|x| note(&x.id, x.level, None));
-        plan.mountables.iter().for_each(|x| note(&x.id, x.level, None));
-        plan.outlets.iter().for_each(|x| note(&x.id, x.level, None));
-        plan.stairs.iter().for_each(|x| note(&x.id, x.level, None));
-        plan.room_names.iter().for_each(|x| note(&x.id, x.level, None));
-        Self { by_id, lowest: plan.levels.first().map_or(0, |level| level.number) }
+        let slabs = plan.slabs.iter().map(|slab| (&slab.id, &slab.construction));
+        let obstacles = plan.obstacles.iter().map(|it| (&it.id, &it.construction));
+        for (id, construction) in slabs.chain(obstacles) {
+            facts.insert(id.clone(), (thickness(plan, construction).0, class(construction)));
+        }
+        Self(facts)
     }
+
+    /// A feature as the page draws it.
+    fn row(&self, sketch: &Sketch, lowest: i32) -> Value {
+        let properties: Value = serde_json::from_str(&sketch.properties).unwrap_or_default();
+        let mut row = json!({
+            "id": sketch.id,
+            "kind": sketch.kind,
+            "level": sketch.level.unwrap_or(lowest),
+            "geometry": geometry(sketch),
+            "properties": properties,
+        });
+        if let Some((thick, class)) = self.0.get(&sketch.id) {
+            row["thickness_m"] = (*thick).into();
+            row["class"] = (*class).into();
+        }
+        // What hangs on something faulty is left out with it.
+        let hangs = sketch.kind == "opening" && !sketch.is_used;
+        if sketch.is_faulty || hangs {
+            row["faulty"] = true.into();
+        }
+        row
+    }
+}
+
+/// The geometry in metres, as `GeoJSON`; nothing where there is no position.
+fn geometry(sketch: &Sketch) -> Value {
+    let pair = |position: &Coord<f64>| json!([position.x, position.y]);
+    let line = |line: &Vec<Coord<f64>>| Value::from(line.iter().map(pair).collect::<Vec<_>>());
+    let lines: Vec<Value> = sketch.lines.iter().map(line).collect();
+    let first = lines.first().cloned();
+    let coordinates = match sketch.geometry.as_str() {
+        "Point" => first.and_then(|line| line.get(0).cloned()),
+        "LineString" => first,
+        "MultiPolygon" => Some(lines.into_iter().map(|ring| json!([ring])).collect()),
+        _ if lines.is_empty() => None,
+        _ => Some(lines.into()),
+    };
+    coordinates.map_or(
+        Value::Null,
+        |coordinates| json!({ "type": sketch.geometry, "coordinates": coordinates }),
+    )
 }
 
 /// The least box round all positions.
@@ -207,20 +189,6 @@ impl Bounds {
     fn corners(&self) -> [f64; 4] {
         self.0.unwrap_or([0.0, 0.0, 10.0, 10.0])
     }
-}
-
-/// Turns coordinates into metres. The reader bounds how deep they are nested.
-fn in_metres(coordinates: &mut Value, metres: f64, bounds: &mut Bounds) {
-    let Value::Array(list) = coordinates else { return };
-    if let [x, y, ..] = list.as_slice()
-        && let (Some(x), Some(y)) = (x.as_f64(), y.as_f64())
-    {
-        let (x, y) = (x * metres, y * metres);
-        bounds.add(x, y);
-        *list = vec![x.into(), y.into()];
-        return;
-    }
-    list.iter_mut().for_each(|part| in_metres(part, metres, bounds));
 }
 
 /// Every construction that a plan may name, its own and the built-in ones, with class and loss at

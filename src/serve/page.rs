@@ -11,5 +11,26 @@ pub struct PageFile {
     pub bytes: &'static [u8],
 }
 
-/// The page.
-pub const PAGE: &[PageFile] = &[];
+/// The page, as it is built in `src/page`.
+pub const PAGE: &[PageFile] = &[
+    PageFile {
+        path: "",
+        mime: "text/html; charset=utf-8",
+        bytes: include_bytes!("../page/dist/index.html"),
+    },
+    PageFile {
+        path: "page.js",
+        mime: "text/javascript; charset=utf-8",
+        bytes: include_bytes!("../page/dist/page.js"),
+    },
+    PageFile {
+        path: "page.css",
+        mime: "text/css; charset=utf-8",
+        bytes: include_bytes!("../page/dist/page.css"),
+    },
+    PageFile {
+        path: "licences.md",
+        mime: "text/markdown; charset=utf-8",
+        bytes: include_bytes!("../page/dist/licences.md"),
+    },
+];

@@ -189,7 +189,7 @@ impl State {
     }
 
     pub(crate) fn plan_frame(&self) -> Frame {
-        let mut members = self.drawn.members(self.session.text());
+        let mut members = self.drawn.members();
         let (undo, redo) = self.session.steps();
         members.insert("file".to_owned(), self.copy.name().into());
         members.insert("undo".to_owned(), undo.into());
