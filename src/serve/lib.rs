@@ -21,6 +21,7 @@ mod server;
 mod session;
 mod socket;
 mod state;
+mod tries;
 
 pub use copy::{Copy, Found, OpenError, SaveError};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};

@@ -2,6 +2,7 @@
 //! maps as far as nobody waits for something newer.
 
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
 
 use serde::Serialize;
@@ -45,10 +46,14 @@ pub fn follow(hub: &Hub) {
         known = Some(version);
         let Some(plan) = &drawn.plan else { continue };
         let base = Follow { hub, version, drawn: &drawn, text: &text };
-        match base.site(plan, None) {
+        let work = || match base.site(plan, None) {
             Ok(mut site) => base.work(&mut site),
             // A plan without a panel has no forecast; the page shows the plan alone.
-            Err(error) => base.without_site(&error),
+            Err(error) => base.without(&error.to_string()),
+        };
+        // A fault of the program costs the forecast of this text, not the page and its edits.
+        if catch_unwind(AssertUnwindSafe(work)).is_err() {
+            base.without("the forecast of this plan failed");
         }
     }
 }
@@ -124,8 +129,9 @@ impl Follow<'_> {
         self.hub.done(self.version, work.whom, true);
     }
 
-    fn without_site(&self, error: &SiteError) {
-        let why = Refusal::new(error.to_string(), "put right what it says");
+    /// Says of everything that is tried why there is no forecast.
+    fn without(&self, what: &str) {
+        let why = Refusal::new(what, "put right what it says");
         while let Some(work) = self.hub.work(self.version) {
             self.hub.refuse_try(work.whom, &why);
             self.hub.done(self.version, work.whom, true);

@@ -77,7 +77,7 @@ fn whatever_is_moved_the_table_is_that_of_the_text() {
     page.say(&json!({"type": "save", "as": null}));
     page.wait("saved");
     let report = checked(&served.plan, None);
-    assert!(tried.contains(report.trim_end()), "the try foretold the edit: {tried}");
+    assert!(tried.contains(report.trim_end()), "the try was that of the edit: {tried}");
 }
 
 #[test]
@@ -133,4 +133,32 @@ fn a_plan_with_a_fault_is_shown_and_undo_puts_it_right() {
     );
     page.table(0);
     holds(&page, &checked(&served.plan, None));
+}
+
+#[test]
+fn spots_and_repeaters_can_be_tried_as_they_come() {
+    let served = Served::shipped("foil-garage");
+    let mut page = served.page("t");
+    page.table(0);
+    page.say(&json!({"type": "spots"}));
+    let spots = page.wait("spots");
+    let best = spots["best"].as_array().unwrap();
+    assert_eq!(best.len(), 5);
+    page.say(&json!({"type": "try", "seq": 1, "changes": best[0]["changes"]}));
+    let table = page.table(1);
+    let place = |of: &serde_json::Value| of["position_m"].as_array().unwrap().clone();
+    for (now, wanted) in place(&table["check"]["panel"]).iter().zip(place(&best[0])) {
+        assert!((now.as_f64().unwrap() - wanted.as_f64().unwrap()).abs() < 0.001);
+    }
+    page.say(&json!({"type": "repeaters"}));
+    let repeaters = page.wait("repeaters");
+    let new = repeaters["new_repeaters"].as_array().unwrap();
+    assert!(!new.is_empty());
+    page.say(&json!({"type": "edit", "seq": 2, "changes": repeaters["changes"]}));
+    let table = page.table(2);
+    let failing = |of: &serde_json::Value| {
+        let rows = ["sensors", "devices"].map(|list| of[list].as_array().unwrap().clone());
+        rows.concat().iter().filter(|row| row["finding"] == "failing").count()
+    };
+    assert_eq!(failing(&table["check"]), failing(&repeaters), "as the search found");
 }

@@ -10,6 +10,9 @@ use siting::map::worst_over;
 use siting::reach::Reach;
 use trace::{Grid, Point};
 
+/// Distance of the cells of the finest map, metres.
+const FINEST_M: f64 = 0.125;
+
 /// All stages of the next map of a number.
 fn stages(page: &mut Page, seq: u32, kind: u8) -> Vec<Map> {
     let mut maps = Vec::new();
@@ -40,31 +43,30 @@ fn the_last_map_is_the_field_worked_out_at_once() {
     let mut page = served.page("t");
     let maps = stages(&mut page, 0, 0);
     let last = maps.last().unwrap();
-    let grid = covering(low, high, f64::from(last.cell), sensor_height(&plan, level));
-    assert_eq!((last.columns, last.rows), (grid.columns, grid.rows));
-    assert!(last.cell <= 0.25, "{}", last.cell);
+    let grid = covering(low, high, FINEST_M, sensor_height(&plan, level));
     let whole = margins_over(&site, &grid, &findings, &|_| {}).unwrap();
     same(last, &grid, &whole);
-    let corner = grid.origin.x - grid.cell / 2.0;
-    assert!((f64::from(last.corner[0]) - corner).abs() < 1e-5);
 
     page.say(&json!({"type": "map", "kind": "anywhere", "level": level.number}));
     let maps = stages(&mut page, 0, 1);
     let last = maps.last().unwrap();
-    let grid = covering(low, high, f64::from(last.cell), site.panel.device.height_m);
+    let grid = covering(low, high, FINEST_M, site.panel.device.height_m);
     let whole = worst_over(&Reach::new(&site).unwrap(), &grid, &[], &|_| {});
     same(last, &grid, &whole);
 }
 
-/// Checks that a map holds the values of a grid.
+/// Checks that a map holds the values of the finest grid, or of every so many of its cells: how
+/// fine a map becomes depends on how busy the machine is.
 #[track_caller]
 fn same(map: &Map, grid: &Grid, whole: &[f64]) {
-    let pairs = map.bytes.iter().zip(as_bytes(whole)).zip(whole).enumerate();
-    let other = pairs.filter(|(_, ((got, want), _))| *got != want);
-    let other: Vec<_> = other
-        .map(|(n, ((got, want), v))| (n % grid.columns, n / grid.columns, *got, want, *v))
-        .collect();
-    assert!(other.is_empty(), "{} of {} cells differ: {other:?}", other.len(), whole.len());
+    let stride = (f64::from(map.cell) / grid.cell).round() as usize;
+    let rows = (0..grid.rows).step_by(stride);
+    let columns = || (0..grid.columns).step_by(stride);
+    let cells = rows.flat_map(|row| columns().map(move |column| row * grid.columns + column));
+    let wanted: Vec<f64> = cells.map(|cell| whole[cell]).collect();
+    assert!(map.bytes == as_bytes(&wanted), "stages and one pass differ, every {stride}th cell");
+    let corner = grid.origin.x - f64::from(map.cell) / 2.0;
+    assert!((f64::from(map.corner[0]) - corner).abs() < 1e-5);
 }
 
 #[test]
