@@ -176,9 +176,6 @@ impl Copy {
         }
         let unwritten = |why| SaveError::Unwritten { what: name.clone(), why };
         let new = self.written(text).map_err(unwritten)?;
-        if let Ok(about) = std::fs::metadata(&self.file) {
-            new.as_file().set_permissions(about.permissions()).map_err(unwritten)?;
-        }
         new.persist(&self.file).map_err(|error| unwritten(error.error))?;
         self.known = text.as_bytes().to_vec();
         self.began_with = hash(&self.known);
@@ -238,15 +235,12 @@ impl Copy {
     }
 
     /// A new file in the plan's folder with a text, on the disk, that is still to take its place.
+    /// Who may read the plan may read it, and nobody else.
     fn written(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
-        let mut builder = tempfile::Builder::new();
-        builder.prefix(".drillonce-");
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::PermissionsExt as _;
-            builder.permissions(std::fs::Permissions::from_mode(0o666));
+        let mut file = tempfile::Builder::new().prefix(".drillonce-").tempfile_in(self.folder())?;
+        if let Ok(about) = std::fs::metadata(&self.file) {
+            file.as_file().set_permissions(about.permissions())?;
         }
-        let mut file = builder.tempfile_in(self.folder())?;
         file.write_all(text.as_bytes())?;
         file.as_file().sync_data()?;
         Ok(file)

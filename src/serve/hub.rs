@@ -8,11 +8,11 @@ use serde_json::{Map, Value, json};
 use crate::change::changed;
 use crate::copy::{Found, SaveError};
 use crate::drawing::{Drawn, constructions};
-use crate::map::MapKind;
+use crate::map::{MapKind, is_last};
 use crate::message::{Asked, Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Slot};
 use crate::session::Session;
-use crate::state::{Due, MapChoice, Question, State, Tab, TabNumber, Try, Whom, Work};
+use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use forecast::Model;
 
 /// Most pages at once.
@@ -60,7 +60,8 @@ impl Hub {
                 copy: found.copy,
                 tabs: BTreeMap::new(),
                 next_tab: 1,
-                due: Due::All,
+                order: Order { number: 0, due: Due::All },
+                orders: 0,
                 last: (0, None),
                 board: Vec::new(),
                 constructions: Value::Null,
@@ -135,8 +136,9 @@ impl Hub {
             Asked::Hello { .. } => {}
             Asked::Edit { seq, changes } => self.edit(state, number, seq, &changes),
             Asked::Try { seq, changes } => {
+                let order = state.order();
                 if let Some(tab) = state.tabs.get_mut(&number) {
-                    tab.tried = Some(Try { seq, changes, state: Due::All });
+                    tab.tried = Some(Try { seq, changes, order });
                 }
             }
             Asked::Drop {} => {
@@ -157,10 +159,11 @@ impl Hub {
             }
             Asked::Save { name } => Self::save(state, number, name.as_deref()),
             Asked::Map { kind, level } => {
+                let order = state.order();
                 if let Some(tab) = state.tabs.get_mut(&number) {
                     tab.map = (kind.into(), level);
                     match &mut tab.tried {
-                        Some(tried) => tried.state = Due::All,
+                        Some(tried) => tried.order = order,
                         None => self.show_again(state, number),
                     }
                 }
@@ -220,11 +223,9 @@ impl Hub {
             state.notice = None;
         }
         state.last = (seq, state.tabs.get(&number).map(|tab| tab.name.clone()));
-        for tab in state.tabs.values_mut() {
-            if let Some(tried) = &mut tab.tried {
-                tried.state = Due::All;
-            }
-        }
+        let order = state.order();
+        let tries = state.tabs.values_mut().filter_map(|tab| tab.tried.as_mut());
+        tries.for_each(|tried| tried.order = order);
         state.plan_to_all();
         self.all_again(state);
     }
@@ -262,7 +263,8 @@ impl Hub {
         for (slot, map, frame) in &state.board {
             if map.is_none_or(|map| map == tab.map) {
                 tab.outbox.put(*slot, frame.clone());
-                has_map |= map.is_some();
+                // What is still coarse becomes finer only if somebody asks for it.
+                has_map |= matches!(frame, Frame::Binary(map) if is_last(map));
             }
         }
         if !has_map {
@@ -271,7 +273,7 @@ impl Hub {
     }
 
     fn all_again(&self, state: &mut State) {
-        state.due = Due::All;
+        state.order = state.order();
         state.board.clear();
         self.news.notify_all();
     }
@@ -293,35 +295,33 @@ impl Hub {
         }
     }
 
-    /// Whether slow work for somebody must give way to what is more urgent, or is not asked for
-    /// any more.
+    /// Whether slow work must give way to what is more urgent, or is not asked for any more.
     #[must_use]
-    pub fn gives_way(&self, version: u32, whom: Whom) -> bool {
-        let state = self.state();
+    pub fn gives_way(&self, version: u32, work: &Work) -> bool {
+        let mut state = self.state();
+        let is_asked = |order: &mut Order| order.number == work.order && order.due != Due::Nothing;
         state.is_ending
             || state.session.version() != version
-            || state.due_of(whom) == Due::Nothing
+            || !state.order_of(work.whom).is_some_and(is_asked)
             || state.waiting(Due::All).is_some()
     }
 
     /// Notes that the quick part is done, or all of it.
-    pub fn done(&self, version: u32, whom: Whom, is_all: bool) {
+    pub fn done(&self, version: u32, work: &Work, is_all: bool) {
         let mut state = self.state();
         if state.session.version() != version {
             return;
         }
         state.served += 1;
         let served = state.served;
-        let next = if is_all { Due::Nothing } else { Due::Rest };
-        match whom {
-            Whom::All => state.due = next,
-            Whom::One(number, seq) => {
-                let Some(tab) = state.tabs.get_mut(&number) else { return };
-                tab.served = served;
-                if let Some(tried) = tab.tried.as_mut().filter(|tried| tried.seq == seq) {
-                    tried.state = next;
-                }
-            }
+        if let Whom::One(number, _) = work.whom
+            && let Some(tab) = state.tabs.get_mut(&number)
+        {
+            tab.served = served;
+        }
+        let order = state.order_of(work.whom).filter(|order| order.number == work.order);
+        if let Some(order) = order {
+            order.due = if is_all { Due::Nothing } else { Due::Rest };
         }
     }
 

@@ -109,7 +109,7 @@ impl Follow<'_> {
             Ok(text) => text,
             Err(why) => {
                 self.hub.refuse_try(work.whom, &why);
-                return self.hub.done(self.version, work.whom, true);
+                return self.hub.done(self.version, work, true);
             }
         };
         let drawn = Drawn::read(self.hub.source(), &text);
@@ -126,7 +126,7 @@ impl Follow<'_> {
 
     fn give_up(&self, work: &Work, what: &str) {
         self.hub.refuse_try(work.whom, &Refusal::new(what, "move it elsewhere"));
-        self.hub.done(self.version, work.whom, true);
+        self.hub.done(self.version, work, true);
     }
 
     /// Says of everything that is tried why there is no forecast.
@@ -134,7 +134,7 @@ impl Follow<'_> {
         let why = Refusal::new(what, "put right what it says");
         while let Some(work) = self.hub.work(self.version) {
             self.hub.refuse_try(work.whom, &why);
-            self.hub.done(self.version, work.whom, true);
+            self.hub.done(self.version, &work, true);
         }
     }
 }
@@ -161,7 +161,7 @@ impl Run<'_, '_, '_> {
             true
         });
         if is_all {
-            self.hub().done(self.version(), self.work.whom, true);
+            self.hub().done(self.version(), self.work, true);
         }
     }
 
@@ -185,8 +185,8 @@ impl Run<'_, '_, '_> {
         for map in &mut maps {
             map.stage(self)?;
         }
-        self.hub().done(self.version(), self.work.whom, false);
-        let go_on = || !self.hub().gives_way(self.version(), self.work.whom);
+        self.hub().done(self.version(), self.work, false);
+        let go_on = || !self.hub().gives_way(self.version(), self.work);
         if !self.site.plan.roams.is_empty() {
             if !assessment.add_roams(self.site, &go_on)? {
                 return Ok(false);
@@ -202,7 +202,7 @@ impl Run<'_, '_, '_> {
                 map.part(self)?;
             }
         }
-        Ok(go_on())
+        Ok(true)
     }
 
     fn hub(&self) -> &Hub {

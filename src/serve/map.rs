@@ -64,6 +64,12 @@ pub fn bytes(head: &MapHead, grid: &Grid, reserve_db: &[f64]) -> Vec<u8> {
     bytes
 }
 
+/// Whether none follows after a map in bytes.
+#[must_use]
+pub fn is_last(map: &[u8]) -> bool {
+    map.get(17) == Some(&LAST_STAGE)
+}
+
 /// A reserve as a byte; 0 where there is none.
 #[must_use]
 pub fn cell(reserve_db: f64) -> u8 {

@@ -25,7 +25,15 @@ pub struct Try {
     pub seq: u32,
     /// What it changes.
     pub changes: Vec<Wish>,
-    pub(crate) state: Due,
+    pub(crate) order: Order,
+}
+
+/// A forecast that was asked for. Whoever asks again, for another map, say, puts a new order in the
+/// place of the old one, so that work for the old one does not count as done for the new.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Order {
+    pub(crate) number: u64,
+    pub(crate) due: Due,
 }
 
 /// What is still to be done for a forecast.
@@ -62,6 +70,8 @@ pub enum Whom {
 pub struct Work {
     /// For whom.
     pub whom: Whom,
+    /// The order that it fulfils.
+    pub order: u64,
     /// The edit or try that it answers, and the page that made it.
     pub seq: u32,
     /// That page's own name.
@@ -101,7 +111,8 @@ pub(crate) struct State {
     pub(crate) drawn: Arc<Drawn>,
     pub(crate) tabs: BTreeMap<TabNumber, Tab>,
     pub(crate) next_tab: TabNumber,
-    pub(crate) due: Due,
+    pub(crate) order: Order,
+    pub(crate) orders: u64,
     /// Number and page of the last edit.
     pub(crate) last: (u32, Option<String>),
     /// The last messages about the text as it is.
@@ -114,22 +125,28 @@ pub(crate) struct State {
 }
 
 impl State {
+    /// An order for all of a forecast.
+    pub(crate) fn order(&mut self) -> Order {
+        self.orders += 1;
+        Order { number: self.orders, due: Due::All }
+    }
+
     pub(crate) fn waiting(&self, due: Due) -> Option<Whom> {
         let tries = self.tabs.iter().filter_map(|(number, tab)| {
-            let tried = tab.tried.as_ref().filter(|tried| tried.state == due)?;
+            let tried = tab.tried.as_ref().filter(|tried| tried.order.due == due)?;
             Some((tab.served, Whom::One(*number, tried.seq)))
         });
         let tried = tries.min_by_key(|(served, _)| *served).map(|(_, whom)| whom);
-        tried.or((self.due == due && !self.tabs.is_empty()).then_some(Whom::All))
+        tried.or((self.order.due == due && !self.tabs.is_empty()).then_some(Whom::All))
     }
 
-    pub(crate) fn due_of(&self, whom: Whom) -> Due {
+    /// The order that somebody has given last.
+    pub(crate) fn order_of(&mut self, whom: Whom) -> Option<&mut Order> {
         match whom {
-            Whom::All => self.due,
+            Whom::All => Some(&mut self.order),
             Whom::One(number, seq) => {
-                let tried = self.tabs.get(&number).and_then(|tab| tab.tried.as_ref());
-                let same = tried.filter(|tried| tried.seq == seq);
-                same.map_or(Due::Nothing, |tried| tried.state)
+                let tried = self.tabs.get_mut(&number)?.tried.as_mut();
+                tried.filter(|tried| tried.seq == seq).map(|tried| &mut tried.order)
             }
         }
     }
@@ -143,13 +160,14 @@ impl State {
                 maps.sort_unstable();
                 maps.dedup();
                 let (seq, tab) = self.last.clone();
-                Work { whom, seq, tab, changes: Vec::new(), maps }
+                Work { whom, order: self.order.number, seq, tab, changes: Vec::new(), maps }
             }
             Whom::One(number, seq) => {
                 let tab = self.tabs.get(&number).map(of);
                 let (name, map, tried) = tab.unwrap_or_default();
-                let changes = tried.map(|tried| tried.changes).unwrap_or_default();
-                Work { whom, seq, tab: Some(name), changes, maps: vec![map] }
+                let tried = tried.map(|tried| (tried.order.number, tried.changes));
+                let (order, changes) = tried.unwrap_or_default();
+                Work { whom, order, seq, tab: Some(name), changes, maps: vec![map] }
             }
         }
     }

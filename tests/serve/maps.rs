@@ -91,6 +91,31 @@ fn maps_follow_what_is_tried() {
 }
 
 #[test]
+fn each_page_gets_the_map_that_it_asked_for_last() {
+    let served = Served::shipped("workshop");
+    let (mut a, mut b) = (served.page("a"), served.page("b"));
+    let ask = |kind: &str| json!({"type": "map", "kind": kind, "level": 0});
+    for round in 0..6_u8 {
+        for kind in ["anywhere", "here", "anywhere", "here"] {
+            a.say(&ask(kind));
+        }
+        let (kind, number) = if round % 2 == 0 { ("anywhere", 1) } else { ("here", 0) };
+        b.say(&ask(kind));
+        if round % 3 == 0 {
+            a.say(&ask("anywhere"));
+        }
+        let last = |page: &mut Page, kind: u8| loop {
+            let map = page.map();
+            if (map.kind, map.stage) == (kind, 255) {
+                break;
+            }
+        };
+        last(&mut b, number);
+        last(&mut a, u8::from(round % 3 == 0));
+    }
+}
+
+#[test]
 fn a_reserve_is_a_byte_of_half_decibels() {
     let bytes = [f64::NAN, f64::NEG_INFINITY, -49.5, 0.0, 0.24, 0.26, 34.6, 77.5, f64::INFINITY];
     assert_eq!(bytes.map(cell), [0, 1, 1, 100, 100, 101, 169, 255, 255]);
