@@ -24,8 +24,8 @@ use super::layout::Node;
 use super::members::MAX_CAPACITY;
 use super::splice::spliced;
 use super::{
-    Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, MAX_FILE_BYTES,
-    Plan, Severity, Vocabulary, read, source,
+    Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
+    Vocabulary, read, source,
 };
 pub use error::EditError;
 use input::Diagnostics;
@@ -155,10 +155,8 @@ pub fn edited_leniently(text: &str, changes: &[Change]) -> Result<String, EditEr
         text = change.put_into(&text, &sheet)?;
     }
     let mut faults = Diagnostics::new("");
-    if text.len() > MAX_FILE_BYTES || !source::is_sound(&text, &mut faults) {
-        return Err(refused(faults.finish(&text).0));
-    }
-    Ok(text)
+    let is_sound = source::checked_bytes(text.as_bytes(), &mut faults).is_ok();
+    if is_sound { Ok(text) } else { Err(refused(faults.finish(&text).0)) }
 }
 
 /// A text without a byte-order mark, if it is JSON within the limits.
@@ -254,10 +252,10 @@ impl Change {
             }
             Self::Move { id, position, level, height_above_floor_m } => {
                 let place = Place::of(sheet, *level, *position, *height_above_floor_m)?;
-                place.splices(text, &listing.find(id)?, sheet)?
+                place.splices(text, &listing.find_full(id)?, sheet)?
             }
             Self::Shape { id, corners } => {
-                shape::splices(text, &listing.find(id)?, corners, sheet)?
+                shape::splices(text, &listing.find_full(id)?, corners, sheet)?
             }
             Self::Remove { id } => listing.removed(&listing.find(id)?),
             Self::Set { id, properties } => return properties::put_into(text, id, properties),

@@ -161,9 +161,20 @@ pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> 
     })
 }
 
-/// The number of a feature that `#1`, `#2`, … stands for: its place in the list, from 0.
-pub(super) fn number_of(id: &str) -> Option<usize> {
-    id.strip_prefix('#')?.parse::<usize>().ok()?.checked_sub(1)
+/// What a feature goes by that has no id, or the id of one before it: `#1`, `#2`, … by its place in
+/// the list, which is given from 0; with more of the signs where others have such ids.
+pub(super) fn address(number: usize, ids: &BTreeSet<String>) -> String {
+    let mut address = format!("#{}", number + 1);
+    while ids.contains(&address) {
+        address.insert(0, '#');
+    }
+    address
+}
+
+/// The place in the list, from 0, of the feature that an address stands for.
+pub(super) fn number_of(address: &str) -> Option<usize> {
+    let number = address.strip_prefix('#')?.trim_start_matches('#');
+    number.parse::<usize>().ok()?.checked_sub(1)
 }
 
 /// Each feature that has no id of its own and would go by another one without those that are gone:

@@ -25,7 +25,12 @@ impl Node {
         match value.sort() {
             Sort::List => Self::List(value.items().into_iter().map(Self::of).collect()),
             Sort::Object => {
-                let members = value.members(None, &mut Diagnostics::new(""));
+                let mut faults = Diagnostics::new("");
+                let members = value.members(None, &mut faults);
+                if faults.any_fault() {
+                    // Too many members, or a name that cannot be read: none may be lost.
+                    return Self::Leaf(value.raw.to_owned());
+                }
                 let node = |it: Member<'_>| {
                     (serde_json::Value::from(&*it.key).to_string(), Self::of(it.value))
                 };

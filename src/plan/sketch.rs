@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::feature::{Named, named};
+use super::feature::{Named, address, named};
 use super::fields::Fields;
 use super::spelling::{Spelt, spelt};
 use input::json::{Sort, Value};
@@ -61,10 +61,11 @@ impl Sketch {
 
 /// All features of a list.
 pub(super) fn sketches(items: &[Value<'_>], metres_per_unit: f64) -> Vec<Sketch> {
+    let ids = named(items).map(|feature| feature.id).collect();
     let mut taken = BTreeSet::new();
     let sketch = |(number, feature): (usize, Named<'_>)| {
         let is_first = !feature.id.is_empty() && taken.insert(feature.id.clone());
-        let id = if is_first { feature.id.clone() } else { format!("#{}", number + 1) };
+        let id = if is_first { feature.id.clone() } else { address(number, &ids) };
         Sketch::of(&feature, id, metres_per_unit)
     };
     named(items).enumerate().map(sketch).collect()

@@ -2,6 +2,7 @@
 
 use geo::Coord;
 
+use super::shape::MAX_ORDINATES;
 use super::splice::{Splice, piece, written};
 use input::json::{Sort, Value};
 
@@ -23,7 +24,7 @@ pub(super) fn spelt(whole: Value<'_>) -> Option<Spelt<'_>> {
     let (&x, &y) = (items.first()?, items.get(1)?);
     // Adding zero: both zeros are one place.
     let said = Coord { x: x.number()? + 0.0, y: y.number()? + 0.0 };
-    (items.len() <= 4).then_some(Spelt { whole, x, y, said })
+    (items.len() <= MAX_ORDINATES).then_some(Spelt { whole, x, y, said })
 }
 
 /// All positions of a list; nothing if there are fewer than two or one is not as it should be.

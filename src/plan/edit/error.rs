@@ -30,6 +30,9 @@ pub enum EditError {
     /// A feature to be changed is not there.
     #[error("the plan has no feature \"{0}\"")]
     NoFeature(String),
+    /// What stands in the list is no feature, but a number or an empty object.
+    #[error("\"{0}\" is no feature, so it can only be taken out")]
+    Empty(String),
     /// A feature to be moved is not drawn as a point.
     #[error("\"{0}\" is not drawn as a point, so it cannot be moved as one")]
     NoPoint(String),

@@ -29,6 +29,13 @@ impl<'t> Listing<'t> {
         named(&self.items)
     }
 
+    /// The first feature of an id, which can be changed: it has members.
+    pub(super) fn find_full(&self, id: &str) -> Result<Named<'t>, EditError> {
+        let feature = self.find(id)?;
+        let is_empty = feature.fields.members().is_empty();
+        if is_empty { Err(EditError::Empty(id.to_owned())) } else { Ok(feature) }
+    }
+
     /// The first feature of an id.
     pub(super) fn find(&self, id: &str) -> Result<Named<'t>, EditError> {
         let number = number_of(id).filter(|number| *number < self.items.len());
@@ -50,12 +57,13 @@ impl<'t> Listing<'t> {
         all.find(|feature| feature.fields.at == at).ok_or(EditError::NotThisPlan)
     }
 
-    /// An id with `-2`, `-3`, … behind it if a feature has it already.
+    /// An id with `-2`, `-3`, … behind it if a feature has it already or may go by it.
     pub(super) fn free_id(&self, id: &str) -> String {
         let ids: BTreeSet<String> = self.features().map(|feature| feature.id).collect();
         let numbered = (2_usize..).map(|number| format!("{id}-{number}"));
         let mut wishes = std::iter::once(id.to_owned()).chain(numbered);
-        wishes.find(|id| !ids.contains(id)).unwrap_or_default()
+        let is_free = |id: &String| !ids.contains(id) && number_of(id).is_none();
+        wishes.find(is_free).unwrap_or_default()
     }
 
     /// A new feature behind the last one, laid out like it.

@@ -6,6 +6,7 @@ use super::super::Plan;
 use super::super::feature::Named;
 use super::super::fields::Fields;
 use super::super::layout::{Layout, Node};
+use super::super::shape::MAX_ORDINATES;
 use super::super::splice::{Splice, written};
 use super::super::unit::thousandths;
 use super::error::EditError;
@@ -68,7 +69,9 @@ impl Place {
         }
         let mut splices = Vec::new();
         let position = geometry.value("coordinates").map(|it| it.items()).unwrap_or_default();
-        if let [x, y, ..] = position.as_slice() {
+        if let [x, y, ..] = position.as_slice()
+            && position.len() <= MAX_ORDINATES
+        {
             splices.extend(Splice::rounded(*x, self.x));
             splices.extend(Splice::rounded(*y, self.y));
         } else {

@@ -28,7 +28,7 @@ pub(super) fn put_into(
         }
         set.push((name.as_str(), Node::of(Value::whole(value))));
     }
-    let feature = Listing::of(text)?.find(id)?;
+    let feature = Listing::of(text)?.find_full(id)?;
     let text = spliced(text, set_in(text, &feature, &set));
     let last = |name: &str| properties.iter().rev().find(|(it, _)| it == name);
     let is_gone = |name: &str| last(name).is_some_and(|(_, value)| value.is_none());

@@ -10,7 +10,7 @@ use super::super::measure::rounded;
 use super::super::spelling::{Now, Spelt, all_spelt, around, changed};
 use super::super::splice::Splice;
 use super::error::EditError;
-use input::json::{Sort, Value};
+use input::json::Value;
 
 /// What gives a feature other corners, in metres. A corner that is as it was, to a thousandth of
 /// the unit, keeps its spelling.
@@ -50,10 +50,11 @@ pub(super) fn splices(
     let boxes: Vec<Value<'_>> =
         [&feature.fields, &geometry].iter().filter_map(|it| it.value("bbox")).collect();
     let coordinates = geometry.value("coordinates");
-    // A single number shows that the ring lacks its brackets.
-    let is_number = |it: &Value<'_>| it.items().first().map(Value::sort) == Some(Sort::Number);
     let list = if is_ring {
-        coordinates.and_then(|rings| rings.items().first().copied()).filter(|it| !is_number(it))
+        // Holes stay if they are lists of positions; if not, all is written anew.
+        let rings = coordinates.map(|rings| rings.items()).unwrap_or_default();
+        let holes = rings.iter().skip(1);
+        rings.first().copied().filter(|_| holes.clone().all(|hole| all_spelt(*hole).is_some()))
     } else {
         coordinates
     };
