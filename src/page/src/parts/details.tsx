@@ -1,5 +1,7 @@
 // One device in full: how likely a fault is, by which ways its power comes, and what would help.
 
+import { signal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
 import { nameOf, take } from '../live/hold.ts';
 import { decimals, percent } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
@@ -133,16 +135,24 @@ function Place({ feature }: { feature: Feature }) {
   );
 }
 
+/** Whether the details were asked for in a list, away from them: they are then moved to. */
+export const wanted = signal(false);
+
 export function Details() {
   const id = chosen.value;
+  const title = useRef<HTMLHeadingElement>(null);
   const feature = plan.value?.features.find((one) => one.id === id);
+  useEffect(() => {
+    if (id && wanted.value) title.current?.focus();
+    wanted.value = false;
+  }, [id]);
   if (!id || !feature) return null;
   const device = deviceOf.value.get(id);
   const why = table.value?.words?.devices?.[id]?.why;
   return (
     <section aria-labelledby="details-title" class="card">
       <div class="row spread">
-        <h2 id="details-title">
+        <h2 id="details-title" ref={title} tabIndex={-1}>
           <Sign finding={device?.finding ?? null} outline={outlineOf(feature.kind)} />
           {nameOf(feature)}
         </h2>

@@ -4,6 +4,7 @@ import { percent } from '../live/numbers.ts';
 import type { Device } from '../live/protocol.ts';
 import { choose, chosen, devices, level, plan, show, table } from '../live/state.ts';
 import { language, say, sayArea, sayFinding, sayReserve } from '../words/words.ts';
+import { wanted } from './details.tsx';
 import { nameOfDevice, sayFault } from './finding_words.ts';
 import { outlineOf, Sign } from './sign.tsx';
 
@@ -25,6 +26,7 @@ function Row({ device }: { device: Device }) {
         onClick={() => {
           if (feature && elsewhere) show(feature.level);
           choose(isChosen ? null : device.id);
+          wanted.value = !isChosen;
         }}
       >
         <Sign finding={device.finding} outline={outlineOf(device.kind)} />
