@@ -30,15 +30,13 @@ function Row({ device }: { device: Device }) {
         }}
       >
         <Sign finding={device.finding} outline={outlineOf(device.kind)} />
-        <span class="name">
-          {nameOfDevice(device)}
-          {elsewhere && ` · ${say('onLevel', { level: levelName ?? '' })}`}
-        </span>
+        <span class="name">{nameOfDevice(device)}</span>
         <span class="main-figure">
           {device.supervised ? say('aYear', { chance: sayFault(device) }) : sayFault(device)}
         </span>
         <span class="rest">
           {sayFinding(device.finding)} · {sayReserve(device.margin_db)}
+          {elsewhere && ` · ${say('onLevel', { level: levelName ?? '' })}`}
           {device.via && ` · ${say('via', { listener: device.via })}`}
         </span>
         {why && (

@@ -1,6 +1,6 @@
 // The line on top: what was found, and what is done with the whole plan.
 
-import { useRef } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { Language } from '../live/numbers.ts';
 import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
 import { LANGUAGES, language, say } from '../words/words.ts';
@@ -117,7 +117,22 @@ function SaveAs() {
   );
 }
 
+/** Undo and redo by the usual keys; a text field has an undo of its own. */
+function press(event: KeyboardEvent): void {
+  const isField = event.target instanceof HTMLInputElement && event.target.type !== 'radio';
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || isField) return;
+  const key = event.key.toLowerCase();
+  if (key !== 'z' && key !== 'y') return;
+  event.preventDefault();
+  if (key === 'y' || event.shiftKey) redo();
+  else undo();
+}
+
 export function Head() {
+  useEffect(() => {
+    addEventListener('keydown', press);
+    return () => removeEventListener('keydown', press);
+  }, []);
   const { value } = plan;
   const unsaved = value?.unsaved ?? 0;
   return (

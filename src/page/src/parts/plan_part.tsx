@@ -9,6 +9,7 @@ import type { MapKind, Point } from '../live/protocol.ts';
 import {
   askRepeaters,
   askSpots,
+  bands,
   cannot,
   chooseMap,
   edit,
@@ -18,13 +19,11 @@ import {
   keep,
   keptA,
   level,
-  limits,
   mapKind,
   plan,
   settled,
   table,
 } from '../live/state.ts';
-import { bandsOf } from '../plan/bands.ts';
 import { pointOf } from '../plan/places.ts';
 import { PlanView } from '../plan/view.ts';
 import { say, sayChange } from '../words/words.ts';
@@ -171,7 +170,7 @@ export function PlanPart() {
         if (fitted !== file) made.fit(bounds);
         fitted = file;
       }),
-      effect(() => made.heatUp(heat.value, bandsOf(limits.value))),
+      effect(() => made.heatUp(heat.value, bands.value)),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);
       }),
@@ -196,7 +195,7 @@ export function PlanPart() {
         </button>
         <KeepA />
       </div>
-      <div class="frame">
+      <div class={isBehind.value ? 'frame behind' : 'frame'}>
         <section
           class="target"
           ref={target}
@@ -204,9 +203,9 @@ export function PlanPart() {
           tabIndex={0}
           aria-label={say('planOf', { level: name })}
         />
-        <div class={isBehind.value ? 'veil on' : 'veil'} aria-hidden="true">
-          <span>{say((plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following')}</span>
-        </div>
+        <p class="veil" aria-hidden={!isBehind.value}>
+          {say((plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following')}
+        </p>
         <div class="zoom">
           <button type="button" aria-label={say('zoomIn')} onClick={() => view?.zoom(0.7)}>
             +

@@ -157,6 +157,5 @@ export const en = {
   warnings: 'Notes on the plan',
 
   refused: 'This change cannot be made',
-  elsewhere: 'The file has changed outside this page',
-  elsewhereDo: 'Nothing was overwritten. Save what you see here under a new name.',
+  elsewhere: 'About the plan’s file',
 } as const;

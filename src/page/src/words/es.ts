@@ -164,6 +164,5 @@ export const es: Words = {
   warnings: 'Notas sobre el plano',
 
   refused: 'Este cambio no se puede hacer',
-  elsewhere: 'El archivo ha cambiado fuera de esta página',
-  elsewhereDo: 'No se ha sobrescrito nada. Guarde lo que ve aquí con otro nombre.',
+  elsewhere: 'Sobre el archivo del plano',
 };

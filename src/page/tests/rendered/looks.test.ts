@@ -139,7 +139,7 @@ test('faults have rings and a list, and the last forecast stays under a veil', {
   withPage({}, async ({ page, server }) => {
     server.setFaults(FAULTS.map((fault) => ({ ...fault })) as never);
     await page.getByRole('heading', { name: 'Plan faults' }).waitFor();
-    await page.locator('.veil.on').waitFor();
+    await page.locator('.behind .veil').waitFor();
     assert.equal(await page.locator('.marks .ring').count(), 2);
     assert.ok((await page.locator('.devices li').count()) === 15, 'the last forecast stays');
     await rest(page);
@@ -203,8 +203,8 @@ test('the plan is saved, to its file or under a new name', { skip }, () =>
 
 test('a file changed elsewhere is said, and a lost program, too', { skip }, () =>
   withPage({}, async ({ page, server }) => {
-    server.send({ type: 'elsewhere', version: 1, what: 'changed' });
-    await page.getByRole('alert').filter({ hasText: 'has changed outside this page' }).waitFor();
+    server.send({ type: 'elsewhere', version: 1, what: 'The file was changed outside.' });
+    await page.getByRole('alert').filter({ hasText: 'The file was changed outside.' }).waitFor();
     await page.getByRole('alert').getByRole('button', { name: 'Close' }).click();
     server.hangUp();
     await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor();

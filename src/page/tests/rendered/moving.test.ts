@@ -95,6 +95,10 @@ test('keys move a device: Enter, arrows, Shift, Enter', { skip }, () =>
     assert.deepEqual(placeIn(of(server.heard, 'edit')[0]), [11.523, 3.422]);
     const focused = await page.evaluate(() => document.activeElement?.getAttribute('data-id'));
     assert.equal(focused, 'm-hall', 'the focus stays on it');
+    await page.keyboard.press('Control+z');
+    await until('undo', () => server.heard.some(({ type }) => type === 'undo'));
+    await page.keyboard.press('Control+Shift+z');
+    await until('redo', () => server.heard.some(({ type }) => type === 'redo'));
   }),
 );
 
