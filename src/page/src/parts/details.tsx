@@ -14,6 +14,8 @@ import { sayFault } from './finding_words.ts';
 import { focusMark } from './marks.tsx';
 import { outlineOf, Sign } from './sign.tsx';
 
+const FOOT_M = 0.3048;
+
 const ACTIONS: Record<string, Key> = {
   'take-away': 'take-away',
   open: 'open',
@@ -114,24 +116,36 @@ function Help({ answer }: { answer: ExplainMessage }) {
   );
 }
 
+/** Where it is, and its height above the floor, which can be changed. */
 function Place({ feature }: { feature: Feature }) {
   const at = pointOf(feature);
+  const unit = plan.value?.units ?? 'm';
   const { height } = feature.properties;
+  if (!at) return null;
+  const raise = (value: string) => {
+    const metres = Number(value) * (unit === 'ft' ? FOOT_M : 1);
+    if (value === '' || !Number.isFinite(metres)) return;
+    edit([{ do: 'move', id: feature.id, to: at, height: metres }]);
+  };
   return (
-    <dl>
-      {at && (
-        <>
-          <dt>{say('position')}</dt>
-          <dd>{say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}</dd>
-        </>
-      )}
+    <>
+      <p>
+        {say('position')}: {say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}
+      </p>
       {typeof height === 'number' && (
-        <>
-          <dt>{say('height')}</dt>
-          <dd>{sayLength(height * (plan.value?.units === 'ft' ? 0.3048 : 1))}</dd>
-        </>
+        <label class="row">
+          {say('height', { unit })}
+          <input
+            type="number"
+            class="short"
+            min="0"
+            step="any"
+            value={height}
+            onChange={({ currentTarget }) => raise(currentTarget.value)}
+          />
+        </label>
       )}
-    </dl>
+    </>
   );
 }
 

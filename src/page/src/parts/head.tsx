@@ -1,9 +1,8 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
-import type { Language } from '../live/numbers.ts';
 import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
-import { LANGUAGES, language, say } from '../words/words.ts';
+import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Sign } from './sign.tsx';
 
@@ -48,26 +47,6 @@ function Levels() {
         {levels.map(({ number, name }) => (
           <option key={number} value={number}>
             {say('levelName', { name, number })}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
-}
-
-function Languages() {
-  return (
-    <label class="choice">
-      <span class="aloud">{say('language')}</span>
-      <select
-        value={language.value}
-        onChange={({ currentTarget }) => {
-          language.value = currentTarget.value as Language;
-        }}
-      >
-        {Object.entries(LANGUAGES).map(([code, { name }]) => (
-          <option key={code} value={code} lang={code}>
-            {name}
           </option>
         ))}
       </select>
@@ -150,7 +129,6 @@ export function Head() {
           {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
         </button>
         {value && <SaveAs />}
-        <Languages />
       </div>
     </header>
   );

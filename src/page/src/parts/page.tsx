@@ -6,6 +6,7 @@ import { Details } from './details.tsx';
 import { DeviceList } from './device_list.tsx';
 import { Faults, Notes } from './faults.tsx';
 import { Head } from './head.tsx';
+import { Languages } from './languages.tsx';
 import { Notice } from './notice.tsx';
 import { PlanPart } from './plan_part.tsx';
 import { RepeaterList, SpotList } from './spot_list.tsx';
@@ -28,6 +29,7 @@ export function Page() {
       </main>
       <footer>
         <p>{say('caution')}</p>
+        <Languages />
       </footer>
       <Notice />
       <Spoken />

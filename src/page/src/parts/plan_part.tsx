@@ -224,7 +224,8 @@ export function PlanPart() {
       <Against />
       <Key />
       <p class="quiet" id="hint">
-        {say('hint')} {say('hintTouch')}
+        <span class="for-mouse">{say('hint')}</span>
+        <span class="for-touch">{say('hintTouch')}</span>
       </p>
     </section>
   );

@@ -113,12 +113,14 @@ export const en = {
   heldAt: '{x} right, {y} up',
   setAt: '{device} is set.',
   dropped: '{device} is back where it was.',
-  hint: 'Enter takes hold of the device, Space shows its details.',
+  hint:
+    'Drag a device; with Alt it is not drawn to a wall. ' +
+    'Keys: Enter takes hold of it, Space shows its details.',
   hintTouch: 'Drag the panel or the chosen device. One finger elsewhere moves the plan, two zoom.',
   step: 'Move it {sign}',
   wallFace: 'against a wall',
   position: 'Place',
-  height: 'Height above the floor',
+  height: 'Height above the floor, {unit}',
 
   keepA: 'Keep as A',
   keepAgain: 'Keep as A again',

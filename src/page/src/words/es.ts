@@ -118,13 +118,15 @@ export const es: Words = {
   heldAt: '{x} a la derecha, {y} arriba',
   setAt: '{device}: colocado.',
   dropped: '{device} vuelve a donde estaba.',
-  hint: 'Intro coge el dispositivo, Espacio muestra sus detalles.',
+  hint:
+    'Arrastre un dispositivo; con Alt no se pega a la pared. ' +
+    'Teclas: Intro lo coge, Espacio muestra sus detalles.',
   hintTouch:
     'Arrastre la central o el dispositivo elegido. Un dedo fuera mueve el plano, dos lo amplían.',
   step: 'Moverlo {sign}',
   wallFace: 'contra una pared',
   position: 'Lugar',
-  height: 'Altura sobre el suelo',
+  height: 'Altura sobre el suelo, {unit}',
 
   keepA: 'Guardar como A',
   keepAgain: 'Guardar de nuevo como A',
@@ -150,7 +152,8 @@ export const es: Words = {
   repeaters: 'Repetidores',
   repeatersNone: 'No hace falta ningún repetidor.',
   repeatersFound:
-    'Repetidores necesarios: {count}. La probabilidad de algún fallo al año es entonces {chance}.',
+    'Repetidores necesarios: {count}. Entonces, la probabilidad de algún fallo al año es de ' +
+    '{chance}.',
   repeatersLeft: 'Dispositivos que ningún repetidor resuelve: {count}.',
   repeaterIs: '{place}, lleva {count} dispositivos',
   stale: 'Calculado antes del último cambio.',

@@ -208,3 +208,16 @@ test('two fingers zoom the plan', { skip }, () =>
     await until('a closer look', async () => (await apart()) > before * 1.5);
   }),
 );
+
+test('the height of a device can be changed', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    await page.locator('.mark.panel').click();
+    const field = page.getByLabel('Height above the floor, m');
+    assert.equal(await field.inputValue(), '1.5');
+    await field.fill('1.8');
+    await page.keyboard.press('Enter');
+    await until('an edit', () => of(server.heard, 'edit').length === 1);
+    const [change] = of(server.heard, 'edit')[0]?.changes ?? [];
+    assert.deepEqual(change, { do: 'move', id: 'panel', to: [16.078, 5.6], height: 1.8 });
+  }),
+);
