@@ -108,19 +108,19 @@ export const es: Words = {
   wiredReed: 'Poner un contacto con {by} de cable',
   otherRemedy: '{action} {feature}',
 
-  hold: 'Coger',
-  holdOf: 'Coger {device}',
+  hold: 'Tomar',
+  holdOf: 'Tomar {device}',
   set: 'Dejarlo aquí',
   drop: 'Devolverlo a su sitio',
   held1:
-    '{device}: cogido. Las flechas lo mueven 10 cm, con Mayús 1 m. Intro lo deja, Escape lo ' +
+    '{device}: en la mano. Las flechas lo mueven 10 cm, con Mayús 1 m. Intro lo deja, Escape lo ' +
     'devuelve.',
   heldAt: '{x} a la derecha, {y} arriba',
   setAt: '{device}: colocado.',
   dropped: '{device} vuelve a donde estaba.',
   hint:
     'Arrastre un dispositivo; con Alt no se pega a la pared. ' +
-    'Teclas: Intro lo coge, Espacio muestra sus detalles.',
+    'Teclas: Intro lo toma, Espacio muestra sus detalles.',
   hintTouch:
     'Arrastre la central o el dispositivo elegido. Un dedo fuera mueve el plano, dos lo amplían.',
   step: 'Moverlo {sign}',

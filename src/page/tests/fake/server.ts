@@ -56,6 +56,8 @@ export class FakeServer {
   private version = 1;
   private faults: Fault[] = [];
   private readonly first = recorded<PlanMessage>('plan');
+  /** Whether what is tried cannot be. */
+  refuseTries = false;
   /** How long a forecast takes, milliseconds. */
   delay = 0;
   mapKind = 0;
@@ -140,6 +142,11 @@ export class FakeServer {
         this.step(1, message.seq, tab);
         break;
       case 'try':
+        if (this.refuseTries) {
+          const why = { what: 'it would be in a wall', fix: 'move it elsewhere' };
+          socket.send(JSON.stringify({ type: 'refused', version, seq: message.seq, ...why }));
+          return;
+        }
         this.forecast([socket], changed(features, message.changes), message.seq, tab);
         break;
       case 'undo':
