@@ -2,10 +2,10 @@
 
 import { effect } from '@preact/signals';
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
-import { drop, MOVABLE, moveTo, nameOf, press, set, take } from '../live/hold.ts';
+import { drop, moveTo, nameOf, press, set, take } from '../live/hold.ts';
 import type { Feature, Point } from '../live/protocol.ts';
 import { choose, chosen, deviceOf, held, keptA, level, plan, spots, table } from '../live/state.ts';
-import { pointOf } from '../plan/places.ts';
+import { MARKED, pointOf } from '../plan/places.ts';
 import { spread } from '../plan/spread.ts';
 import type { PlanView } from '../plan/view.ts';
 import { hang } from '../plan/walls.ts';
@@ -147,7 +147,7 @@ const linked = (): Feature[] =>
 
 const markedFeatures = (): Feature[] =>
   (plan.value?.features ?? [])
-    .filter((one) => one.level === level.value && MOVABLE.has(one.kind) && pointOf(one))
+    .filter((one) => one.level === level.value && MARKED.has(one.kind) && pointOf(one))
     .sort((one, other) => orderOf(one) - orderOf(other));
 
 /** The panel first, then by number. */

@@ -28,8 +28,13 @@ export function Page() {
         </div>
       </main>
       <footer>
-        <p>{say('caution')}</p>
+        <p class="caution">{say('caution')}</p>
         <Languages />
+        <p>
+          <a href="licences.md" target="_blank" rel="noreferrer">
+            {say('licences')}
+          </a>
+        </p>
       </footer>
       <Notice />
       <Spoken />

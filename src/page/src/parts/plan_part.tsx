@@ -20,6 +20,7 @@ import {
   keptA,
   level,
   mapKind,
+  panelOf,
   plan,
   settled,
   table,
@@ -151,6 +152,12 @@ function Hand() {
   );
 }
 
+/** Why the forecast is not of the plan as it is shown. */
+function whyBehind(): 'noPanel' | 'held' | 'following' {
+  if (plan.value && !panelOf(plan.value)) return 'noPanel';
+  return (plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following';
+}
+
 export function PlanPart() {
   const target = useRef<HTMLElement>(null);
   const [view, setView] = useState<PlanView | null>(null);
@@ -204,7 +211,7 @@ export function PlanPart() {
           aria-label={say('planOf', { level: name })}
         />
         <p class="veil" aria-hidden={!isBehind.value}>
-          {say((plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following')}
+          {say(whyBehind())}
         </p>
         <div class="zoom">
           <button type="button" aria-label={say('zoomIn')} onClick={() => view?.zoom(0.7)}>

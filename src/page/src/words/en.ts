@@ -3,6 +3,7 @@
 export const en = {
   title: 'drillonce: {plan}',
   language: 'Language',
+  licences: 'Licences of what this page is built with',
   connecting: 'Connecting …',
   lost: 'The program does not answer. The plan stays as it is here; the page connects again.',
   noKey: 'This address lacks its key. Open the address that the program printed.',
@@ -16,6 +17,7 @@ export const en = {
   allSound: 'Every device is sound',
   faultsLeftOut: 'Plan faults: {count}. What is faulty is left out of the forecast.',
   held: 'The forecast is from before the last change',
+  noPanel: 'There is no panel on the plan, so nothing can be forecast',
   following: 'The forecast follows …',
 
   sound: 'sound',

@@ -5,6 +5,7 @@ import type { Words } from './words.ts';
 export const es: Words = {
   title: 'drillonce: {plan}',
   language: 'Idioma',
+  licences: 'Licencias de lo que compone esta página',
   connecting: 'Conectando …',
   lost: 'El programa no responde. El plano queda aquí como está; la página vuelve a conectarse.',
   noKey: 'A esta dirección le falta su clave. Abra la dirección que mostró el programa.',
@@ -19,6 +20,7 @@ export const es: Words = {
   allSound: 'Todos los dispositivos llegan bien',
   faultsLeftOut: 'Errores del plano: {count}. Lo erróneo queda fuera de la previsión.',
   held: 'La previsión es anterior al último cambio',
+  noPanel: 'No hay central en el plano: no hay nada que prever',
   following: 'Calculando la previsión …',
 
   sound: 'bien',

@@ -27,6 +27,7 @@ const recorded = <T>(name: string): T =>
 const FILES: Record<string, [string, string]> = {
   '/': ['index.html', 'text/html; charset=utf-8'],
   '/page.js': ['page.js', 'text/javascript; charset=utf-8'],
+  '/licences.md': ['licences.md', 'text/markdown; charset=utf-8'],
   '/page.css': ['page.css', 'text/css; charset=utf-8'],
 };
 
