@@ -3,13 +3,21 @@
 import { signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import { nameOf, take } from '../live/hold.ts';
-import { decimals, percent } from '../live/numbers.ts';
+import { decimals } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
 import { limitOf, worthwhile } from '../live/remedies.ts';
 import { choose, chosen, deviceOf, edit, explained, plan, table } from '../live/state.ts';
 import { pointOf } from '../plan/places.ts';
 import type { Key } from '../words/words.ts';
-import { language, say, sayChance, sayFinding, sayLength, sayReserve } from '../words/words.ts';
+import {
+  language,
+  say,
+  sayChance,
+  sayFinding,
+  sayLength,
+  sayReserve,
+  sayShare,
+} from '../words/words.ts';
 import { sayFault } from './finding_words.ts';
 import { focusMark } from './marks.tsx';
 import { outlineOf, Sign } from './sign.tsx';
@@ -50,7 +58,7 @@ const WAYS: Record<string, Key> = {
 function sayWay({ hop }: ExplainMessage): string {
   const carried = hop.carried_by;
   if (!carried) return '';
-  const share = percent(carried.share, language.value);
+  const share = sayShare(carried.share);
   const way = WAYS[carried.way];
   if (!way) return say('carriedDirect', { share });
   return carried.heaviest
@@ -74,7 +82,7 @@ function RemedyRow({ remedy }: { remedy: Remedy }) {
           gain: `${remedy.gain_db < 0 ? '' : '+'}${decimals(remedy.gain_db, 1, language.value)}`,
           spread: decimals(remedy.gain_sigma_db, 1, language.value),
         })}
-        {remedy.uncertain && ` ${say('uncertain')}`}
+        {remedy.uncertain && `. ${say('uncertain')}`}
       </span>
       {changes && changes.length > 0 && (
         <button

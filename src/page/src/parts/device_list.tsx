@@ -1,9 +1,8 @@
 // The devices, the worst first.
 
-import { percent } from '../live/numbers.ts';
 import type { Device } from '../live/protocol.ts';
 import { choose, chosen, devices, level, plan, show, table } from '../live/state.ts';
-import { language, say, sayArea, sayFinding, sayReserve } from '../words/words.ts';
+import { say, sayArea, sayFinding, sayReserve, sayShare } from '../words/words.ts';
 import { wanted } from './details.tsx';
 import { nameOfDevice, sayFault } from './finding_words.ts';
 import { outlineOf, Sign } from './sign.tsx';
@@ -60,7 +59,7 @@ function Roams() {
           <li key={id}>
             {say('roamWorks', {
               name,
-              share: percent(share, language.value),
+              share: sayShare(share),
               area: sayArea(area_m2),
             })}
           </li>

@@ -258,11 +258,18 @@ export class FakeServer {
   }
 }
 
+/** The wall that costs most on the straight way. */
+function heaviest(device: object): string {
+  const { crossings } = device as { crossings: { feature: string; loss_db: number }[] };
+  const [most] = [...crossings].sort((one, other) => other.loss_db - one.loss_db);
+  return most ? `${most.feature} ${most.loss_db.toFixed(0)} dB` : 'clear';
+}
+
 /** What the program adds for people; the limits are those of this plan's pictures. */
 function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
   const rows = [...sensors, ...devices].map((device) => [
     device.id,
-    { chance: '', reserve: '', why: `heaviest wall of ${device.name}` },
+    { chance: '', reserve: '', why: heaviest(device) },
   ]);
   return {
     devices: Object.fromEntries(rows),
