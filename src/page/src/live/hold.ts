@@ -1,13 +1,10 @@
 // A thing in the hand: taken, moved by finger, mouse or keys, set or put back.
 
-import { pointOf } from '../plan/places.ts';
+import { MARKED, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { say, sayLength } from '../words/words.ts';
 import type { Change, Feature, Point } from './protocol.ts';
 import { attempt, edit, giveUp, held, plan, spoken } from './state.ts';
-
-/** Kinds that can be taken. */
-export const MOVABLE = new Set(['panel', 'sensor', 'keypad', 'siren', 'repeater']);
 
 const featureOf = (id: string) => plan.value?.features.find((one) => one.id === id);
 
@@ -37,7 +34,7 @@ function tryNext(): void {
 export function take(id: string, by: 'pointer' | 'keys'): boolean {
   const feature = featureOf(id);
   const at = feature && pointOf(feature);
-  if (!feature || !at || !MOVABLE.has(feature.kind)) return false;
+  if (!feature || !at || !MARKED.has(feature.kind)) return false;
   if (held.value) drop();
   held.value = { id, from: at, at, by };
   if (by === 'keys') spoken.value = say('held1', { device: nameOf(feature) });

@@ -10,12 +10,6 @@ export function decimals(value: number, places: number, language: Language): str
   return (language === 'es' ? text.replace('.', ',') : text).replace('-', '−');
 }
 
-/** The share of a whole as a percentage with one decimal where it is small. */
-export function percent(share: number, language: Language): string {
-  const value = share * 100;
-  return `${decimals(value, value < 10 ? 1 : 0, language)} %`;
-}
-
 /** A length: metres with two decimals, or feet and inches to the half inch. */
 export function length(metres: number, units: Units, language: Language): string {
   if (units === 'm') return `${decimals(metres, 2, language)} m`;

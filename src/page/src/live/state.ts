@@ -1,7 +1,7 @@
 // What the page knows: the plan, its forecasts, and what is chosen.
 
 import { computed, signal } from '@preact/signals';
-import { limitsOf } from '../plan/bands.ts';
+import { bandsOf, limitsOf } from '../plan/bands.ts';
 import { units } from '../words/words.ts';
 import { ranked } from './compare.ts';
 import { Link } from './link.ts';
@@ -67,6 +67,7 @@ export const heat = computed(() => {
   return map && map.level === level.value && map.kind === mapKind.value ? map : null;
 });
 export const limits = computed(() => (settledTable.value ? limitsOf(settledTable.value) : null));
+export const bands = computed(() => bandsOf(limits.value));
 export const devices = computed(() => (table.value ? ranked(table.value.check) : []));
 export const deviceOf = computed(
   () => new Map(devices.value.map((device): [string, Device] => [device.id, device])),

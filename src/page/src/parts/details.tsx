@@ -1,16 +1,28 @@
 // One device in full: how likely a fault is, by which ways its power comes, and what would help.
 
+import { signal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
 import { nameOf, take } from '../live/hold.ts';
-import { decimals, percent } from '../live/numbers.ts';
+import { decimals } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
 import { limitOf, worthwhile } from '../live/remedies.ts';
 import { choose, chosen, deviceOf, edit, explained, plan, table } from '../live/state.ts';
 import { pointOf } from '../plan/places.ts';
 import type { Key } from '../words/words.ts';
-import { language, say, sayChance, sayFinding, sayLength, sayReserve } from '../words/words.ts';
+import {
+  language,
+  say,
+  sayChance,
+  sayFinding,
+  sayLength,
+  sayReserve,
+  sayShare,
+} from '../words/words.ts';
 import { sayFault } from './finding_words.ts';
 import { focusMark } from './marks.tsx';
 import { outlineOf, Sign } from './sign.tsx';
+
+const FOOT_M = 0.3048;
 
 const ACTIONS: Record<string, Key> = {
   'take-away': 'take-away',
@@ -46,7 +58,7 @@ const WAYS: Record<string, Key> = {
 function sayWay({ hop }: ExplainMessage): string {
   const carried = hop.carried_by;
   if (!carried) return '';
-  const share = percent(carried.share, language.value);
+  const share = sayShare(carried.share);
   const way = WAYS[carried.way];
   if (!way) return say('carriedDirect', { share });
   return carried.heaviest
@@ -70,7 +82,7 @@ function RemedyRow({ remedy }: { remedy: Remedy }) {
           gain: `${remedy.gain_db < 0 ? '' : '+'}${decimals(remedy.gain_db, 1, language.value)}`,
           spread: decimals(remedy.gain_sigma_db, 1, language.value),
         })}
-        {remedy.uncertain && ` ${say('uncertain')}`}
+        {remedy.uncertain && `. ${say('uncertain')}`}
       </span>
       {changes && changes.length > 0 && (
         <button
@@ -112,37 +124,57 @@ function Help({ answer }: { answer: ExplainMessage }) {
   );
 }
 
+/** Where it is, and its height above the floor, which can be changed. */
 function Place({ feature }: { feature: Feature }) {
   const at = pointOf(feature);
+  const unit = plan.value?.units ?? 'm';
   const { height } = feature.properties;
+  if (!at) return null;
+  const raise = (value: string) => {
+    const metres = Number(value) * (unit === 'ft' ? FOOT_M : 1);
+    if (value === '' || !Number.isFinite(metres)) return;
+    edit([{ do: 'move', id: feature.id, to: at, height: metres }]);
+  };
   return (
-    <dl>
-      {at && (
-        <>
-          <dt>{say('position')}</dt>
-          <dd>{say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}</dd>
-        </>
-      )}
+    <>
+      <p>
+        {say('position')}: {say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}
+      </p>
       {typeof height === 'number' && (
-        <>
-          <dt>{say('height')}</dt>
-          <dd>{sayLength(height * (plan.value?.units === 'ft' ? 0.3048 : 1))}</dd>
-        </>
+        <label class="row">
+          {say('height', { unit })}
+          <input
+            type="number"
+            class="short"
+            min="0"
+            step="any"
+            value={height}
+            onChange={({ currentTarget }) => raise(currentTarget.value)}
+          />
+        </label>
       )}
-    </dl>
+    </>
   );
 }
 
+/** Whether the details were asked for in a list, away from them: they are then moved to. */
+export const wanted = signal(false);
+
 export function Details() {
   const id = chosen.value;
+  const title = useRef<HTMLHeadingElement>(null);
   const feature = plan.value?.features.find((one) => one.id === id);
+  useEffect(() => {
+    if (id && wanted.value) title.current?.focus();
+    wanted.value = false;
+  }, [id]);
   if (!id || !feature) return null;
   const device = deviceOf.value.get(id);
   const why = table.value?.words?.devices?.[id]?.why;
   return (
     <section aria-labelledby="details-title" class="card">
       <div class="row spread">
-        <h2 id="details-title">
+        <h2 id="details-title" ref={title} tabIndex={-1}>
           <Sign finding={device?.finding ?? null} outline={outlineOf(feature.kind)} />
           {nameOf(feature)}
         </h2>

@@ -1,9 +1,9 @@
 // The devices, the worst first.
 
-import { percent } from '../live/numbers.ts';
 import type { Device } from '../live/protocol.ts';
 import { choose, chosen, devices, level, plan, show, table } from '../live/state.ts';
-import { language, say, sayArea, sayFinding, sayReserve } from '../words/words.ts';
+import { say, sayArea, sayFinding, sayReserve, sayShare } from '../words/words.ts';
+import { wanted } from './details.tsx';
 import { nameOfDevice, sayFault } from './finding_words.ts';
 import { outlineOf, Sign } from './sign.tsx';
 
@@ -25,18 +25,17 @@ function Row({ device }: { device: Device }) {
         onClick={() => {
           if (feature && elsewhere) show(feature.level);
           choose(isChosen ? null : device.id);
+          wanted.value = !isChosen;
         }}
       >
         <Sign finding={device.finding} outline={outlineOf(device.kind)} />
-        <span class="name">
-          {nameOfDevice(device)}
-          {elsewhere && ` · ${say('onLevel', { level: levelName ?? '' })}`}
-        </span>
+        <span class="name">{nameOfDevice(device)}</span>
         <span class="main-figure">
           {device.supervised ? say('aYear', { chance: sayFault(device) }) : sayFault(device)}
         </span>
         <span class="rest">
           {sayFinding(device.finding)} · {sayReserve(device.margin_db)}
+          {elsewhere && ` · ${say('onLevel', { level: levelName ?? '' })}`}
           {device.via && ` · ${say('via', { listener: device.via })}`}
         </span>
         {why && (
@@ -60,7 +59,7 @@ function Roams() {
           <li key={id}>
             {say('roamWorks', {
               name,
-              share: percent(share, language.value),
+              share: sayShare(share),
               area: sayArea(area_m2),
             })}
           </li>

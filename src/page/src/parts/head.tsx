@@ -1,9 +1,8 @@
 // The line on top: what was found, and what is done with the whole plan.
 
-import { useRef } from 'preact/hooks';
-import type { Language } from '../live/numbers.ts';
+import { useEffect, useRef } from 'preact/hooks';
 import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
-import { LANGUAGES, language, say } from '../words/words.ts';
+import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Sign } from './sign.tsx';
 
@@ -55,26 +54,6 @@ function Levels() {
   );
 }
 
-function Languages() {
-  return (
-    <label class="choice">
-      <span class="aloud">{say('language')}</span>
-      <select
-        value={language.value}
-        onChange={({ currentTarget }) => {
-          language.value = currentTarget.value as Language;
-        }}
-      >
-        {Object.entries(LANGUAGES).map(([code, { name }]) => (
-          <option key={code} value={code} lang={code}>
-            {name}
-          </option>
-        ))}
-      </select>
-    </label>
-  );
-}
-
 function SaveAs() {
   const dialog = useRef<HTMLDialogElement>(null);
   const field = useRef<HTMLInputElement>(null);
@@ -117,7 +96,22 @@ function SaveAs() {
   );
 }
 
+/** Undo and redo by the usual keys; a text field has an undo of its own. */
+function press(event: KeyboardEvent): void {
+  const isField = event.target instanceof HTMLInputElement && event.target.type !== 'radio';
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || isField) return;
+  const key = event.key.toLowerCase();
+  if (key !== 'z' && key !== 'y') return;
+  event.preventDefault();
+  if (key === 'y' || event.shiftKey) redo();
+  else undo();
+}
+
 export function Head() {
+  useEffect(() => {
+    addEventListener('keydown', press);
+    return () => removeEventListener('keydown', press);
+  }, []);
   const { value } = plan;
   const unsaved = value?.unsaved ?? 0;
   return (
@@ -135,7 +129,6 @@ export function Head() {
           {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
         </button>
         {value && <SaveAs />}
-        <Languages />
       </div>
     </header>
   );

@@ -2,8 +2,8 @@
 
 import { decimals } from '../live/numbers.ts';
 import type { Finding } from '../live/protocol.ts';
-import { limits, mapKind } from '../live/state.ts';
-import { bandsOf, colourOf } from '../plan/bands.ts';
+import { bands, limits, mapKind } from '../live/state.ts';
+import { colourOf } from '../plan/bands.ts';
 import { language, say, sayFinding } from '../words/words.ts';
 import { Sign } from './sign.tsx';
 
@@ -17,7 +17,6 @@ const TONES: Record<Finding, number[]> = {
 export function Key() {
   const { value } = limits;
   if (!value) return <p class="quiet">{say('keyNoLimits')}</p>;
-  const bands = bandsOf(value);
   const { failing_below_db: failing, sound_from_db: sound } = value;
   const [low, high] = [failing, sound].map((db) => decimals(db, 1, language.value));
   const rows: { finding: Finding; from: number; range: string }[] = [
@@ -33,7 +32,7 @@ export function Key() {
           <li key={finding}>
             <span class={`tones ${finding}`} aria-hidden="true">
               {TONES[finding].map((above) => {
-                const [red, green, blue] = colourOf(bands, from + above);
+                const [red, green, blue] = colourOf(bands.value, from + above);
                 return <i key={above} style={{ background: `rgb(${red}, ${green}, ${blue})` }} />;
               })}
             </span>

@@ -2,10 +2,10 @@
 
 import { effect } from '@preact/signals';
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
-import { drop, MOVABLE, moveTo, nameOf, press, set, take } from '../live/hold.ts';
+import { drop, moveTo, nameOf, press, set, take } from '../live/hold.ts';
 import type { Feature, Point } from '../live/protocol.ts';
-import { choose, chosen, deviceOf, held, keptA, level, plan, spots } from '../live/state.ts';
-import { pointOf } from '../plan/places.ts';
+import { choose, chosen, deviceOf, held, keptA, level, plan, spots, table } from '../live/state.ts';
+import { MARKED, pointOf } from '../plan/places.ts';
 import { spread } from '../plan/spread.ts';
 import type { PlanView } from '../plan/view.ts';
 import { hang } from '../plan/walls.ts';
@@ -108,6 +108,8 @@ export function placeMarks(view: PlanView): void {
     return pixel ? [{ key, at: pixel, radius, fixed }] : [];
   });
   const places = spread(discs);
+  const shown = new Map(discs.map(({ key }, index) => [key, places[index] as Point]));
+  for (const { id } of linked()) drawLine(`way ${id}`, shown.get(id), shown.get(listenerOf(id)));
   discs.forEach(({ key, at }, index) => {
     const [x, y] = places[index] as Point;
     const element = elements.get(key);
@@ -115,19 +117,37 @@ export function placeMarks(view: PlanView): void {
       element.style.transform = `translate(${x}px, ${y}px) translate(-50%, -50%)`;
       element.style.visibility = 'visible';
     }
-    const line = elements.get(`line ${key}`);
-    if (!line) return;
     const aside = Math.hypot(x - at[0], y - at[1]) > 4;
-    const ends = aside ? [at[0], at[1], x, y] : [0, 0, 0, 0];
-    ['x1', 'y1', 'x2', 'y2'].forEach((name, end) => {
-      line.setAttribute(name, String(ends[end]));
-    });
+    drawLine(`line ${key}`, aside ? at : undefined, [x, y]);
   });
 }
 
+/** Draws a line of the canvas of leaders, or hides it where an end is missing. */
+function drawLine(key: string, from: Point | undefined, to: Point | undefined): void {
+  const line = elements.get(key);
+  const ends = from && to ? [...from, ...to] : [0, 0, 0, 0];
+  ['x1', 'y1', 'x2', 'y2'].forEach((name, end) => {
+    line?.setAttribute(name, String(ends[end]));
+  });
+}
+
+/** The device that hears another. */
+function listenerOf(id: string): string {
+  const via = deviceOf.value.get(id)?.via;
+  return via ?? table.value?.check.panel?.id ?? '';
+}
+
+/** Devices whose way to what hears them is shown: the chosen one and those that fail. */
+const linked = (): Feature[] =>
+  markedFeatures().filter(
+    ({ id }) =>
+      deviceOf.value.has(id) &&
+      (id === chosen.value || deviceOf.value.get(id)?.finding === 'failing'),
+  );
+
 const markedFeatures = (): Feature[] =>
   (plan.value?.features ?? [])
-    .filter((one) => one.level === level.value && MOVABLE.has(one.kind) && pointOf(one))
+    .filter((one) => one.level === level.value && MARKED.has(one.kind) && pointOf(one))
     .sort((one, other) => orderOf(one) - orderOf(other));
 
 /** The panel first, then by number. */
@@ -242,6 +262,11 @@ export function Marks({ view }: { view: PlanView }) {
   return (
     <>
       <svg class="leaders" aria-hidden="true">
+        {linked().map(({ id }) => (
+          <g key={id} class={id === chosen.value ? 'way chosen' : 'way'}>
+            <line ref={keep(`way ${id}`)} />
+          </g>
+        ))}
         {features.map(({ id }) => (
           <line key={id} ref={keep(`line ${id}`)} />
         ))}

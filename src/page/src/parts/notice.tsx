@@ -37,7 +37,7 @@ export function Notice() {
             <p>
               <strong>{say('elsewhere')}</strong>
             </p>
-            <p>{say('elsewhereDo')}</p>
+            <p lang="en">{value.what}</p>
           </>
         )}
       </div>

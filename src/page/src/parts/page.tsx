@@ -6,6 +6,7 @@ import { Details } from './details.tsx';
 import { DeviceList } from './device_list.tsx';
 import { Faults, Notes } from './faults.tsx';
 import { Head } from './head.tsx';
+import { Languages } from './languages.tsx';
 import { Notice } from './notice.tsx';
 import { PlanPart } from './plan_part.tsx';
 import { RepeaterList, SpotList } from './spot_list.tsx';
@@ -27,7 +28,13 @@ export function Page() {
         </div>
       </main>
       <footer>
-        <p>{say('caution')}</p>
+        <p class="caution">{say('caution')}</p>
+        <Languages />
+        <p>
+          <a href="licences.md" target="_blank" rel="noreferrer">
+            {say('licences')}
+          </a>
+        </p>
       </footer>
       <Notice />
       <Spoken />

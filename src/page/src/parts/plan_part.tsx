@@ -9,6 +9,7 @@ import type { MapKind, Point } from '../live/protocol.ts';
 import {
   askRepeaters,
   askSpots,
+  bands,
   cannot,
   chooseMap,
   edit,
@@ -18,13 +19,12 @@ import {
   keep,
   keptA,
   level,
-  limits,
   mapKind,
+  panelOf,
   plan,
   settled,
   table,
 } from '../live/state.ts';
-import { bandsOf } from '../plan/bands.ts';
 import { pointOf } from '../plan/places.ts';
 import { PlanView } from '../plan/view.ts';
 import { say, sayChange } from '../words/words.ts';
@@ -152,6 +152,12 @@ function Hand() {
   );
 }
 
+/** Why the forecast is not of the plan as it is shown. */
+function whyBehind(): 'noPanel' | 'held' | 'following' {
+  if (plan.value && !panelOf(plan.value)) return 'noPanel';
+  return (plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following';
+}
+
 export function PlanPart() {
   const target = useRef<HTMLElement>(null);
   const [view, setView] = useState<PlanView | null>(null);
@@ -171,7 +177,7 @@ export function PlanPart() {
         if (fitted !== file) made.fit(bounds);
         fitted = file;
       }),
-      effect(() => made.heatUp(heat.value, bandsOf(limits.value))),
+      effect(() => made.heatUp(heat.value, bands.value)),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);
       }),
@@ -196,7 +202,7 @@ export function PlanPart() {
         </button>
         <KeepA />
       </div>
-      <div class="frame">
+      <div class={isBehind.value ? 'frame behind' : 'frame'}>
         <section
           class="target"
           ref={target}
@@ -204,9 +210,9 @@ export function PlanPart() {
           tabIndex={0}
           aria-label={say('planOf', { level: name })}
         />
-        <div class={isBehind.value ? 'veil on' : 'veil'} aria-hidden="true">
-          <span>{say((plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following')}</span>
-        </div>
+        <p class="veil" aria-hidden={!isBehind.value}>
+          {say(whyBehind())}
+        </p>
         <div class="zoom">
           <button type="button" aria-label={say('zoomIn')} onClick={() => view?.zoom(0.7)}>
             +
@@ -225,7 +231,8 @@ export function PlanPart() {
       <Against />
       <Key />
       <p class="quiet" id="hint">
-        {say('hint')} {say('hintTouch')}
+        <span class="for-mouse">{say('hint')}</span>
+        <span class="for-touch">{say('hintTouch')}</span>
       </p>
     </section>
   );

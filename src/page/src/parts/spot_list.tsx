@@ -31,7 +31,7 @@ function SpotRow({ spot }: { spot: Spot }) {
     spot.wire && say('spotWire', { length: sayLength(spot.wire.length_m) }),
   ];
   return (
-    <li class="remedy" id={`spot-${spot.spot}`}>
+    <li class="remedy tall" id={`spot-${spot.spot}`}>
       <span class="name">{what}</span>
       <span class="chance">{parts.filter(Boolean).join(' ')}</span>
       {spot.changes && <TryIt changes={spot.changes} what={what} label={say('hangHere')} />}

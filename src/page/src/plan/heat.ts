@@ -21,43 +21,80 @@ export interface Window {
 const FINE = 8;
 const HATCH = { spacing: 11, width: 1.6, white: 0.75 };
 
-const SOUND = 1;
-const THIN = 2;
 const FAILING = 3;
-const CODE = { sound: SOUND, thin: THIN, failing: FAILING } as const;
+const CODE = { sound: 1, thin: 2, failing: FAILING } as const;
 
 interface Tones {
-  colours: Uint8Array;
+  /** Red, green, blue and full opacity, as one number a value. */
+  plain: Uint32Array;
+  /** The same under a line of the hatching. */
+  hatched: Uint32Array;
   findings: Uint8Array;
 }
 
+/** One pixel as the number that its four bytes are. */
+function pixel(red: number, green: number, blue: number): number {
+  return new Uint32Array(new Uint8Array([red, green, blue, 255]).buffer)[0] as number;
+}
+
+const INK = pixel(22, 22, 26);
+
+const known = new WeakMap<Bands, Tones>();
+
 /** Colour and finding of every value between the bytes. */
 function tonesOf(bands: Bands): Tones {
+  const before = known.get(bands);
+  if (before) return before;
   const count = 256 * FINE;
-  const tones = { colours: new Uint8Array(count * 3), findings: new Uint8Array(count) };
+  const tones: Tones = {
+    plain: new Uint32Array(count),
+    hatched: new Uint32Array(count),
+    findings: new Uint8Array(count),
+  };
+  const paler = (part: number) => part + (255 - part) * HATCH.white;
   for (let value = 0; value < count; value += 1) {
     const reserve = (value / FINE - 100) * 0.5;
-    tones.colours.set(colourOf(bands, reserve), value * 3);
+    const [red, green, blue] = colourOf(bands, reserve);
+    tones.plain[value] = pixel(red, green, blue);
     const finding = findingOf(bands, reserve);
     tones.findings[value] = finding ? CODE[finding] : 0;
+    tones.hatched[value] =
+      finding === 'failing'
+        ? pixel(paler(red), paler(green), paler(blue))
+        : (tones.plain[value] as number);
   }
+  known.set(bands, tones);
   return tones;
 }
 
-/** The value of a place between the middles of cells; 0 where the map has none. */
-function sample(map: HeatMap, column: number, row: number): number {
-  const { columns, rows, bytes } = map;
-  const at = (x: number, y: number) => {
-    const inside =
-      Math.min(columns - 1, Math.max(0, x)) + Math.min(rows - 1, Math.max(0, y)) * columns;
-    return bytes[inside] as number;
-  };
-  const [left, low] = [Math.floor(column), Math.floor(row)];
-  const [a, b] = [at(left, low), at(left + 1, low)];
-  const [c, d] = [at(left, low + 1), at(left + 1, low + 1)];
-  if (a === 0 || b === 0 || c === 0 || d === 0) return at(Math.round(column), Math.round(row));
-  const [x, y] = [column - left, row - low];
-  return (a * (1 - x) + b * x) * (1 - y) + (c * (1 - x) + d * x) * y;
+/** A value between two; where one of them is none, the nearer. */
+const between = (low: number, high: number, share: number): number =>
+  low === 0 || high === 0 ? (share < 0.5 ? low : high) : low + (high - low) * share;
+
+/** The values along a line from west to east, one a column; `row` counts from middle to middle. */
+function rowOf({ columns, rows, bytes }: HeatMap, row: number, into: Float32Array): void {
+  const low = Math.min(rows - 1, Math.max(0, Math.floor(row)));
+  const high = Math.min(rows - 1, Math.max(0, Math.floor(row) + 1));
+  const share = row - Math.floor(row);
+  for (let column = 0; column < columns; column += 1) {
+    const [one, other] = [bytes[low * columns + column], bytes[high * columns + column]];
+    into[column] = between(one as number, other as number, share);
+  }
+}
+
+/** For every pixel from west to east: the columns on its two sides and its share of the way. */
+function columnsOf({ columns, x0, cell }: HeatMap, { west, resolution, width }: Window) {
+  const [left, right] = [new Int16Array(width).fill(-1), new Int16Array(width)];
+  const share = new Float32Array(width);
+  for (let x = 0; x < width; x += 1) {
+    const column = (west + (x + 0.5) * resolution - x0) / cell;
+    if (column < 0 || column >= columns) continue;
+    const low = Math.floor(column - 0.5);
+    left[x] = Math.max(0, low);
+    right[x] = Math.min(columns - 1, low + 1);
+    share[x] = column - 0.5 - low;
+  }
+  return { left, right, share };
 }
 
 /** Red, green, blue and opacity of every pixel of a window. */
@@ -67,46 +104,45 @@ export function paintMap(
   window: Window,
 ): Uint8ClampedArray<ArrayBuffer> {
   const { width, height, resolution, ratio } = window;
-  const pixels = new Uint8ClampedArray(width * height * 4);
-  const { colours, findings } = tonesOf(bands);
-  const spacing = HATCH.spacing * ratio;
+  const pixels = new Uint32Array(width * height);
+  const { plain, hatched, findings } = tonesOf(bands);
+  const spacing = Math.round(HATCH.spacing * ratio);
+  const hatch = HATCH.width * ratio;
   const dash = 7 * ratio;
   const line = Math.max(1, Math.round(1.5 * ratio));
+  const values = new Float32Array(map.columns);
+  const { left, right, share } = columnsOf(map, window);
   let above = new Uint8Array(width);
+  let here = new Uint8Array(width);
   for (let y = 0; y < height; y += 1) {
+    here.fill(0);
     const row = (window.north - (y + 0.5) * resolution - map.y0) / map.cell;
-    const here = new Uint8Array(width);
     if (row >= 0 && row < map.rows) {
+      rowOf(map, row - 0.5, values);
       for (let x = 0; x < width; x += 1) {
-        const column = (window.west + (x + 0.5) * resolution - map.x0) / map.cell;
-        if (column < 0 || column >= map.columns) continue;
-        const value = sample(map, column - 0.5, row - 0.5);
+        const west = left[x] as number;
+        if (west < 0) continue;
+        const east = right[x] as number;
+        const value = between(values[west] as number, values[east] as number, share[x] as number);
         if (value === 0) continue;
-        const tone = Math.min(256 * FINE - 1, Math.round(value * FINE));
+        const tone = Math.min(256 * FINE - 1, (value * FINE + 0.5) | 0);
         const finding = findings[tone] as number;
         here[x] = finding;
-        const at = (y * width + x) * 4;
-        const hatched =
-          finding === FAILING && (x - y + height * spacing) % spacing < HATCH.width * ratio;
-        for (let part = 0; part < 3; part += 1) {
-          const colour = colours[tone * 3 + part] as number;
-          pixels[at + part] = hatched ? colour + (255 - colour) * HATCH.white : colour;
-        }
-        pixels[at + 3] = 255;
-        const left = here[x - line] ?? 0;
+        const isLine = finding === FAILING && (x + spacing * y - y) % spacing < hatch;
+        pixels[y * width + x] = (isLine ? hatched[tone] : plain[tone]) as number;
+        const before = x < line ? finding : (here[x - line] as number);
         const up = above[x] as number;
-        const changed = (left && left !== finding) || (up && up !== finding);
-        if (!changed) continue;
+        if ((before === finding || before === 0) && (up === finding || up === 0)) continue;
         // Solid at the edge of failing, dashes at the edge of sound.
-        const solid = finding === FAILING || left === FAILING || up === FAILING;
-        if (solid || (Math.floor(x / dash) + Math.floor(y / dash)) % 2 === 0) {
-          pixels.set([22, 22, 26], at);
+        const isSolid = finding === FAILING || before === FAILING || up === FAILING;
+        if (isSolid || (Math.floor(x / dash) + Math.floor(y / dash)) % 2 === 0) {
+          pixels[y * width + x] = INK;
         }
       }
     }
-    above = here;
+    [above, here] = [here, above];
   }
-  return pixels;
+  return new Uint8ClampedArray(pixels.buffer);
 }
 
 /** The reserve of the cell at a place, dB; none outside the map. */

@@ -276,6 +276,31 @@ function areaStyles(feature: Feature, ring: Point[], pattern: CanvasPattern | st
   }
 }
 
+/** Going of a step and half the width of a flight, as drawn, metres. */
+const [STEP_M, HALF_FLIGHT_M] = [0.25, 0.4];
+
+/** A flight of stairs: its steps, and the way up as an arrow. */
+function stairStyles(line: Point[]): Style[] {
+  return line.slice(1).map((to, at) => {
+    const from = line[at] as Point;
+    const metres = Math.hypot(to[0] - from[0], to[1] - from[1]);
+    return drawn([from, to], 6, (context, ends, ratio) => {
+      const [a, b] = ends as [Point, Point];
+      const [u, n] = axes({ a, b });
+      const pixels = Math.hypot(b[0] - a[0], b[1] - a[1]) / (metres || 1);
+      context.strokeStyle = QUIET;
+      context.lineWidth = ratio;
+      ticks(context, ends, STEP_M * pixels, HALF_FLIGHT_M * pixels);
+      stroke(context, ends, 1.5 * ratio, QUIET);
+      const barb = (side: number): Point => [
+        b[0] - (u[0] * 9 + n[0] * 5 * side) * ratio,
+        b[1] - (u[1] * 9 + n[1] * 5 * side) * ratio,
+      ];
+      stroke(context, [barb(1), b, barb(-1)], 1.5 * ratio, QUIET);
+    });
+  });
+}
+
 function labelStyle(words: string, at: Point): Style {
   return new Style({
     geometry: new OlPoint(at),
@@ -332,6 +357,10 @@ export function drawingOf(features: Feature[], level: number): Drawing {
     for (const ring of linesOf(feature)) {
       const styles = areaStyles(feature, ring, pattern);
       if (styles.length > 0) drawings.push(styled(styles, ring[0] as Point));
+    }
+    if (feature.kind === 'stairs') {
+      for (const line of linesOf(feature))
+        drawings.push(styled(stairStyles(line), line[0] as Point));
     }
     if (feature.kind === 'mountable') {
       for (const line of linesOf(feature)) {

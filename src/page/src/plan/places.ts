@@ -2,6 +2,9 @@
 
 import type { Feature, Point } from '../live/protocol.ts';
 
+/** Kinds of features that are marks over the plan and no part of its drawing. */
+export const MARKED = new Set(['panel', 'sensor', 'keypad', 'siren', 'repeater']);
+
 /** The lines of a feature: of a wall or an opening, one; of an area, its rings. */
 export function linesOf({ geometry }: Feature): Point[][] {
   switch (geometry?.type) {

@@ -13,6 +13,7 @@ import type { Feature, HeatMap, Point } from '../live/protocol.ts';
 import type { Bands } from './bands.ts';
 import { paintMap } from './heat.ts';
 import { drawingOf } from './paint.ts';
+import { MARKED } from './places.ts';
 import type { Body } from './walls.ts';
 
 const METRES = new Projection({ code: 'plan', units: 'm' });
@@ -28,6 +29,7 @@ export class PlanView {
   private readonly heatLayer: ImageLayer<ImageCanvas>;
   private shown: { map: HeatMap; bands: Bands } | null = null;
   private readonly sized: ResizeObserver;
+  private drawn = '';
   private bounds: number[] = [0, 0, 10, 10];
 
   constructor(target: HTMLElement, moved: () => void) {
@@ -73,7 +75,12 @@ export class PlanView {
 
   /** Draws a level of the plan. */
   draw(features: Feature[], level: number): void {
-    const drawing = drawingOf(features, level);
+    // A device that moves is a mark; the drawing stays.
+    const still = features.filter(({ kind }) => !MARKED.has(kind));
+    const what = JSON.stringify([level, still]);
+    if (what === this.drawn) return;
+    this.drawn = what;
+    const drawing = drawingOf(still, level);
     this.bodies = drawing.bodies;
     this.walls.clear(true);
     this.walls.addFeatures(drawing.features);

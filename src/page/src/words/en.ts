@@ -3,6 +3,7 @@
 export const en = {
   title: 'drillonce: {plan}',
   language: 'Language',
+  licences: 'Licences of what this page is built with',
   connecting: 'Connecting …',
   lost: 'The program does not answer. The plan stays as it is here; the page connects again.',
   noKey: 'This address lacks its key. Open the address that the program printed.',
@@ -16,6 +17,7 @@ export const en = {
   allSound: 'Every device is sound',
   faultsLeftOut: 'Plan faults: {count}. What is faulty is left out of the forecast.',
   held: 'The forecast is from before the last change',
+  noPanel: 'There is no panel on the plan, so nothing can be forecast',
   following: 'The forecast follows …',
 
   sound: 'sound',
@@ -113,12 +115,14 @@ export const en = {
   heldAt: '{x} right, {y} up',
   setAt: '{device} is set.',
   dropped: '{device} is back where it was.',
-  hint: 'Enter takes hold of the device, Space shows its details.',
+  hint:
+    'Drag a device; with Alt it is not drawn to a wall. ' +
+    'Keys: Enter takes hold of it, Space shows its details.',
   hintTouch: 'Drag the panel or the chosen device. One finger elsewhere moves the plan, two zoom.',
   step: 'Move it {sign}',
   wallFace: 'against a wall',
   position: 'Place',
-  height: 'Height above the floor',
+  height: 'Height above the floor, {unit}',
 
   keepA: 'Keep as A',
   keepAgain: 'Keep as A again',
@@ -157,6 +161,5 @@ export const en = {
   warnings: 'Notes on the plan',
 
   refused: 'This change cannot be made',
-  elsewhere: 'The file has changed outside this page',
-  elsewhereDo: 'Nothing was overwritten. Save what you see here under a new name.',
+  elsewhere: 'About the plan’s file',
 } as const;

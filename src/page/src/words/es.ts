@@ -5,6 +5,7 @@ import type { Words } from './words.ts';
 export const es: Words = {
   title: 'drillonce: {plan}',
   language: 'Idioma',
+  licences: 'Licencias de lo que compone esta página',
   connecting: 'Conectando …',
   lost: 'El programa no responde. El plano queda aquí como está; la página vuelve a conectarse.',
   noKey: 'A esta dirección le falta su clave. Abra la dirección que mostró el programa.',
@@ -19,6 +20,7 @@ export const es: Words = {
   allSound: 'Todos los dispositivos llegan bien',
   faultsLeftOut: 'Errores del plano: {count}. Lo erróneo queda fuera de la previsión.',
   held: 'La previsión es anterior al último cambio',
+  noPanel: 'No hay central en el plano: no hay nada que prever',
   following: 'Calculando la previsión …',
 
   sound: 'bien',
@@ -108,23 +110,25 @@ export const es: Words = {
   wiredReed: 'Poner un contacto con {by} de cable',
   otherRemedy: '{action} {feature}',
 
-  hold: 'Coger',
-  holdOf: 'Coger {device}',
+  hold: 'Tomar',
+  holdOf: 'Tomar {device}',
   set: 'Dejarlo aquí',
   drop: 'Devolverlo a su sitio',
   held1:
-    '{device}: cogido. Las flechas lo mueven 10 cm, con Mayús 1 m. Intro lo deja, Escape lo ' +
+    '{device}: en la mano. Las flechas lo mueven 10 cm, con Mayús 1 m. Intro lo deja, Escape lo ' +
     'devuelve.',
   heldAt: '{x} a la derecha, {y} arriba',
   setAt: '{device}: colocado.',
   dropped: '{device} vuelve a donde estaba.',
-  hint: 'Intro coge el dispositivo, Espacio muestra sus detalles.',
+  hint:
+    'Arrastre un dispositivo; con Alt no se pega a la pared. ' +
+    'Teclas: Intro lo toma, Espacio muestra sus detalles.',
   hintTouch:
     'Arrastre la central o el dispositivo elegido. Un dedo fuera mueve el plano, dos lo amplían.',
   step: 'Moverlo {sign}',
   wallFace: 'contra una pared',
   position: 'Lugar',
-  height: 'Altura sobre el suelo',
+  height: 'Altura sobre el suelo, {unit}',
 
   keepA: 'Guardar como A',
   keepAgain: 'Guardar de nuevo como A',
@@ -150,7 +154,8 @@ export const es: Words = {
   repeaters: 'Repetidores',
   repeatersNone: 'No hace falta ningún repetidor.',
   repeatersFound:
-    'Repetidores necesarios: {count}. La probabilidad de algún fallo al año es entonces {chance}.',
+    'Repetidores necesarios: {count}. Entonces, la probabilidad de algún fallo al año es de ' +
+    '{chance}.',
   repeatersLeft: 'Dispositivos que ningún repetidor resuelve: {count}.',
   repeaterIs: '{place}, lleva {count} dispositivos',
   stale: 'Calculado antes del último cambio.',
@@ -164,6 +169,5 @@ export const es: Words = {
   warnings: 'Notas sobre el plano',
 
   refused: 'Este cambio no se puede hacer',
-  elsewhere: 'El archivo ha cambiado fuera de esta página',
-  elsewhereDo: 'No se ha sobrescrito nada. Guarde lo que ve aquí con otro nombre.',
+  elsewhere: 'Sobre el archivo del plano',
 };

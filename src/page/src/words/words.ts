@@ -42,6 +42,13 @@ export function sayChance(chance: number): string {
   return say('percent', shown(percent));
 }
 
+/** A share in whole per cent, never 0 or 100 where it is neither. */
+export function sayShare(share: number): string {
+  if (share > 0 && share < 0.01) return say('below', { percent: 1 });
+  if (share < 1 && share > 0.99) return say('above', { percent: 99 });
+  return say('percent', { percent: Math.round(share * 100) });
+}
+
 /** What is in reserve, or how much is short. */
 export function sayReserve(db: number): string {
   const shown = decimals(Math.abs(db), 1, language.value);

@@ -27,6 +27,7 @@ const recorded = <T>(name: string): T =>
 const FILES: Record<string, [string, string]> = {
   '/': ['index.html', 'text/html; charset=utf-8'],
   '/page.js': ['page.js', 'text/javascript; charset=utf-8'],
+  '/licences.md': ['licences.md', 'text/markdown; charset=utf-8'],
   '/page.css': ['page.css', 'text/css; charset=utf-8'],
 };
 
@@ -56,6 +57,8 @@ export class FakeServer {
   private version = 1;
   private faults: Fault[] = [];
   private readonly first = recorded<PlanMessage>('plan');
+  /** Whether what is tried cannot be. */
+  refuseTries = false;
   /** How long a forecast takes, milliseconds. */
   delay = 0;
   mapKind = 0;
@@ -140,6 +143,11 @@ export class FakeServer {
         this.step(1, message.seq, tab);
         break;
       case 'try':
+        if (this.refuseTries) {
+          const why = { what: 'it would be in a wall', fix: 'move it elsewhere' };
+          socket.send(JSON.stringify({ type: 'refused', version, seq: message.seq, ...why }));
+          return;
+        }
         this.forecast([socket], changed(features, message.changes), message.seq, tab);
         break;
       case 'undo':
@@ -250,11 +258,18 @@ export class FakeServer {
   }
 }
 
+/** The wall that costs most on the straight way. */
+function heaviest(device: object): string {
+  const { crossings } = device as { crossings: { feature: string; loss_db: number }[] };
+  const [most] = [...crossings].sort((one, other) => other.loss_db - one.loss_db);
+  return most ? `${most.feature} ${most.loss_db.toFixed(0)} dB` : 'clear';
+}
+
 /** What the program adds for people; the limits are those of this plan's pictures. */
 function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
   const rows = [...sensors, ...devices].map((device) => [
     device.id,
-    { chance: '', reserve: '', why: `heaviest wall of ${device.name}` },
+    { chance: '', reserve: '', why: heaviest(device) },
   ]);
   return {
     devices: Object.fromEntries(rows),

@@ -56,10 +56,10 @@ for (const [width, height] of [
           await page.locator('.mark[data-id="m-office"]').click();
           await page.locator('.card .remedy').first().waitFor();
           await rest(page);
-          await page.screenshot({ path: `${SHOTS}${width}-${language}.png`, fullPage: true });
           assert.deepEqual(await overflows(page), []);
           assert.deepEqual(await violations(page), []);
           assert.deepEqual(complaints, []);
+          await page.screenshot({ path: `${SHOTS}${width}-${language}.png`, fullPage: true });
         },
       ),
     );
@@ -139,9 +139,11 @@ test('faults have rings and a list, and the last forecast stays under a veil', {
   withPage({}, async ({ page, server }) => {
     server.setFaults(FAULTS.map((fault) => ({ ...fault })) as never);
     await page.getByRole('heading', { name: 'Plan faults' }).waitFor();
-    await page.locator('.veil.on').waitFor();
+    await page.locator('.behind .veil').waitFor();
     assert.equal(await page.locator('.marks .ring').count(), 2);
     assert.ok((await page.locator('.devices li').count()) === 15, 'the last forecast stays');
+    await rest(page);
+    await page.screenshot({ path: `${SHOTS}veil.png` });
     await page.getByRole('button', { name: 'Show fault 2' }).click();
     await rest(page);
     await page.screenshot({ path: `${SHOTS}faults.png` });
@@ -155,7 +157,7 @@ test('faults have rings and a list, and the last forecast stays under a veil', {
 test('best spots are listed, pinned and can be tried', { skip }, () =>
   withPage({}, async ({ page, server }) => {
     await page.getByRole('button', { name: 'Best five spots' }).click();
-    await page.getByRole('heading', { name: 'Best five spots' }).waitFor();
+    await page.getByText('31 spots compared').waitFor();
     const pins = await page.locator('.pin').count();
     assert.ok(pins >= 2, `${pins} pins`);
     await page.getByRole('button', { name: 'Repeaters' }).click();
@@ -201,8 +203,8 @@ test('the plan is saved, to its file or under a new name', { skip }, () =>
 
 test('a file changed elsewhere is said, and a lost program, too', { skip }, () =>
   withPage({}, async ({ page, server }) => {
-    server.send({ type: 'elsewhere', version: 1, what: 'changed' });
-    await page.getByRole('alert').filter({ hasText: 'has changed outside this page' }).waitFor();
+    server.send({ type: 'elsewhere', version: 1, what: 'The file was changed outside.' });
+    await page.getByRole('alert').filter({ hasText: 'The file was changed outside.' }).waitFor();
     await page.getByRole('alert').getByRole('button', { name: 'Close' }).click();
     server.hangUp();
     await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor();
@@ -222,5 +224,16 @@ test('the other map and the other level are asked for', { skip }, () =>
     await page.getByLabel('Level').selectOption('1');
     await until('a level', () => server.heard.some((one) => one.type === 'map' && one.level === 1));
     await until('no marks', async () => (await page.locator('.mark').count()) === 0);
+  }),
+);
+
+test('a device chosen in the list leads to its details', { skip }, () =>
+  withPage({ viewport: { width: 360, height: 740 } }, async ({ page }) => {
+    await page.locator('.device').filter({ hasText: '12 Utility leak' }).click();
+    const title = page.getByRole('heading', { name: '12 Utility leak' });
+    await title.waitFor();
+    await until('focus', () => page.evaluate(() => document.activeElement?.id === 'details-title'));
+    const box = await title.boundingBox();
+    assert.ok(box && box.y > 0 && box.y < 740, 'it is on the screen');
   }),
 );

@@ -95,6 +95,10 @@ test('keys move a device: Enter, arrows, Shift, Enter', { skip }, () =>
     assert.deepEqual(placeIn(of(server.heard, 'edit')[0]), [11.523, 3.422]);
     const focused = await page.evaluate(() => document.activeElement?.getAttribute('data-id'));
     assert.equal(focused, 'm-hall', 'the focus stays on it');
+    await page.keyboard.press('Control+z');
+    await until('undo', () => server.heard.some(({ type }) => type === 'undo'));
+    await page.keyboard.press('Control+Shift+z');
+    await until('redo', () => server.heard.some(({ type }) => type === 'redo'));
   }),
 );
 
@@ -202,5 +206,67 @@ test('two fingers zoom the plan', { skip }, () =>
     }
     await client.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] });
     await until('a closer look', async () => (await apart()) > before * 1.5);
+  }),
+);
+
+test('the height of a device can be changed', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    await page.locator('.mark.panel').click();
+    const field = page.getByLabel('Height above the floor, m');
+    assert.equal(await field.inputValue(), '1.5');
+    await field.fill('1.8');
+    await page.keyboard.press('Enter');
+    await until('an edit', () => of(server.heard, 'edit').length === 1);
+    const [change] = of(server.heard, 'edit')[0]?.changes ?? [];
+    assert.deepEqual(change, { do: 'move', id: 'panel', to: [16.078, 5.6], height: 1.8 });
+  }),
+);
+
+test('a place that cannot be is said beside the plan, not in the way', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    server.refuseTries = true;
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Shift+ArrowRight');
+    await page.locator('.against').getByText('it would be in a wall').waitFor();
+    assert.equal(await page.locator('.notice').count(), 0);
+    assert.equal(await page.locator('.devices li').count(), 15, 'the last forecast stays');
+    await page.keyboard.press('Escape');
+    await until('nothing more', async () => (await page.locator('.against').count()) === 0);
+  }),
+);
+
+test('an edit of one page is seen on another', { skip }, () =>
+  withPage({}, async ({ page }) => {
+    const other = await page.context().newPage();
+    await other.goto(page.url());
+    await other.locator('.mark.panel').waitFor();
+    const start = await middleOf(other, '.mark.panel');
+    await page.bringToFront();
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Shift+ArrowDown');
+    await page.keyboard.press('Enter');
+    await other.bringToFront();
+    await until('it moves there, too', async () => {
+      const now = await middleOf(other, '.mark.panel');
+      return now.y - start.y > 20;
+    });
+    await other.getByRole('button', { name: 'Save (1)' }).waitFor();
+  }),
+);
+
+test('keys move and zoom the plan', { skip }, () =>
+  withPage({}, async ({ page }) => {
+    const start = await middleOf(page, '.mark.panel');
+    await page.locator('.target').focus();
+    await page.keyboard.press('ArrowRight');
+    await until('a moved plan', async () => start.x - (await middleOf(page, '.mark.panel')).x > 50);
+    const before = await middleOf(page, '.mark[data-id="m-office"]');
+    await page.keyboard.press('+');
+    await until('a closer look', async () => {
+      const now = await middleOf(page, '.mark[data-id="m-office"]');
+      return before.x - now.x > 50;
+    });
   }),
 );

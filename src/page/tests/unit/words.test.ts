@@ -12,6 +12,7 @@ import {
   sayChange,
   sayLength,
   sayReserve,
+  sayShare,
   units,
 } from '../../src/words/words.ts';
 
@@ -41,6 +42,13 @@ test('figures are worded as the program words them', () => {
     '99.9 %',
     'above 99.9 %',
     'above 99.9 %',
+  ]);
+  assert.deepEqual([0, 0.004, 0.155, 0.996, 1].map(sayShare), [
+    '0 %',
+    'below 1 %',
+    '16 %',
+    'above 99 %',
+    '100 %',
   ]);
   assert.equal(sayReserve(34.56), '34.6 dB in reserve');
   assert.equal(sayReserve(-6.2), '6.2 dB short');
