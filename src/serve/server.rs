@@ -15,6 +15,7 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::middleware;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
+use axum::serve::ListenerExt as _;
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tokio::net::TcpListener;
@@ -88,6 +89,10 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await;
         let listener = listener.map_err(|why| ServeError::Port { port, why })?;
         let port = listener.local_addr()?.port();
+        // A table and the map after it are two small messages: the second waits for nobody.
+        let listener = listener.tap_io(|stream| {
+            let _ = stream.set_nodelay(true);
+        });
         let key = new_key()?;
         let address = format!("http://127.0.0.1:{port}/#{key}");
         let found = Copy::open(&settings.plan, &address)?;
@@ -111,10 +116,10 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
                 .with_graceful_shutdown(async move { until.changed().await.unwrap_or(()) })
                 .into_future(),
         );
+        let asked = asked_to_end()?;
+        tokio::pin!(asked);
         ready(&address);
         let mut look = tokio::time::interval(LOOK_EVERY);
-        let asked = asked_to_end();
-        tokio::pin!(asked);
         loop {
             tokio::select! {
                 () = &mut asked => break,
@@ -149,25 +154,29 @@ fn new_key() -> io::Result<String> {
     Ok(URL_SAFE_NO_PAD.encode(bytes))
 }
 
-/// Ctrl-C, or what a system sends to end a program.
-async fn asked_to_end() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let (Ok(mut term), Ok(mut hang_up)) =
-            (signal(SignalKind::terminate()), signal(SignalKind::hangup()))
-        {
-            tokio::select! {
-                _ = tokio::signal::ctrl_c() => {}
-                _ = term.recv() => {}
-                _ = hang_up.recv() => {}
-            }
-            return;
+/// Ends with Ctrl-C, or what else a system sends to end a program; it listens from now on.
+#[cfg(unix)]
+fn asked_to_end() -> io::Result<impl Future<Output = ()>> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    let mut terminate = signal(SignalKind::terminate())?;
+    let mut hang_up = signal(SignalKind::hangup())?;
+    Ok(async move {
+        tokio::select! {
+            _ = interrupt.recv() => {}
+            _ = terminate.recv() => {}
+            _ = hang_up.recv() => {}
         }
-    }
-    if tokio::signal::ctrl_c().await.is_err() {
-        std::future::pending::<()>().await;
-    }
+    })
+}
+
+/// Ends with Ctrl-C; it listens from now on.
+#[cfg(windows)]
+fn asked_to_end() -> io::Result<impl Future<Output = ()>> {
+    let mut interrupt = tokio::signal::windows::ctrl_c()?;
+    Ok(async move {
+        interrupt.recv().await;
+    })
 }
 
 fn router(shared: Shared) -> Router {
