@@ -1,6 +1,7 @@
 //! The worker that follows the text: devices at once, then a coarse map, then roam areas and finer
 //! maps as far as nobody waits for something newer.
 
+use std::cell::{OnceCell, RefCell};
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
@@ -72,6 +73,38 @@ struct Run<'a, 's, 'p> {
     work: &'a Work,
     site: &'s Site<'p>,
     doubts: &'a [String],
+    /// Where the panel may hang does not depend on where it does.
+    anywhere: &'a Anywhere,
+}
+
+/// What the worst of all devices has in reserve, over each grid for which that is known.
+#[derive(Default)]
+struct Anywhere(RefCell<BTreeMap<[u64; 5], Vec<f64>>>);
+
+impl Anywhere {
+    /// Most grids that are kept: all parts of the maps of a house with several levels.
+    const MOST: usize = 64;
+
+    /// The values over a grid, worked out if they are not known.
+    fn over(
+        &self,
+        grid: &Grid,
+        work_out: impl FnOnce() -> Result<Vec<f64>, SiteError>,
+    ) -> Result<Vec<f64>, SiteError> {
+        let [x, y, cell, height] =
+            [grid.origin.x, grid.origin.y, grid.cell, grid.height].map(f64::to_bits);
+        let key = [x, y, cell, height, grid.columns as u64];
+        if let Some(values) = self.0.borrow().get(&key) {
+            return Ok(values.clone());
+        }
+        let values = work_out()?;
+        let mut known = self.0.borrow_mut();
+        if known.len() >= Self::MOST {
+            known.clear();
+        }
+        known.insert(key, values.clone());
+        Ok(values)
+    }
 }
 
 impl Follow<'_> {
@@ -82,17 +115,18 @@ impl Follow<'_> {
     fn work(&self, site: &mut Site<'_>) {
         let home = site.panel.clone();
         let mut roams = Vec::new();
+        let anywhere = &Anywhere::default();
         while let Some(work) = self.hub.work(self.version) {
             let doubts = &self.drawn.doubts;
             if work.changes.is_empty() {
                 site.panel = home.clone();
-                let run = Run { follow: self, work: &work, site, doubts };
+                let run = Run { follow: self, work: &work, site, doubts, anywhere };
                 run.all(&mut roams);
             } else if let Some(device) = moved_panel(site.plan, &work.changes) {
                 match ImageTree::new(&site.scene, device.position, site.model.reflections) {
                     Ok(tree) => {
                         site.panel = Listener { device, tree };
-                        let run = Run { follow: self, work: &work, site, doubts };
+                        let run = Run { follow: self, work: &work, site, doubts, anywhere };
                         run.all(&mut roams);
                     }
                     Err(error) => self.give_up(&work, &error.to_string()),
@@ -116,7 +150,8 @@ impl Follow<'_> {
         let site = drawn.plan.as_ref().map(|plan| self.site(plan, None));
         match site {
             Some(Ok(site)) => {
-                let run = Run { follow: self, work, site: &site, doubts: &drawn.doubts };
+                let anywhere = &Anywhere::default();
+                let run = Run { follow: self, work, site: &site, doubts: &drawn.doubts, anywhere };
                 run.all(roams);
             }
             Some(Err(error)) => self.give_up(work, &error.to_string()),
@@ -176,12 +211,10 @@ impl Run<'_, '_, '_> {
             self.table(&known, true);
         }
         let repeaters = assessment.repeater_findings();
-        let reach = self.work.maps.iter().any(|(kind, _)| *kind == MapKind::Anywhere);
-        let reach = if reach { Some(Reach::new(self.site)?) } else { None };
-        let mut maps = Vec::new();
-        for choice in &self.work.maps {
-            maps.extend(self.map(*choice, &repeaters, reach.as_ref()));
-        }
+        let reach = OnceCell::new();
+        let chosen = self.work.maps.iter();
+        let maps = chosen.filter_map(|choice| self.map(*choice, &repeaters, &reach));
+        let mut maps: Vec<RunningMap<'_>> = maps.collect();
         for map in &mut maps {
             map.stage(self)?;
         }
@@ -238,10 +271,10 @@ impl Run<'_, '_, '_> {
     }
 
     fn map<'m>(
-        &self,
+        &'m self,
         choice: MapChoice,
         repeaters: &'m [Finding],
-        reach: Option<&'m Reach<'m, 'm>>,
+        reach: &'m OnceCell<Reach<'m, 'm>>,
     ) -> Option<RunningMap<'m>> {
         let plan = self.site.plan;
         let level = plan.level(choice.1)?;
@@ -260,18 +293,29 @@ impl Run<'_, '_, '_> {
             cell *= 2.0;
         }
         let stages = Stages::new(covering(low, high, cell, height), FIRST_STRIDE);
-        let reach = reach.filter(|_| choice.0 == MapKind::Anywhere);
-        Some(RunningMap { choice, stages, stage: 0, repeaters, reach, took: None, is_done: false })
+        let site = self.site;
+        Some(RunningMap {
+            choice,
+            site,
+            stages,
+            stage: 0,
+            repeaters,
+            reach,
+            took: None,
+            is_done: false,
+        })
     }
 }
 
 /// A map that becomes finer stage by stage.
 struct RunningMap<'m> {
     choice: MapChoice,
+    site: &'m Site<'m>,
     stages: Stages,
     stage: u8,
     repeaters: &'m [Finding],
-    reach: Option<&'m Reach<'m, 'm>>,
+    /// All devices, once they are asked.
+    reach: &'m OnceCell<Reach<'m, 'm>>,
     /// Seconds that one cell takes.
     took: Option<f64>,
     is_done: bool,
@@ -318,9 +362,18 @@ impl RunningMap<'_> {
         if grid.columns * grid.rows == 0 {
             return Ok(Vec::new());
         }
-        match self.reach {
-            Some(reach) => Ok(worst_over(reach, grid, &[], &|_| {})),
-            None => margins_over(run.site, grid, self.repeaters, &|_| {}),
+        match self.choice.0 {
+            MapKind::Here => margins_over(self.site, grid, self.repeaters, &|_| {}),
+            MapKind::Anywhere => run.anywhere.over(grid, || {
+                let reach = match self.reach.get() {
+                    Some(reach) => reach,
+                    None => {
+                        let reach = Reach::new(self.site)?;
+                        self.reach.get_or_init(|| reach)
+                    }
+                };
+                Ok(worst_over(reach, grid, &[], &|_| {}))
+            }),
         }
     }
 }

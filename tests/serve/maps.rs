@@ -2,7 +2,7 @@
 
 use crate::client::{Map, Page, Served, moves};
 use forecast::{Assessment, covering, level_box, margins_over, sensor_height, vocabulary};
-use plan::read_file;
+use plan::{DeviceKind, read_file};
 use proptest::prelude::*;
 use serde_json::json;
 use serve::{Stages, cell};
@@ -88,6 +88,34 @@ fn maps_follow_what_is_tried() {
             break;
         }
     }
+}
+
+#[test]
+fn where_the_panel_may_hang_does_not_depend_on_where_it_does() {
+    let served = Served::shipped("workshop");
+    let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
+    let panel = plan.panel().unwrap();
+    let mut page = served.page("t");
+    page.say(&json!({"type": "map", "kind": "anywhere", "level": 0}));
+    let home = stages(&mut page, 0, 1);
+    let to = [panel.position.x + 1.0, panel.position.y + 1.0];
+    page.say(&moves("try", 5, &panel.id, to));
+    let away = stages(&mut page, 5, 1);
+    assert_eq!(away.last().unwrap().bytes, home.last().unwrap().bytes);
+    // At another height it is another map.
+    let change = json!({"do": "move", "id": panel.id, "to": to, "height": 0.3});
+    page.say(&json!({"type": "try", "seq": 6, "changes": [change]}));
+    let low = stages(&mut page, 6, 1);
+    assert_ne!(low.last().unwrap().bytes, home.last().unwrap().bytes);
+    // With a sensor elsewhere, too; and what was kept for the text is not mixed up with that.
+    let sensor = plan.devices.iter().find(|one| one.kind == DeviceKind::Sensor).unwrap();
+    let there = [sensor.position.x + 0.8, sensor.position.y + 0.8];
+    page.say(&moves("try", 7, &sensor.id, there));
+    let other = stages(&mut page, 7, 1);
+    page.say(&moves("try", 8, &panel.id, to));
+    let again = stages(&mut page, 8, 1);
+    assert_ne!(other.last().unwrap().bytes, home.last().unwrap().bytes);
+    assert_eq!(again.last().unwrap().bytes, home.last().unwrap().bytes);
 }
 
 #[test]
