@@ -1,5 +1,6 @@
 //! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, a
-//! calibration written down, all else byte for byte.
+//! calibration written down, any feature moved, given another shape or other properties, added or
+//! taken out; all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
