@@ -1,5 +1,6 @@
 //! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, a
-//! calibration written down, all else byte for byte.
+//! calibration written down, any feature moved, given another shape or other properties, added or
+//! taken out; all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
@@ -18,11 +19,12 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
+use super::feature::Named;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::layout::Node;
 use super::members::MAX_CAPACITY;
-use super::splice::spliced;
+use super::splice::{Splice, spliced};
 use super::{
     Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
@@ -86,7 +88,8 @@ pub enum Change {
         /// first may be given again at the end.
         corners: Vec<Coord<f64>>,
     },
-    /// Sets properties of a feature, or takes them out.
+    /// Sets properties of a feature, or takes them out. Where features without an id of their own
+    /// would go by another one for a new `kind`, theirs is written down.
     Set {
         /// Its id; see [`Change`].
         id: String,
@@ -133,7 +136,7 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
     let mut text = sound(text)?.to_owned();
     let vocabulary = names_in(plan);
     for change in changes {
-        text = change.put_into(&text, plan)?;
+        text = made(&text, plan, std::slice::from_ref(change))?;
         let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
         if !change.is_made(&reading.plan, plan) {
             return Err(EditError::NotThisPlan);
@@ -149,11 +152,8 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
 /// [`EditError`]: a change cannot be made, or the text would be beyond the limits of a file. What
 /// is returned is JSON, but no more is known of it: see [`super::read_leniently`].
 pub fn edited_leniently(text: &str, changes: &[Change]) -> Result<String, EditError> {
-    let mut text = sound(text)?.to_owned();
-    let sheet = sheet(&text);
-    for change in changes {
-        text = change.put_into(&text, &sheet)?;
-    }
+    let text = sound(text)?;
+    let text = made(text, &sheet(text), changes)?;
     let mut faults = Diagnostics::new("");
     let is_sound = source::checked_bytes(text.as_bytes(), &mut faults).is_ok();
     if is_sound { Ok(text) } else { Err(refused(faults.finish(&text).0)) }
@@ -219,17 +219,74 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
     names.into_iter().cloned().collect()
 }
 
+/// The text with changes made. Those that stay within a feature of their own are made together.
+fn made(text: &str, sheet: &Plan, changes: &[Change]) -> Result<String, EditError> {
+    let mut text = text.to_owned();
+    let mut rest = changes;
+    while let Some((first, others)) = rest.split_first() {
+        let listing = Listing::of(&text)?;
+        let mut touched = BTreeSet::new();
+        let mut splices = Vec::new();
+        while let Some((change, others)) = rest.split_first() {
+            let Some(feature) = change.stays_within(&listing)? else { break };
+            if !touched.insert(feature.fields.at) {
+                break;
+            }
+            splices.extend(change.within(feature, &text, sheet)?);
+            rest = others;
+        }
+        if touched.is_empty() {
+            text = first.alone(&listing, sheet)?;
+            rest = others;
+        } else {
+            text = spliced(&text, splices);
+        }
+    }
+    Ok(text)
+}
+
 impl Change {
-    /// The text with the change made.
-    fn put_into(&self, text: &str, sheet: &Plan) -> Result<String, EditError> {
-        let listing = Listing::of(text)?;
+    /// The feature in which a change stays, so that no other one is touched or goes by another id;
+    /// nothing if it is not of that sort.
+    fn stays_within<'l, 't>(
+        &self,
+        listing: &'l Listing<'t>,
+    ) -> Result<Option<&'l Named<'t>>, EditError> {
+        match self {
+            Self::Move { id, .. } | Self::Shape { id, .. } => listing.find_full(id).map(Some),
+            Self::Set { id, properties } if properties.iter().all(|(name, _)| name != "kind") => {
+                listing.find_full(id).map(Some)
+            }
+            _ => Ok(None),
+        }
+    }
+
+    fn within(
+        &self,
+        feature: &Named<'_>,
+        text: &str,
+        sheet: &Plan,
+    ) -> Result<Vec<Splice>, EditError> {
+        match self {
+            Self::Move { position, level, height_above_floor_m, .. } => {
+                let place = Place::of(sheet, *level, *position, *height_above_floor_m)?;
+                place.splices(text, feature, sheet)
+            }
+            Self::Shape { corners, .. } => shape::splices(text, feature, corners, sheet),
+            Self::Set { properties, .. } => properties::splices(text, feature, properties),
+            _ => Ok(Vec::new()),
+        }
+    }
+
+    /// The text with nothing but this change made.
+    fn alone(&self, listing: &Listing<'_>, sheet: &Plan) -> Result<String, EditError> {
+        let text = listing.text;
         let splices = match self {
             Self::MovePanel { level, position, height_above_floor_m: height_m } => {
                 let place = Place::of(sheet, Some(*level), *position, Some(*height_m))?;
-                let panel =
-                    listing.features().find(|feature| feature.kind == DeviceKind::Panel.word());
-                match panel {
-                    Some(panel) => place.splices(text, &panel, sheet)?,
+                let mut features = listing.features.iter();
+                match features.find(|feature| feature.kind == DeviceKind::Panel.word()) {
+                    Some(panel) => place.splices(text, panel, sheet)?,
                     None => {
                         let id = listing.free_id("panel");
                         let device = device(DeviceKind::Panel, &id, "Panel", &place, None);
@@ -250,18 +307,16 @@ impl Change {
                 let device = device(DeviceKind::Repeater, &id, name, &place, *capacity);
                 vec![listing.added(&device)]
             }
-            Self::Move { id, position, level, height_above_floor_m } => {
-                let place = Place::of(sheet, *level, *position, *height_above_floor_m)?;
-                place.splices(text, &listing.find_full(id)?, sheet)?
-            }
-            Self::Shape { id, corners } => {
-                shape::splices(text, &listing.find_full(id)?, corners, sheet)?
-            }
-            Self::Remove { id } => listing.removed(&listing.find(id)?),
-            Self::Set { id, properties } => return properties::put_into(text, id, properties),
-            Self::Add { feature } => return added::put_into(text, feature, sheet),
+            Self::Remove { id } => listing.removed(listing.find(id)?),
+            Self::Add { feature } => vec![added::splice(listing, feature, sheet)?],
+            Self::Number { id, number } => number::splices(listing, id, *number)?,
             Self::Calibrate(calibration) => return calibrate::put_into(text, sheet, calibration),
-            Self::Number { id, number } => return number::put_into(text, id, *number),
+            Self::Set { id, .. } | Self::Move { id, .. } | Self::Shape { id, .. } => {
+                let text = spliced(text, self.within(listing.find_full(id)?, text, sheet)?);
+                let before: Vec<String> = listing.features.iter().map(|it| it.id.clone()).collect();
+                let ids = Listing::of(&text)?.ids_kept(&before);
+                return Ok(spliced(&text, ids));
+            }
         };
         Ok(spliced(text, splices))
     }

@@ -2,7 +2,8 @@
 //!
 //! A [`Plan`] holds checked facts only: every length is in metres, every level exists, every
 //! opening lies on a wall. [`read`] makes one from `GeoJSON` text, or says everything that is wrong
-//! with it. This module knows nothing of radio: whether a construction, material, mount or link
+//! with it; [`read_leniently`] makes one of what is sound in a plan that is still being drawn. This
+//! module knows nothing of radio: whether a construction, material, mount or link
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod build;

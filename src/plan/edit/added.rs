@@ -4,15 +4,19 @@ use super::super::Plan;
 use super::super::feature::{Named, named};
 use super::super::layout::Node;
 use super::super::source::is_sound;
-use super::super::splice::{spliced, written};
+use super::super::splice::{Splice, written};
 use super::super::unit::thousandths;
 use super::error::EditError;
 use super::listing::Listing;
 use input::Diagnostics;
 use input::json::{Sort, Value};
 
-/// The text with a feature added, whose coordinates are in metres.
-pub(super) fn put_into(text: &str, feature: &str, sheet: &Plan) -> Result<String, EditError> {
+/// What adds a feature, whose coordinates are in metres.
+pub(super) fn splice(
+    listing: &Listing<'_>,
+    feature: &str,
+    sheet: &Plan,
+) -> Result<Splice, EditError> {
     if !is_sound(feature, &mut Diagnostics::new("")) {
         return Err(EditError::NotAFeature);
     }
@@ -20,16 +24,14 @@ pub(super) fn put_into(text: &str, feature: &str, sheet: &Plan) -> Result<String
     let Some(given) = named(&[whole]).next().filter(|_| whole.sort() == Sort::Object) else {
         return Err(EditError::NotAFeature);
     };
-    let listing = Listing::of(text)?;
-    let node = node(&given, &listing, sheet);
-    Ok(spliced(text, vec![listing.added(&node)]))
+    Ok(listing.added(&node(&given, listing, sheet)))
 }
 
 /// The feature as the plan shall have it: its id one that no other has, its coordinates in the
 /// plan's unit, a `bbox` left out.
 fn node(given: &Named<'_>, listing: &Listing<'_>, sheet: &Plan) -> Node {
     // Without an id of its own it goes by its kind and its number among all of that kind.
-    let count = listing.features().filter(|feature| feature.kind == given.kind).count() + 1;
+    let count = listing.features.iter().filter(|feature| feature.kind == given.kind).count() + 1;
     let id = if given.has_id { given.id.clone() } else { format!("{}-{count}", given.kind) };
     let free = listing.free_id(&id);
     let needs_id = free != id;

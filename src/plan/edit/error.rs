@@ -60,3 +60,29 @@ pub enum EditError {
     #[error("the plan would no longer be readable: {}", .0.what)]
     Refused(Box<Diagnostic>),
 }
+
+impl EditError {
+    /// How to fix it, for people.
+    #[must_use]
+    pub fn fix(&self) -> &str {
+        match self {
+            Self::NoLevel(_) => "give the number of one of the plan's levels",
+            Self::NotFinite | Self::Calibration => "give finite numbers",
+            Self::NoId => "give it a short name",
+            Self::Capacity(_) | Self::Number(_) => "give a whole number within these bounds",
+            Self::NoDevice(_) | Self::NoFeature(_) => {
+                "look at the plan as it is now: it may have been taken out or renamed"
+            }
+            Self::Empty(_) => "take it out, and add what it was meant to be",
+            Self::NoPoint(_) => "give it another shape instead",
+            Self::NoLine(_) => "move it as a point, or take it out and draw it anew",
+            Self::TooFewCorners { .. } => "give more corners, or take it out",
+            Self::NotJson(_) => "put text in quotation marks: \"…\"",
+            Self::NotAFeature => {
+                "give {\"type\": \"Feature\", \"geometry\": {…}, \"properties\": {…}}"
+            }
+            Self::NotThisPlan => "read the plan's file again, and make the change in that",
+            Self::Refused(fault) => &fault.fix,
+        }
+    }
+}

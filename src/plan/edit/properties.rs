@@ -1,47 +1,53 @@
 //! Properties of one feature set or taken out.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::super::feature::Named;
 use super::super::fields::Fields;
 use super::super::layout::{Layout, Node};
 use super::super::source::is_sound;
-use super::super::splice::{Splice, cuts, spliced};
+use super::super::splice::{Splice, cuts};
 use super::error::EditError;
-use super::listing::Listing;
 use input::Diagnostics;
 use input::json::{Sort, Value};
 
-/// The text with properties of a feature set to JSON values, or taken out where there is none.
-pub(super) fn put_into(
+/// What sets properties of a feature to JSON values, and takes out those that have none.
+pub(super) fn splices(
     text: &str,
-    id: &str,
+    feature: &Named<'_>,
     properties: &[(String, Option<String>)],
-) -> Result<String, EditError> {
+) -> Result<Vec<Splice>, EditError> {
+    // Of two of one name the last counts.
+    let wishes: BTreeMap<&str, Option<&str>> =
+        properties.iter().map(|(name, value)| (name.as_str(), value.as_deref())).collect();
     let mut set = Vec::new();
-    for (number, (name, value)) in properties.iter().enumerate() {
-        let again = properties.get(number + 1..).unwrap_or_default();
-        let Some(value) = value.as_deref().filter(|_| again.iter().all(|(it, _)| it != name))
-        else {
-            continue;
-        };
+    let mut named = BTreeSet::new();
+    for (name, _) in properties {
+        let Some(value) = wishes.get(name.as_str()).copied().flatten() else { continue };
         if !is_sound(value, &mut Diagnostics::new("")) {
             return Err(EditError::NotJson(name.clone()));
         }
-        set.push((name.as_str(), Node::of(Value::whole(value))));
+        if named.insert(name) {
+            set.push((name.as_str(), Node::of(Value::whole(value))));
+        }
     }
-    let feature = Listing::of(text)?.find_full(id)?;
-    let text = spliced(text, set_in(text, &feature, &set));
-    let last = |name: &str| properties.iter().rev().find(|(it, _)| it == name);
-    let is_gone = |name: &str| last(name).is_some_and(|(_, value)| value.is_none());
-    let listing = Listing::of(&text)?;
-    let feature = listing.find_at(feature.fields.at)?;
-    let Some(holder) = feature.fields.value("properties").map(Fields::quietly) else {
-        return Ok(text);
+    let Some(old) = feature.fields.value("properties") else {
+        return Ok(set_in(text, feature, &set));
     };
+    let holder = Fields::quietly(old);
     let members = holder.members();
-    let places = members.iter().map(|member| member.key_at..member.value.end());
-    let splices =
-        cuts(places, |number| members.get(number).is_some_and(|member| is_gone(&member.key)));
-    Ok(spliced(&text, splices))
+    let is_gone = |number: usize| {
+        members.get(number).is_some_and(|it| wishes.get(&*it.key).is_some_and(Option::is_none))
+    };
+    if !set.is_empty() && (0..members.len()).all(is_gone) {
+        // Nothing is left behind which a new one could be put.
+        let layout = Layout::of(text, &feature.fields);
+        let value = layout.map(|layout| layout.write_member(&Node::object(set), 0));
+        return Ok(value.map(|value| Splice::value(old, value)).into_iter().collect());
+    }
+    let mut splices = cuts(members.iter().map(|it| it.key_at..it.value.end()), is_gone);
+    splices.extend(set_in(text, feature, &set));
+    Ok(splices)
 }
 
 /// What sets properties of a feature, which may have none so far.

@@ -136,16 +136,53 @@ fn properties_are_set_and_taken_out() {
     );
     wall(&[("top", None)], "{\"kind\": \"wall\", \"construction\": \"brick\"}");
     wall(&[("construction", None)], "{\"kind\": \"wall\" , \"top\": 2.40}");
-    wall(&[("kind", None), ("top", None), ("no such", None)], "{\"construction\": \"brick\"}");
+    wall(&[("construction", None), ("top", None), ("no such", None)], "{\"kind\": \"wall\"}");
     wall(
         &[("base", Some(" 1.50 ")), ("top", None), ("a \"b\"", Some("{\"x\":[1.0,{}], \"y\":[]}"))],
         "{\"kind\": \"wall\", \"construction\": \"brick\" , \"base\": 1.50 , \"a \\\"b\\\"\": \
          {\"x\": [1.0, {}], \"y\": []}}",
     );
     wall(&[("top", Some("1")), ("top", Some("2.4"))], old);
-    wall(&[("kind", None), ("top", None), ("construction", None)], "{}");
+    let all = [("kind", None), ("top", None), ("construction", None)];
+    let text = edited_leniently(PLAN, &[set("wall-2", &all)]).unwrap();
+    let geometry = "\"geometry\": {\"type\": \"LineString\", \"coordinates\": [[0, 3], [4, 3]]}";
+    let named = format!("{{}}, {geometry}, \"id\": \"wall-2\"}}");
+    assert_eq!(text, PLAN.replace(&format!("{old}, {geometry}}}"), &named));
+    let more = [all[0], all[1], all[2], ("a", Some("[1]"))];
+    let text = edited_leniently(PLAN, &[set("wall-2", &more)]).unwrap();
+    let named = named.replacen("{}", "{\"a\": [1]}", 1);
+    assert_eq!(text, PLAN.replace(&format!("{old}, {geometry}}}"), &named));
     wall(&[("top", Some("1")), ("top", None)], "{\"kind\": \"wall\", \"construction\": \"brick\"}");
     check(set("#4", &[("kind", Some("\"room\""))]), "{}", "{\"kind\": \"room\"}");
+    // What had no id of its own keeps the one that it went by.
+    let text = edited_leniently(PLAN, &[set("wall-1", &[("kind", Some("\"stairs\""))])]).unwrap();
+    let expected = PLAN
+        .replacen("\"wall\"", "\"stairs\"", 1)
+        .replace("[4, 3]]}},\n    {\"type\"", "[4, 3]]}, \"id\": \"wall-1\"},\n    {\"type\"");
+    let second = "[[0, 3], [4, 3]]}, \"id\": \"wall-";
+    assert_eq!(text, expected.replace(&format!("{second}1"), &format!("{second}2")));
+}
+
+#[test]
+fn changes_one_after_the_other() {
+    let changes = [
+        moved("p", 2.0, 3.0),
+        set("wall-1", &[("top", Some("2"))]),
+        moved("p", 4.0, 3.0),
+        removed("wall-1"),
+        set("wall-2", &[("top", None)]),
+        shape("wall-2", &[(0.0, 3.0), (5.0, 3.0)]),
+    ];
+    let text = edited_leniently(PLAN, &changes).unwrap();
+    let mut one_by_one = PLAN.to_owned();
+    for change in changes {
+        one_by_one = edited_leniently(&one_by_one, &[change]).unwrap();
+    }
+    assert_eq!(text, one_by_one);
+    assert!(text.contains("[ 4.0, 3.0, 7 ]") && text.contains("[[0, 3], [5.0, 3]]"), "{text}");
+    let gone = edited_leniently(PLAN, &[removed("hall"), moved("hall", 1.0, 1.0)]).unwrap_err();
+    assert_eq!(gone, EditError::NoFeature("hall".to_owned()));
+    assert!(!gone.fix().is_empty());
 }
 
 #[test]

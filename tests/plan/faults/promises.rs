@@ -59,7 +59,7 @@ pub fn survives(bytes: &[u8]) {
 fn assert_checked(reading: &Reading) {
     let plan = &reading.plan;
     let has_level = |number| assert!(plan.level(number).is_some(), "no level {number}");
-    assert!(plan.panel().is_some() && !plan.levels.is_empty());
+    assert!(!plan.levels.is_empty());
     for level in &plan.levels {
         assert!(level.floor_m < level.ceiling_m && level.ceiling_m.is_finite());
     }
@@ -118,7 +118,8 @@ pub fn calibration(plan: &Plan) -> Calibration {
 /// the reader may stand in the way.
 fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
     let text = decoded(bytes, &mut Diagnostics::new("")).unwrap();
-    let panel = plan.panel().unwrap();
+    // A plan may be without a panel: where it is to hang may be what is asked.
+    let Some(panel) = plan.panel() else { return };
     let last = plan.levels.last().unwrap();
     let changes = [
         Change::MovePanel {

@@ -6,6 +6,7 @@ use geo::Coord;
 use plan::{LenientReading, read_house, read_leniently};
 
 use crate::faults::support::{area, line, plan_of, point, vocabulary};
+use crate::lenient::promises::survives_leniently;
 
 const WALL: &str = "\"kind\": \"wall\", \"construction\": \"concrete\"";
 const DOOR: &str = "\"kind\": \"opening\", \"construction\": \"door-hollow\"";
@@ -217,6 +218,25 @@ fn a_plan_in_feet_is_placed_in_metres() {
     assert_eq!((fault.feature, fault.at), (Some(2), Some(Coord { x: 3.0, y: 5.5 } * 0.3048)));
     assert_eq!(reading.features[0].lines[0][1], Coord { x: 10.0 * 0.3048, y: 0.0 });
     assert_eq!((reading.metres_per_unit, reading.levels.len()), (0.3048, 1));
+}
+
+/// The house with which fuzzing begins, a fault of each sort in it.
+#[test]
+fn a_house_with_faults() {
+    let text = include_str!("../../fuzz/seeds/house-with-faults.geojson");
+    let reading = read_leniently("plan.geojson", text.as_bytes(), &vocabulary());
+    insta::assert_snapshot!(shown(&reading), @r#"
+    used: outer, opening-2, opening-3, 17, panel, sensor-1, keypad-1, roam-1, mountable-1, stairs-1
+    left out: front!, wall-2!, slab-1!, obstacle-1!, outlet-1!, #16!
+    front (2, 0.4): the opening is on no wall of level 0: the nearest, outer, is 0.4 m away
+    wall-2 (4, 8): the wall has the same point twice in a row
+    slab-1 (6, 5): the outline crosses itself near (5.5, 6) (see column 95)
+    obstacle-1 (1, 3): construction "jelly" is not known
+    outlet-1 (0.1, 3): the plan has no level 7
+    #16 : two features have this id (see line 22)
+    #16 : a position must be [x, y], but this are 1 values
+    "#);
+    survives_leniently(text.as_bytes(), &vocabulary());
 }
 
 /// However many faults there are, reading takes about twice the time of reading strictly.

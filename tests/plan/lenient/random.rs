@@ -62,7 +62,7 @@ fn left_out(reading: &LenientReading) -> BTreeSet<usize> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..Default::default() })]
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn the_plan_without_what_is_spoilt(
