@@ -177,9 +177,7 @@ function hearMap(map: HeatMap): void {
 /** Asks again for what is shown of an earlier text. */
 function refresh(): void {
   const id = chosen.value;
-  if (id && explained.value && explained.value.version !== plan.value?.version) {
-    send({ type: 'explain', id });
-  }
+  if (id && deviceOf.value.has(id)) askHelp(id);
 }
 
 /** Which map follows, and of which level. */
@@ -200,7 +198,15 @@ export function choose(id: string | null): void {
   if (chosen.value === id) return;
   chosen.value = id;
   explained.value = null;
-  if (id && deviceOf.value.has(id)) send({ type: 'explain', id });
+  asked = '';
+  if (id && deviceOf.value.has(id)) askHelp(id);
+}
+
+/** What was asked last: one question for a device and a text. */
+let asked = '';
+function askHelp(id: string): void {
+  const what = `${plan.value?.version} ${id}`;
+  if (what !== asked && send({ type: 'explain', id })) asked = what;
 }
 
 /** Tries changes without making them. */
