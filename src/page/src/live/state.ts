@@ -40,7 +40,7 @@ export const level = signal(0);
 export const mapKind = signal<MapKind>('here');
 /** The device whose details are shown. */
 export const chosen = signal<string | null>(null);
-export const explained = signal<ExplainMessage | null>(null);
+export const explained = signal<ExplainMessage | 'refused' | null>(null);
 export const spots = signal<SpotsMessage | 'asked' | null>(null);
 export const repeaters = signal<RepeatersMessage | 'asked' | null>(null);
 export const busy = signal<{ what: string; thousandths: number } | null>(null);
@@ -154,6 +154,7 @@ function hear(message: ServerMessage): void {
       plan.value = confirmed;
       triedTable.value = null;
       triedMap.value = null;
+      if (message.seq === undefined && !explained.value) explained.value = 'refused';
       if (spots.value === 'asked') spots.value = null;
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;

@@ -211,7 +211,10 @@ export function Details() {
           {say('hold')}
         </button>
       </div>
-      {device && (explained.value ? <Help answer={explained.value} /> : <p>{say('asking')}</p>)}
+      {device && !explained.value && <p>{say('asking')}</p>}
+      {device && explained.value && explained.value !== 'refused' && (
+        <Help answer={explained.value} />
+      )}
     </section>
   );
 }
