@@ -40,7 +40,7 @@ export const level = signal(0);
 export const mapKind = signal<MapKind>('here');
 /** The device whose details are shown. */
 export const chosen = signal<string | null>(null);
-export const explained = signal<ExplainMessage | null>(null);
+export const explained = signal<ExplainMessage | 'refused' | null>(null);
 export const spots = signal<SpotsMessage | 'asked' | null>(null);
 export const repeaters = signal<RepeatersMessage | 'asked' | null>(null);
 export const busy = signal<{ what: string; thousandths: number } | null>(null);
@@ -154,6 +154,7 @@ function hear(message: ServerMessage): void {
       plan.value = confirmed;
       triedTable.value = null;
       triedMap.value = null;
+      if (message.seq === undefined && !explained.value) explained.value = 'refused';
       if (spots.value === 'asked') spots.value = null;
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;
@@ -177,9 +178,7 @@ function hearMap(map: HeatMap): void {
 /** Asks again for what is shown of an earlier text. */
 function refresh(): void {
   const id = chosen.value;
-  if (id && explained.value && explained.value.version !== plan.value?.version) {
-    send({ type: 'explain', id });
-  }
+  if (id && deviceOf.value.has(id)) askHelp(id);
 }
 
 /** Which map follows, and of which level. */
@@ -200,7 +199,15 @@ export function choose(id: string | null): void {
   if (chosen.value === id) return;
   chosen.value = id;
   explained.value = null;
-  if (id && deviceOf.value.has(id)) send({ type: 'explain', id });
+  asked = '';
+  if (id && deviceOf.value.has(id)) askHelp(id);
+}
+
+/** What was asked last: one question for a device and a text. */
+let asked = '';
+function askHelp(id: string): void {
+  const what = `${plan.value?.version} ${id}`;
+  if (what !== asked && send({ type: 'explain', id })) asked = what;
 }
 
 /** Tries changes without making them. */

@@ -40,7 +40,9 @@ const sayIfKnown = (metres: number | undefined): string =>
   metres === undefined ? '' : sayLength(Math.abs(metres));
 
 function sayRemedy(remedy: Remedy): string {
-  if (remedy.words && language.value === 'en') return remedy.words;
+  if (remedy.words && language.value === 'en') {
+    return remedy.words.charAt(0).toUpperCase() + remedy.words.slice(1);
+  }
   return say(ACTIONS[remedy.action] ?? 'otherRemedy', {
     action: remedy.action,
     feature: remedy.feature ?? '',
@@ -104,11 +106,11 @@ function Help({ answer }: { answer: ExplainMessage }) {
   const limit = answer.sensor.finding === 'sound' ? null : limitOf(answer);
   const isOld = answer.version !== plan.value?.version;
   const isSound = answer.sensor.finding === 'sound';
+  const summary = answer.words?.summary;
   const none = isSound ? say('nothingToDo') : say('noHelp');
   return (
     <>
-      <p>{sayWay(answer)}</p>
-      {answer.words?.summary && language.value === 'en' && <p>{answer.words.summary.join(' ')}</p>}
+      <p>{language.value === 'en' && summary ? summary.join(' ') : sayWay(answer)}</p>
       <h3>{say('help')}</h3>
       {isOld && <p class="quiet">{say('stale')}</p>}
       {shown.length === 0 && <p>{none}</p>}
@@ -209,7 +211,10 @@ export function Details() {
           {say('hold')}
         </button>
       </div>
-      {device && (explained.value ? <Help answer={explained.value} /> : <p>{say('asking')}</p>)}
+      {device && !explained.value && <p>{say('asking')}</p>}
+      {device && explained.value && explained.value !== 'refused' && (
+        <Help answer={explained.value} />
+      )}
     </section>
   );
 }

@@ -64,7 +64,11 @@ export function Sign({
     <svg class="sign" viewBox="-12 -12 24 24" aria-hidden="true" focusable="false">
       <Shape finding={finding} outline={outline} />
       {tag && (
-        <text y={outline === 'panel' ? 5 : 3.6} fill={dark ? '#fff' : INK}>
+        <text
+          class={tag.length > 2 ? 'small' : ''}
+          y={outline === 'panel' ? 5 : 3.6}
+          fill={dark ? '#fff' : INK}
+        >
           {tag}
         </text>
       )}

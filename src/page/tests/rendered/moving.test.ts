@@ -71,10 +71,15 @@ test('a click on a mark moves nothing and shows its details', { skip }, () =>
     await page.getByRole('heading', { name: '14 Office motion' }).waitFor();
     await page.getByRole('heading', { name: 'What would help' }).waitFor();
     assert.equal(of(server.heard, 'edit').length + of(server.heard, 'try').length, 0);
+    const asked = () => server.heard.filter(({ type }) => type === 'explain').length;
+    assert.equal(asked(), 1);
     await page
       .getByRole('button', { name: /^Try it: Plug a repeater into outlet-living$/ })
       .click();
     await until('an edit', () => of(server.heard, 'edit').length === 1);
+    await until('a new answer', () => asked() === 2);
+    await page.waitForTimeout(200);
+    assert.equal(asked(), 2, 'asked once for each text');
   }),
 );
 
