@@ -90,6 +90,14 @@ fn maps_follow_what_is_tried() {
     }
 }
 
+/// The cells of the last map that lie 0.5 m apart: how fine it becomes depends on the machine.
+fn coarse(maps: &[Map]) -> Vec<u8> {
+    let map = maps.last().unwrap();
+    let stride = (0.5 / map.cell).round() as usize;
+    let rows = map.bytes.chunks(map.columns).step_by(stride);
+    rows.flat_map(|row| row.iter().step_by(stride).copied()).collect()
+}
+
 #[test]
 fn where_the_panel_may_hang_does_not_depend_on_where_it_does() {
     let served = Served::shipped("workshop");
@@ -101,12 +109,12 @@ fn where_the_panel_may_hang_does_not_depend_on_where_it_does() {
     let to = [panel.position.x + 1.0, panel.position.y + 1.0];
     page.say(&moves("try", 5, &panel.id, to));
     let away = stages(&mut page, 5, 1);
-    assert_eq!(away.last().unwrap().bytes, home.last().unwrap().bytes);
+    assert_eq!(coarse(&away), coarse(&home));
     // At another height it is another map.
     let change = json!({"do": "move", "id": panel.id, "to": to, "height": 0.3});
     page.say(&json!({"type": "try", "seq": 6, "changes": [change]}));
     let low = stages(&mut page, 6, 1);
-    assert_ne!(low.last().unwrap().bytes, home.last().unwrap().bytes);
+    assert_ne!(coarse(&low), coarse(&home));
     // With a sensor elsewhere, too; and what was kept for the text is not mixed up with that.
     let sensor = plan.devices.iter().find(|one| one.kind == DeviceKind::Sensor).unwrap();
     let there = [sensor.position.x + 0.8, sensor.position.y + 0.8];
@@ -114,8 +122,8 @@ fn where_the_panel_may_hang_does_not_depend_on_where_it_does() {
     let other = stages(&mut page, 7, 1);
     page.say(&moves("try", 8, &panel.id, to));
     let again = stages(&mut page, 8, 1);
-    assert_ne!(other.last().unwrap().bytes, home.last().unwrap().bytes);
-    assert_eq!(again.last().unwrap().bytes, home.last().unwrap().bytes);
+    assert_ne!(coarse(&other), coarse(&home));
+    assert_eq!(coarse(&again), coarse(&home));
 }
 
 #[test]
