@@ -16,7 +16,7 @@ use crate::hub::Hub;
 use crate::map::{LAST_STAGE, MapHead, MapKind, Stages, bytes};
 use crate::message::Refusal;
 use crate::outbox::{Frame, Slot};
-use crate::state::{MapChoice, Work};
+use crate::state::{MapChoice, Whom, Work};
 use forecast::{
     Assessment, Finding, Listener, RoamResult, Site, SiteError, covering, level_box, margins_over,
     sensor_height,
@@ -39,6 +39,9 @@ const MOST_CELLS: f64 = 200_000.0;
 
 /// No stage of a map is begun that would take longer than this.
 const LONGEST_STAGE: Duration = Duration::from_millis(1500);
+
+/// The same while something is dragged: a coarser map now is worth more than a finer one late.
+const LONGEST_WHILE_DRAGGED: Duration = Duration::from_millis(120);
 
 /// Follows the text until the program ends.
 pub fn follow(hub: &Hub) {
@@ -342,8 +345,12 @@ impl RunningMap<'_> {
         let seconds = started.elapsed().as_secs_f64();
         self.took = Some(seconds / (grid.columns * grid.rows).max(1) as f64);
         if let Some((grid, values)) = self.stages.put(&values) {
+            let longest = match run.work.whom {
+                Whom::All => LONGEST_STAGE,
+                Whom::One(..) => LONGEST_WHILE_DRAGGED,
+            };
             let next = self.stages.cells_of_next() as f64 * self.took.unwrap_or_default();
-            self.is_done = self.stages.is_done() || next > LONGEST_STAGE.as_secs_f64();
+            self.is_done = self.stages.is_done() || next > longest.as_secs_f64();
             let head = MapHead {
                 version: run.version(),
                 seq: run.work.seq,
