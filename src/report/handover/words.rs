@@ -5,9 +5,10 @@ use serde::Serialize;
 use super::{HandoverReport, up};
 use crate::json::rounded;
 use crate::table::{fixed, tenths};
+use crate::whereabouts::Places;
 use diagnose::Seen;
-use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
-use units::Lengths;
+use job::schedule::{Concern, Matter, Role, TestRow, TestStep, concerns};
+use plan::Plan;
 use words::Words;
 
 /// What is easily forgotten at a hand-over.
@@ -149,9 +150,27 @@ pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
 }
 
 /// What is wrong or doubtful, and how to correct it; lengths in the plan's unit.
+pub(super) fn concern_words(
+    words: &Words,
+    places: &Places<'_>,
+    concerns: &[Concern],
+) -> Vec<String> {
+    concerns.iter().map(|concern| one_concern(words, places, concern)).collect()
+}
+
+/// Each fault of a schedule in words.
 #[must_use]
-pub fn concern(words: &Words, lengths: Lengths, concern: &Concern) -> String {
-    let name = concern.name.as_str();
+pub fn fault_words(words: &Words, plan: &Plan) -> Vec<String> {
+    let mut faults = concerns(plan);
+    faults.retain(Concern::is_fault);
+    concern_words(words, &Places::new(plan), &faults)
+}
+
+fn one_concern(words: &Words, places: &Places<'_>, concern: &Concern) -> String {
+    let name = match concern.matter {
+        Matter::EntryWithoutDevice(_) => &places.opening(words, &concern.name),
+        _ => &concern.name,
+    };
     let proposed = |proposal: &Option<Role>| match proposal {
         Some(role) => words.concern_suits(role.word()),
         None => words.concern_give_role(),
@@ -179,8 +198,8 @@ pub fn concern(words: &Words, lengths: Lengths, concern: &Concern) -> String {
         }
         Matter::NoNumber => words.concern_no_number(name),
         Matter::FarFromEntry(Some(near)) => {
-            let distance = words.length(lengths.run(near.distance_m));
-            words.concern_far_from_entry(name, &near.entry, &distance)
+            let distance = words.length(places.lengths().run(near.distance_m));
+            words.concern_far_from_entry(name, &places.opening(words, &near.entry), &distance)
         }
         Matter::FarFromEntry(None) => words.concern_no_entry(name),
         Matter::EntryWithoutDevice(Some(instant)) => words.concern_instant_entry(name, instant),
