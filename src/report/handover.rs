@@ -6,8 +6,8 @@ mod programming;
 mod table;
 mod words;
 
-pub use document::handover_document;
 pub use self::words::fault_words;
+pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -133,7 +133,9 @@ impl HandoverReport {
         warnings.extend(concern_words(words, &places, &concerns(plan)));
         warnings.extend(input.delays.warnings.iter().cloned());
         let unreached = input.delays.unreached.iter();
-        warnings.extend(unreached.map(|from| words.concern_unreached(&places.opening(words, &from.entry))));
+        warnings.extend(
+            unreached.map(|from| words.concern_unreached(&places.opening(words, &from.entry))),
+        );
         if input.delays.entries.is_empty() {
             warnings.push(words.delay_no_walk());
         }

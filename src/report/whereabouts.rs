@@ -1,5 +1,8 @@
 //! A place in words: room, wall, left or right of the nearest fixed thing, and height.
 
+#[cfg(test)]
+mod tests;
+
 use forecast::thickness;
 use geo::Coord;
 use job::schedule::{contact_at, is_contact};
@@ -12,6 +15,9 @@ use words::Words;
 /// A contact so near a frame is on it, metres: the width of a usual frame with some play (common
 /// practice, no source).
 const FRAME_M: f64 = 0.15;
+
+/// What is so near a corner is in it, metres: nobody measures that (our own choice).
+const IN_CORNER_M: f64 = 0.05;
 
 /// Places of one plan in words.
 #[derive(Debug, Clone)]
@@ -46,13 +52,15 @@ impl<'a> Places<'a> {
         places.iter().map(|&(level, at, height)| surroundings.of(level, at, height)).collect()
     }
 
-    /// Where devices hang, still to be put into words: a contact at its own door or window.
+    /// Where devices hang, still to be put into words: what is on a frame is at its door or window.
     pub(crate) fn devices(&self, devices: &[&Device]) -> Vec<Whereabouts> {
         let places: Vec<_> = devices.iter().map(|d| (d.level, d.position, d.height_m)).collect();
         let mut found = self.found(&places);
         for (device, place) in devices.iter().zip(&mut found) {
             let beside = place.wall.as_mut().and_then(|wall| wall.beside.as_mut());
-            if let Some(beside) = beside.filter(|_| is_contact(self.plan, device))
+            let is_on_frame = device.mount.as_deref() == Some("frame");
+            if let Some(beside) = beside
+                && (is_on_frame || is_contact(self.plan, device))
                 && matches!(beside.landmark, Landmark::Door | Landmark::Window)
                 && beside.distance_m <= FRAME_M
             {
@@ -102,7 +110,11 @@ impl<'a> Places<'a> {
                 let place = [wall_words(words, at), near_words(words, lengths, at)];
                 let place: Vec<String> = place.into_iter().flatten().collect();
                 let place = place.join(", ");
-                if is_window { words.spot_only_window(&place) } else { words.spot_only_door(&place) }
+                if is_window {
+                    words.spot_only_window(&place)
+                } else {
+                    words.spot_only_door(&place)
+                }
             }
         }
     }
@@ -113,9 +125,12 @@ impl<'a> Places<'a> {
         let outlets = &self.plan.outlets;
         let places: Vec<_> = outlets.iter().map(|o| (o.level, o.position, o.height_m)).collect();
         let said = |at: Whereabouts, is_full| {
-            let at = Whereabouts { wall: at.wall.map(|wall| OnWall {
-                beside: wall.beside.filter(|_| is_full), ..wall
-            }), ..at };
+            let at = Whereabouts {
+                wall: at
+                    .wall
+                    .map(|wall| OnWall { beside: wall.beside.filter(|_| is_full), ..wall }),
+                ..at
+            };
             horizontally(words, self.plan.lengths(), &at).join(", ")
         };
         let found = self.found(&places);
@@ -196,6 +211,10 @@ fn beside(words: &Words, lengths: Lengths, by: Beside) -> String {
         (Landmark::Window, Side::Left) => words.spot_left_of_window(&distance),
         (Landmark::Window, Side::Right) => words.spot_right_of_window(&distance),
         (Landmark::Window, Side::Within) => words.spot_at_window(),
+        (Landmark::Corner, Side::Left) if by.distance_m <= IN_CORNER_M => {
+            words.spot_in_right_corner()
+        }
+        (Landmark::Corner, _) if by.distance_m <= IN_CORNER_M => words.spot_in_left_corner(),
         (Landmark::Corner, Side::Left) => words.spot_left_of_corner(&distance),
         (Landmark::Corner, _) => words.spot_right_of_corner(&distance),
         (Landmark::End, Side::Left) => words.spot_left_of_end(&distance),

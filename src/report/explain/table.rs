@@ -349,10 +349,7 @@ fn advice(report: &ExplainReport<'_>, shown: &[&Remedy]) -> String {
             return format!("plug a repeater into the {outlet}");
         }
         let words = remedy_words(report, &remedy.action);
-        let is_placed = matches!(
-            remedy.action,
-            Action::MovePanel { .. } | Action::WireReed { .. }
-        );
+        let is_placed = matches!(remedy.action, Action::MovePanel { .. } | Action::WireReed { .. });
         let head = words.split(" (").next().filter(|_| is_placed);
         head.map(str::to_owned).unwrap_or(words)
     };
@@ -416,7 +413,10 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
             )
         }
         Action::Open { feature, construction } => {
-            format!("leave {} ({construction}) open; it lasts only while it is open", named(feature))
+            format!(
+                "leave {} ({construction}) open; it lasts only while it is open",
+                named(feature)
+            )
         }
         Action::Replace { feature, construction, by } => {
             format!("build {} of {by} instead of {construction}", named(feature))
@@ -427,9 +427,7 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
         Action::TakeAway { feature, construction, .. } => {
             format!("limit: if {feature} ({construction}) were removed")
         }
-        Action::Repeater {
-            level, position_m: [x, y, height_m], onward_margin_db, ..
-        } => {
+        Action::Repeater { level, position_m: [x, y, height_m], onward_margin_db, .. } => {
             format!(
                 "plug a repeater into the outlet ({}); the repeater's own link has {}",
                 place(*level, [*x, *y], *height_m),

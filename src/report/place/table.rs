@@ -70,8 +70,9 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
     }
     let _ = writeln!(
         text,
-        "Left and right are as you face the wall; north is up on the plan. --write FILE --spot N \
-         puts the panel at spot N; --format csv lists coordinates for `drillonce check --panel`."
+        "{} --write FILE --spot N puts the panel at spot N; --format csv lists coordinates for \
+         `drillonce check --panel`.",
+        Words::default().spot_note()
     );
     notes(&report.warnings, &mut text);
     text.push('\n');

@@ -1,7 +1,7 @@
 //! Where the control panel and the repeaters go, in words.
 
 use super::input::{NewRepeater, Quote};
-use crate::blocks::heading;
+use crate::blocks::{heading, paragraph};
 use crate::whereabouts::{Places, spot_words};
 use document::Block;
 use plan::{Device, DeviceKind};
@@ -31,5 +31,5 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
         None => words.quote_places(),
         Some(_) => words.quote_places_repeaters(),
     };
-    vec![heading(2, title), Block::Facts(facts.collect())]
+    vec![heading(2, title), Block::Facts(facts.collect()), paragraph(words.spot_note())]
 }
