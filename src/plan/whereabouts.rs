@@ -313,7 +313,9 @@ impl<'a> Surroundings<'a> {
                     }
                 }));
             } else {
-                found.extend(corners(strip, face));
+                let corners = corners(strip, face);
+                runs.extend(flush_end(strip, face).filter(|_| corners.is_empty()));
+                found.extend(corners);
             }
         }
         let (left, right) = whole_run(&mut runs);
@@ -398,6 +400,15 @@ fn corners(strip: &Strip, face: &Face) -> Vec<(f64, Landmark)> {
         vec![at - half_m, at + half_m]
     };
     edges.into_iter().map(|at| (at, Landmark::Corner)).collect()
+}
+
+/// The end of a wall that comes up to a face from behind: it is flush with it.
+fn flush_end(strip: &Strip, face: &Face) -> Option<(f64, f64)> {
+    let (start, end) = (face.of(strip.line.start), face.of(strip.line.end));
+    let (near, far) = if start.1 > end.1 { (start, end) } else { (end, start) };
+    let (right, out) = (far.0 - near.0, far.1 - near.1);
+    let half_m = strip.half_m * right.hypot(out) / out.abs();
+    (near.1 >= -FLUSH_M && out.abs() > STRAIGHT_ON).then_some((near.0 - half_m, near.0 + half_m))
 }
 
 /// The stretch of face round its foot, from pieces that touch one another.

@@ -153,8 +153,7 @@ fn ledger(budget: &HopBudget, margin: String, lengths: Lengths, width: Option<u1
     }
     let margin_db = budget.hop.ledger.margin_db;
     rows.push(vec![signed(margin_db.0), margin]);
-    let lines = table(width, "dB|what|angle:1|slab dB:1|excess dB:1", &[0, 2, 3, 4], rows);
-    lines.replace("--format csv", "--format json")
+    table(width, "dB|what|angle:1|slab dB:1|excess dB:1", &[0, 2, 3, 4], rows)
 }
 
 /// Decibels with their sign.
@@ -294,8 +293,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
                 tenths(remedy.gain_sigma_db.0),
             ]
         });
-        let lines =
-            table(width, heads, &[1, 3, 4, 5], rows).replace("--format csv", "--format json");
+        let lines = table(width, heads, &[1, 3, 4, 5], rows);
         let _ = writeln!(text, "\n{lines}");
         if !is_sound {
             let _ = writeln!(text, "\n{}", advice(report, &shown));
