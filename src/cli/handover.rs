@@ -18,13 +18,13 @@ use document::Paper;
 use explain::find;
 use forecast::{Assessment, Site};
 use job::schedule::{
-    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering, PanelDelays,
-    SERVICE_LIFE_YEARS, missing_numbers, panel_delays, with_numbers,
+    AgeYears, AmpereHours, CellTemperature, Concern, Hours, Load, MilliAmperes, Numbering,
+    PanelDelays, SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
 };
 use plan::Plan;
 use plan::edit::Change;
 use report::{
-    BatteryInput, HandoverInput, HandoverReport, counted, fault_words, fitted, handover_document,
+    BatteryInput, HandoverInput, HandoverReport, concern_words, counted, fitted, handover_document,
     handover_table, readings_csv, zones_csv,
 };
 use words::{Date, Language, Words};
@@ -207,8 +207,10 @@ fn kept(plan: &Plan, asked: &str) -> Result<String, CommandError> {
 
 /// A schedule with a fault is not handed over.
 fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
-    let faults = fault_words(words, plan).into_iter().map(|fault| format!("fault  {fault}\n"));
-    let faults: Vec<String> = faults.collect();
+    let mut faults = concerns(plan);
+    faults.retain(Concern::is_fault);
+    let faults = concern_words(words, plan, &faults);
+    let faults: Vec<String> = faults.iter().map(|fault| format!("fault  {fault}\n")).collect();
     if faults.is_empty() {
         return Ok(());
     }

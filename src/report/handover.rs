@@ -6,7 +6,7 @@ mod programming;
 mod table;
 mod words;
 
-pub use self::words::fault_words;
+pub use self::words::concern_words;
 pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
 
@@ -30,7 +30,7 @@ use job::schedule::{
 };
 use plan::{Device, Plan};
 use siting::delay::DelayLimits;
-use words::{concern_words, reminders, term};
+use words::{reminders, term};
 
 /// What a hand-over is made from, beside the forecast.
 #[derive(Debug, Clone)]
@@ -130,7 +130,7 @@ impl HandoverReport {
         });
         let mut warnings = input.doubts;
         let places = Places::new(plan);
-        warnings.extend(concern_words(words, &places, &concerns(plan)));
+        warnings.extend(concern_words(words, plan, &concerns(plan)));
         warnings.extend(input.delays.warnings.iter().cloned());
         let unreached = input.delays.unreached.iter();
         warnings.extend(

@@ -24,7 +24,7 @@ pub use compare::{CompareReport, LinkTrial, compare_csv, compare_table};
 pub use diagnose::{DiagnoseReport, diagnose_table};
 pub use explain::{ExplainReport, explain_table};
 pub use handover::{
-    BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, fault_words, handover_document,
+    BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
     handover_table, readings_csv, zones_csv,
 };
 pub use import::{ImportReport, import_table};

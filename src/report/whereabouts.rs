@@ -81,10 +81,14 @@ impl<'a> Places<'a> {
     /// plan has no such opening.
     pub(crate) fn opening(&self, words: &Words, id: &str) -> String {
         let opening = self.plan.openings.iter().find(|opening| opening.id == id);
+        let contact = opening.and_then(|opening| contact_at(self.plan, opening));
+        contact.map_or_else(|| self.opening_by_rooms(words, id), |contact| contact.name.clone())
+    }
+
+    /// A door or window by the rooms on both sides, whatever hangs at it.
+    pub(crate) fn opening_by_rooms(&self, words: &Words, id: &str) -> String {
+        let opening = self.plan.openings.iter().find(|opening| opening.id == id);
         let named = opening.and_then(|opening| {
-            if let Some(contact) = contact_at(self.plan, opening) {
-                return Some(contact.name.clone());
-            }
             let level = self.plan.walls.get(opening.wall)?.level;
             let line = self.plan.opening_line(opening)?;
             let at = self.found(&[(level, (line.start + line.end) / 2.0, opening.base_m)]).pop()?;

@@ -146,7 +146,8 @@ fn beyond_reach(metal: Option<&str>, devices: &[(&Device, &DeviceEstimate)]) -> 
     let names = devices.iter().map(|(device, one)| {
         let short = one.explained_margin().map_or_else(String::new, |m| margin_words(m.0));
         let chance = Chance(one.before.fault_per_year);
-        format!("{}: {}; {short}, {chance} as drawn", numbered(device), seen(&one.read))
+        let seen = seen(&one.read);
+        format!("{}: {seen}; {short}, fault in a year {chance} as drawn", numbered(device))
     });
     let names: Vec<String> = names.collect();
     let (them, side) = if devices.len() == 1 { ("it", "its") } else { ("them", "their") };

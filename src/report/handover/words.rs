@@ -7,7 +7,7 @@ use crate::json::rounded;
 use crate::table::{fixed, tenths};
 use crate::whereabouts::Places;
 use diagnose::Seen;
-use job::schedule::{Concern, Matter, Role, TestRow, TestStep, concerns};
+use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
 use plan::Plan;
 use words::Words;
 
@@ -149,26 +149,17 @@ pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
     words.term(group, name).unwrap_or_else(|| name.to_owned())
 }
 
-/// What is wrong or doubtful, and how to correct it; lengths in the plan's unit.
-pub(super) fn concern_words(
-    words: &Words,
-    places: &Places<'_>,
-    concerns: &[Concern],
-) -> Vec<String> {
-    concerns.iter().map(|concern| one_concern(words, places, concern)).collect()
-}
-
-/// Each fault of a schedule in words.
+/// What is wrong or doubtful with a schedule, and how to correct it; lengths in the plan's unit.
 #[must_use]
-pub fn fault_words(words: &Words, plan: &Plan) -> Vec<String> {
-    let mut faults = concerns(plan);
-    faults.retain(Concern::is_fault);
-    concern_words(words, &Places::new(plan), &faults)
+pub fn concern_words(words: &Words, plan: &Plan, concerns: &[Concern]) -> Vec<String> {
+    let places = Places::new(plan);
+    concerns.iter().map(|concern| said(words, &places, concern)).collect()
 }
 
-fn one_concern(words: &Words, places: &Places<'_>, concern: &Concern) -> String {
+pub(super) fn said(words: &Words, places: &Places<'_>, concern: &Concern) -> String {
     let name = match concern.matter {
-        Matter::EntryWithoutDevice(_) => &places.opening(words, &concern.name),
+        // What is said is that no device of its own is there.
+        Matter::EntryWithoutDevice(_) => &places.opening_by_rooms(words, &concern.name),
         _ => &concern.name,
     };
     let proposed = |proposal: &Option<Role>| match proposal {
