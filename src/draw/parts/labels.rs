@@ -297,7 +297,7 @@ fn label_contour(
             let room = rect.grown(4.0 * view.size);
             let free = ground.frame.contains(&room)
                 && ground.boxes.iter().all(|one| !one.overlaps(&room))
-                && leaders.iter().all(|&[from, to]| !room.meets(from, to))
+                && leaders.iter().chain(&ground.walks).all(|&[from, to]| !room.meets(from, to))
                 && ground.discs.iter().all(|&(centre, radius)| {
                     let near = room.nearest(centre);
                     distance(near, centre) > radius

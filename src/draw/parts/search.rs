@@ -343,7 +343,7 @@ fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Groun
             cost += 20.0;
         }
     }
-    if ground.walks.iter().any(|&[from, to]| rect.grown(0.5 * room).meets(from, to)) {
+    if ground.walks.iter().any(|&[from, to]| rect.grown(room).meets(from, to)) {
         cost += ON_WALK;
     }
     Some(cost + 90.0 * ground.walls.share(rect))
