@@ -47,8 +47,7 @@ pub(crate) struct QuoteOptions {
     /// Day of the quote [default: today, by UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
-    /// Number of the quote [default: the business's prefix, the day, the plan's file name
-    /// and a checksum of the input]
+    /// Number of the quote [default: the business's prefix, the day and a checksum of the input]
     #[arg(long, value_name = "TEXT", value_parser = number_of)]
     number: Option<String>,
     /// Days for which the quote is valid [default: those of the business file]
@@ -211,21 +210,19 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     Ok(QuoteDocument { document, any_failing, doubts })
 }
 
-/// The number of a quote that is given none: the day, the plan's file name and a checksum of all
-/// that the quote is made from, so that the same input has the same number again, and another
-/// house or another offer of the same day a different one.
+/// The number of a quote that is given none: the day and a checksum of what is offered, so that the
+/// same input has the same number again, and another house or offer of that day a different one.
 fn own_number(options: &QuoteOptions, prefix: &str, date: Date) -> String {
     let files = [Some(&options.plan), options.business.as_ref(), options.prices.as_ref()];
     // All three were read before; a file that is gone by now changes nothing but the number.
     let texts = files.map(|file| file.and_then(|file| fs::read(file).ok()).unwrap_or_default());
-    let QuoteOptions { language, valid_days, appendix, radio, .. } = options;
-    let choices = format!("{language:?} {valid_days:?} {appendix} {radio:?}");
+    let QuoteOptions { language, valid_days, radio, .. } = options;
+    let choices = format!("{language:?} {valid_days:?} {radio:?}");
     // FNV-1a, 32 bits (Fowler, Noll and Vo; from memory): short, and the same everywhere.
     let step = |sum: u32, byte: &u8| (sum ^ u32::from(*byte)).wrapping_mul(0x0100_0193);
     let sum = texts.iter().flatten().chain(choices.as_bytes()).fold(0x811c_9dc5, step);
     let day = date.to_string().replace('-', "");
-    let stem: String = stem(&options.plan).chars().take(LONGEST_NUMBER).collect();
-    format!("{prefix}{day}-{stem}-{:04x}", (sum >> 16) ^ (sum & 0xffff))
+    format!("{prefix}{day}-{:04x}", (sum >> 16) ^ (sum & 0xffff))
 }
 
 /// Reads the business file and the price list, so that everything that is wrong with them is said
