@@ -53,7 +53,7 @@ fn house(names: &[(f64, &str)], more: &[&str], units: &str) -> Plan {
         let [x, y, rest] = device.splitn(3, ' ').collect::<Vec<_>>()[..] else {
             panic!("{device}")
         };
-        let at = point(x.parse().unwrap(), y.parse().unwrap());
+        let at = point(x.parse().expect("x"), y.parse().expect("y"));
         all.push(feature(&format!("d-{x}-{y}"), "sensor", at, &format!(", {rest}")));
     }
     let text = format!(
@@ -129,7 +129,7 @@ fn an_unnamed_room_is_known_by_the_nearest_device() {
 fn a_plan_without_rooms_has_its_walls_by_their_face_and_its_devices() {
     let line = r#"{"type": "Feature", "id": "w", "geometry": {"type": "LineString", "coordinates": [[0, 0], [4, 0]]}, "properties": {"kind": "wall", "construction": "brick-half", "thickness_mm": 200}}"#;
     let text = format!(r#"{{"type": "FeatureCollection", "units": "m", "features": [{line}]}}"#);
-    let plan = read_house("plan", text.as_bytes(), &vocabulary()).unwrap().plan;
+    let plan = read_house("plan", text.as_bytes(), &vocabulary()).expect("a plan").plan;
     let at = |x, y| plain(&Places::new(&plan).all(&[(0, Coord { x, y }, 1.5)]).concat());
     assert_eq!(at(1.0, 0.13), "wall, north face, 1.00 m left of the end of the wall, 1.50 m up");
     assert_eq!(at(1.0, 3.0), "1.50 m up");
