@@ -57,6 +57,10 @@ impl<'a> Places<'a> {
         let places: Vec<_> = devices.iter().map(|d| (d.level, d.position, d.height_m)).collect();
         let mut found = self.found(&places);
         for (device, place) in devices.iter().zip(&mut found) {
+            // A nook of a room may have a name of its own, which only its devices say.
+            let behind = place.wall.as_ref().map(|wall| &wall.behind);
+            let own = device.room.clone().filter(|own| behind != Some(&Behind::Room(own.clone())));
+            place.room = place.room.take().map(|room| own.unwrap_or(room));
             let beside = place.wall.as_mut().and_then(|wall| wall.beside.as_mut());
             let is_on_frame = device.mount.as_deref() == Some("frame");
             if let Some(beside) = beside

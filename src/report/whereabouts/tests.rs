@@ -140,7 +140,7 @@ fn contacts_are_at_their_door_or_window_and_others_are_measured() {
     let window = r#"6.05 0.13 "name": "Window", "device": "contact""#;
     let shock = r#"4.95 0.13 "name": "Pane", "device": "shock", "mount": "frame""#;
     let motion = r#"6.10 0.13 "name": "Eye", "device": "motion""#;
-    let corner = r#"4.12 0.12 "name": "Corner eye", "device": "motion""#;
+    let corner = r#"4.12 0.12 "name": "Corner eye", "device": "motion", "room": "Pantry""#;
     let plan = house(&BOTH, &[window, shock, motion, corner], "m");
     let said: Vec<String> =
         plan.devices.iter().map(|device| plain(&place_words(&plan, device))).collect();
@@ -150,7 +150,7 @@ fn contacts_are_at_their_door_or_window_and_others_are_measured() {
             "Kitchen, south outside wall, at the window, 1.50 m up",
             "Kitchen, south outside wall, at the window, 1.50 m up",
             "Kitchen, south outside wall, 0.10 m left of the window, 1.50 m up",
-            "Kitchen, south outside wall, in the right corner, 1.50 m up",
+            "Pantry, south outside wall, in the right corner, 1.50 m up",
         ]
     );
 }
