@@ -187,9 +187,6 @@ fn write_form(page: &mut String, form: &Form) {
     }
 }
 
-/// A picture this many times as wide as it is high is a strip: a key.
-const STRIP: f64 = 12.0;
-
 fn pictures(page: &mut String, figures: &[Figure]) {
     let aspect = |figure: &Figure| f64::from(figure.width.max(1)) / f64::from(figure.height.max(1));
     let together: f64 = figures.iter().map(aspect).sum();
@@ -199,16 +196,11 @@ fn pictures(page: &mut String, figures: &[Figure]) {
         let share = 100.0 * aspect(figure) / together;
         let (alt, caption) = (escape(&figure.alt), escape(&figure.caption));
         let data = STANDARD.encode(&figure.png);
-        // A key as wide as the page would be too small to read on a phone.
-        let class = match caption.is_empty() {
-            true if aspect(figure) > STRIP => " class=\"strip\"",
-            true => "",
-            false => " class=\"framed\"",
-        };
+        let framed = if caption.is_empty() { "" } else { " class=\"framed\"" };
         let (width, height) = (figure.width, figure.height);
         line!(
             page,
-            "<figure{class} style=\"width: {share:.2}%\">\
+            "<figure{framed} style=\"width: {share:.2}%\">\
                  <img alt=\"{alt}\" width=\"{width}\" height=\"{height}\" \
                  src=\"data:image/png;base64,{data}\">"
         );
