@@ -19,7 +19,7 @@ use document::Paper;
 use explain::find;
 use forecast::{Assessment, Site};
 use job::schedule::{
-    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering,
+    AgeYears, AmpereHours, CellTemperature, Concern, Hours, Load, MilliAmperes, Numbering,
     SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
 };
 use plan::Plan;
@@ -213,12 +213,10 @@ fn kept(plan: &Plan, asked: &str) -> Result<String, CommandError> {
 
 /// A schedule with a fault is not handed over.
 fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
-    let found = concerns(plan);
-    let faults: Vec<String> = found
-        .iter()
-        .filter(|concern| concern.is_fault())
-        .map(|concern| format!("fault  {}\n", concern_words(words, plan.lengths(), concern)))
-        .collect();
+    let mut faults = concerns(plan);
+    faults.retain(Concern::is_fault);
+    let faults = concern_words(words, plan, &faults);
+    let faults: Vec<String> = faults.iter().map(|fault| format!("fault  {fault}\n")).collect();
     if faults.is_empty() {
         return Ok(());
     }

@@ -83,7 +83,7 @@ pub fn table(
     let lines = lines.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
     let lines = lines.replace(KEPT, " ");
     if columns.len() < all {
-        return format!("{lines}\n\nA wider terminal, or --format csv, shows more columns.");
+        return format!("{lines}\n\nA wider terminal, or --format json, shows more columns.");
     }
     lines
 }

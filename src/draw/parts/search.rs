@@ -46,6 +46,8 @@ pub(crate) struct Ground {
     pub boxes: Vec<Rect>,
     /// Walls and obstacles: covered if there is no better place.
     pub walls: Cover,
+    /// Pieces of walks: covered only if there is no other place.
+    pub walks: Vec<[Point; 2]>,
     /// Size of text and marks.
     pub size: f64,
 }
@@ -55,6 +57,9 @@ const ROOM: f64 = 3.0;
 
 /// Cost of no place at all, for a weight of 1.
 const UNPLACED: f64 = 400.0;
+
+/// Cost of a label on a walk: dearer than any other place, cheaper than none.
+const ON_WALK: f64 = 300.0;
 
 /// Beyond this many labels only the greedy choice is made.
 const EXCHANGE_UP_TO: usize = 300;
@@ -338,6 +343,9 @@ fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Groun
             cost += 20.0;
         }
     }
+    if ground.walks.iter().any(|&[from, to]| rect.grown(room).meets(from, to)) {
+        cost += ON_WALK;
+    }
     Some(cost + 90.0 * ground.walls.share(rect))
 }
 
@@ -393,7 +401,7 @@ mod tests {
 
     fn ground(frame: Rect, discs: Vec<(Point, f64)>) -> Ground {
         let walls = Cover::new(frame, 4.0);
-        Ground { frame, discs, boxes: Vec::new(), walls, size: 1.0 }
+        Ground { frame, discs, boxes: Vec::new(), walls, walks: Vec::new(), size: 1.0 }
     }
 
     fn label(anchor: Point) -> Wanted {

@@ -37,8 +37,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
         verdict(report)
     );
     for repeater in &report.new_repeaters {
-        let outlet =
-            repeater.outlet.as_ref().map(|outlet| format!(", outlet {outlet}")).unwrap_or_default();
+        let outlet = repeater.outlet.as_ref().map_or("", |_| ", at the outlet there");
         let capacity =
             repeater.capacity.map(|capacity| format!(" of at most {capacity}")).unwrap_or_default();
         let carries = match repeater.carries.len() {
@@ -240,7 +239,7 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
         (Some(over), Some(at)) => {
             let repeater = match first.best_over_kind {
                 Some(PlaceKind::Repeater) => over.clone(),
-                Some(PlaceKind::Outlet) => format!("a repeater at outlet {over}"),
+                Some(PlaceKind::Outlet) => "a repeater at the outlet".to_owned(),
                 _ => "a repeater".to_owned(),
             };
             write!(text, " Its best path is over {repeater} ({at}).")
