@@ -6,12 +6,13 @@ use std::path::PathBuf;
 use clap::Args;
 use clap::builder::TypedValueParser as _;
 
-use super::error::{CommandError, OrStop as _, complain};
+use super::error::{CommandError, OrStop as _};
 use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House, table_width};
 use super::options::{
     Format, LANGUAGES, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of, within,
 };
+use super::outputs::Outputs;
 use super::quote::picture::plan_pictures;
 use diagnose::readings::BarScale;
 use document::Paper;
@@ -156,6 +157,13 @@ impl BatteryOptions {
     }
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &HandoverOptions) -> Outputs<'_> {
+    let any = options.format.iter().any(|made| matches!(made, Made::File(_)));
+    let files = any.then(|| Outputs::named_after(&options.plan, &options.out));
+    files.unwrap_or_default().and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let printed = printed_format(options)?;
     let words = Words { language: options.language };
@@ -179,8 +187,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
         (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings);
-    let files = (!files.is_empty()).then(|| (options.out.clone(), files));
-    Ok(Answer { text, doubts, files, copy, failing })
+    Ok(Answer { text, doubts, files, copy, failing, ..Answer::default() })
 }
 
 /// The one format that goes to standard output, if any.
@@ -269,16 +276,7 @@ fn files(
     let file = |form| document_file(&document, form, options.paper, &name);
     let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let bytes = readings_csv(report).into_bytes();
-    let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes };
-    // Somebody may have walked through the house to fill it in.
-    let place = options.out.join(&sheet.name);
-    match std::fs::read(&place) {
-        Ok(there) if there != sheet.bytes => complain(&format!(
-            "kept as it is: {} differs from a new test sheet, so readings may be in it; give \
-                 another folder with --out for a new one",
-            place.display()
-        )),
-        _ => files.push(sheet),
-    }
+    // Somebody walks through the house to fill it in.
+    files.push(NewFile { name: format!("{stem}-readings.csv"), bytes, is_form: true });
     Ok(files)
 }

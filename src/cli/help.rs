@@ -25,7 +25,7 @@ pub(crate) fn footer() -> String {
     format!(
         "Topics of `drillonce help TOPIC`: members, {}.\n\nExit codes: 0 every device sound or \
          thin; 1 some device failing, or a plan to tidy; 2 bad usage or a bad plan; 3 a result \
-         could not be written.",
+         could not be written; 130 stopped by Ctrl-C.",
         GUIDES.map(|(name, _)| name).join(", ")
     )
 }

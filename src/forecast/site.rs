@@ -24,8 +24,8 @@ pub(crate) const MAX_CELLS: usize = 4_000_000;
 pub enum SiteError {
     /// There is nothing that listens.
     #[error(
-        "the plan has no panel; add a feature of kind \"panel\" or give --panel x,y; \
-         `drillonce place` finds a spot for it"
+        "the plan has no panel; add a feature of kind \"panel\"; `drillonce place` finds a spot \
+         for it"
     )]
     NoPanel,
     /// A link's name is not in the catalogue.
@@ -37,7 +37,7 @@ pub enum SiteError {
     /// The heatmap would have too many cells.
     #[error(
         "the heatmap of level {level} would have {cells} cells, more than {MAX_CELLS}; \
-         give a larger --cell, or --no-pictures"
+         give a larger --cell"
     )]
     TooManyCells {
         /// The level's number.
