@@ -33,7 +33,9 @@ pub(crate) fn watch() {
     // Where the caller lets the program ignore such a signal, as nohup does, this fails and it
     // goes on ignoring it.
     let _ = ctrlc::try_set_handler(|| {
-        for path in unfinished().iter() {
+        // Held to the very end, so that no file is made after those that are known are removed.
+        let known = unfinished();
+        for path in known.iter() {
             let _ = fs::remove_file(path);
         }
         exit(i32::from(EXIT_STOPPED));
