@@ -223,3 +223,42 @@ pub(super) fn take_places(ready: Vec<Ready>) -> Result<(), (PathBuf, io::Error)>
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
+
+    use super::*;
+
+    #[test]
+    fn one_that_cannot_take_its_place_gives_back_those_of_the_others() {
+        let (here, gone) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let at = |name: &str| here.path().join(name);
+        fs::write(at("old"), "old").unwrap();
+        let ready = vec![
+            Ready::replacing(&at("old"), b"newer").unwrap(),
+            Ready::replacing(&at("first"), b"new").unwrap(),
+            Ready::new_in(here.path(), &at("copy"), b"new").unwrap(),
+            Ready::replacing(&gone.path().join("lost"), b"new").unwrap(),
+        ];
+        let lost = gone.path().join("lost");
+        // The disk is pulled out before the last one.
+        drop(gone);
+        assert_eq!(take_places(ready).unwrap_err().0, lost);
+        let left = fs::read_dir(here.path()).unwrap().map(|entry| entry.unwrap().file_name());
+        assert_eq!(left.collect::<Vec<_>>(), ["old"]);
+        assert_eq!(fs::read(at("old")).unwrap(), b"old");
+    }
+
+    #[test]
+    fn all_take_their_places_and_nothing_is_left_beside_them() {
+        let here = tempfile::tempdir().unwrap();
+        let at = |name: &str| here.path().join(name);
+        fs::write(at("old"), "old").unwrap();
+        let old = Ready::replacing(&at("old"), b"newer").unwrap();
+        take_places(vec![old, Ready::replacing(&at("first"), b"new").unwrap()]).unwrap();
+        assert_eq!(fs::read(at("old")).unwrap(), b"newer");
+        assert_eq!(fs::read(at("first")).unwrap(), b"new");
+        assert_eq!(fs::read_dir(here.path()).unwrap().count(), 2);
+    }
+}
