@@ -40,17 +40,20 @@ fn pipe(place: &Path) {
     assert!(Command::new("mkfifo").arg(place).status().unwrap().success());
 }
 
-/// What may stand in the place of a result and is not to be replaced.
-const OBSTACLES: [(&str, fn(&Path)); 4] = [
-    ("a folder has that name", |place| fs::create_dir(place).unwrap()),
-    ("not a regular file", pipe),
-    ("read-only", |place| {
+/// What puts something into a place.
+type Put<'a> = &'a dyn Fn(&Path);
+
+/// What may stand in the place of a result and is not to be replaced, by what is said of it.
+const OBSTACLES: [(&str, Put<'static>); 4] = [
+    ("a folder has that name", &|place| fs::create_dir(place).unwrap()),
+    ("not a regular file", &pipe),
+    ("read-only", &|place| {
         fs::write(place, "mine").unwrap();
         let mut rights = fs::metadata(place).unwrap().permissions();
         rights.set_readonly(true);
         fs::set_permissions(place, rights).unwrap();
     }),
-    ("it is a link, and", |place| {
+    ("it is a link, and", &|place| {
         std::os::unix::fs::symlink("nowhere", place).unwrap();
     }),
 ];
@@ -238,8 +241,8 @@ fn what_a_killed_run_left_over_is_removed_and_nothing_else() {
         assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
         let there = names(&out);
         let is_there = |name: &&str| there.iter().any(|other| other == name);
-        assert!(!left.iter().any(|name| is_there(&name)), "{there:?}");
-        assert!(others.iter().all(|name| is_there(&name)), "{there:?}");
+        assert!(!left.iter().any(is_there), "{there:?}");
+        assert!(others.iter().all(is_there), "{there:?}");
     }
 }
 
@@ -288,7 +291,7 @@ fn whatever_may_hold_readings_is_kept() {
     };
     let endless = |place: &Path| std::os::unix::fs::symlink("/dev/zero", place).unwrap();
     let huge = |place: &Path| File::create(place).unwrap().set_len(3 << 30).unwrap();
-    let stands: [(&str, &dyn Fn(&Path)); 6] = [
+    let stands: [(&str, Put<'_>); 6] = [
         ("filled in", &filled),
         ("secret", &secret),
         ("pipe", &pipe),
