@@ -13,9 +13,11 @@ pub(crate) const EXIT_FINE: u8 = 0;
 /// Some device is failing.
 pub(crate) const EXIT_FAILING: u8 = 1;
 /// Bad usage or a bad plan.
-const EXIT_USAGE: u8 = 2;
+pub(crate) const EXIT_USAGE: u8 = 2;
 /// A result could not be written.
 pub(crate) const EXIT_OUTPUT: u8 = 3;
+/// The program was asked to stop: what shells give for Ctrl-C, 128 and the number of the signal.
+pub(crate) const EXIT_STOPPED: u8 = 130;
 
 /// Why a command did not do its work.
 #[derive(Debug, thiserror::Error)]

@@ -6,13 +6,14 @@ use std::path::PathBuf;
 use clap::Args;
 use clap::builder::TypedValueParser as _;
 
-use super::error::{CommandError, OrStop as _, complain};
+use super::error::{CommandError, OrStop as _};
 use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House, table_width};
 use super::options::{
     Format, LANGUAGES, LENGTHS, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of,
     within,
 };
+use super::outputs::Outputs;
 use super::quote::picture::plan_pictures;
 use diagnose::readings::BarScale;
 use document::Paper;
@@ -162,6 +163,13 @@ impl BatteryOptions {
     }
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &HandoverOptions) -> Outputs<'_> {
+    let any = options.format.iter().any(|made| matches!(made, Made::File(_)));
+    let files = any.then(|| Outputs::named_after(&options.plan, &options.out));
+    files.unwrap_or_default().and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let printed = printed_format(options)?;
     let words = Words { language: options.language };
@@ -185,8 +193,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
         (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings());
-    let files = (!files.is_empty()).then(|| (options.out.clone(), files));
-    Ok(Answer { text, doubts, files, copy, failing })
+    Ok(Answer { text, doubts, files, copy, failing, ..Answer::default() })
 }
 
 /// The one format that goes to standard output, if any.
@@ -270,16 +277,7 @@ fn files(
     let file = |form| document_file(&document, form, options.paper, &name);
     let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let bytes = readings_csv(report).into_bytes();
-    let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes };
-    // Somebody may have walked through the house to fill it in.
-    let place = options.out.join(&sheet.name);
-    match std::fs::read(&place) {
-        Ok(there) if there != sheet.bytes => complain(&format!(
-            "{} is kept: it differs from a new test sheet and may hold readings; for a new one, \
-             give another folder with --out",
-            place.display()
-        )),
-        _ => files.push(sheet),
-    }
+    // Somebody walks through the house to fill it in.
+    files.push(NewFile { name: format!("{stem}-readings.csv"), bytes, is_form: true });
     Ok(files)
 }

@@ -13,6 +13,7 @@ use super::options::{
     FORMATS, Format, LENGTHS, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions,
     length, one_of, within,
 };
+use super::outputs::Outputs;
 use super::panel::{any_panel, moved_to, panel_at};
 use draw::{Size, tradeoff};
 use forecast::{SiteError, finding_margins};
@@ -100,6 +101,11 @@ impl PlaceOptions {
     }
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &PlaceOptions) -> Outputs<'_> {
+    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     let settings = options.settings()?;
     let house = House::read(&options.plan, &options.radio)?;
@@ -126,6 +132,7 @@ pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
         files,
         copy,
         failing: first.is_none_or(|radio| radio.failing > 0),
+        ..Answer::default()
     })
 }
 

@@ -12,6 +12,7 @@ use super::error::CommandError;
 use super::files::{Form, document_file, stem};
 use super::frame::{Answer, House};
 use super::options::{LANGUAGES, LENGTHS, PAPERS, RadioOptions, Word, day_or_today, one_of};
+use super::outputs::Outputs;
 use super::repeaters::fewest;
 use document::{Document, Paper};
 use forecast::{Assessment, Finding, SiteError, thickness};
@@ -96,6 +97,11 @@ pub struct QuoteDocument {
     pub doubts: Vec<String>,
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &QuoteOptions) -> Outputs<'_> {
+    Outputs::named_after(&options.plan, &options.out)
+}
+
 pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let made = made(options)?;
     let name = format!("{}-quote", stem(&options.plan));
@@ -103,9 +109,9 @@ pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let files = options.format.iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let places = files.iter().map(|file| options.out.join(&file.name));
     Ok(Answer {
-        text: places.map(|place| format!("{}\n", place.display())).collect(),
+        written: places.map(|place| format!("{}\n", place.display())).collect(),
         doubts: made.doubts,
-        files: Some((options.out.clone(), files)),
+        files,
         failing: made.any_failing,
         ..Answer::default()
     })

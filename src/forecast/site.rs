@@ -24,8 +24,7 @@ pub(crate) const MAX_CELLS: usize = 4_000_000;
 pub enum SiteError {
     /// There is nothing that listens.
     #[error(
-        "the plan has no panel; add a feature of kind \"panel\", give --panel x,y, or let \
-         `drillonce place` find a spot"
+        "the plan has no panel; add a feature of kind \"panel\", or let `drillonce place` find a spot"
     )]
     NoPanel,
     /// A link's name is not in the catalogue.
@@ -37,7 +36,7 @@ pub enum SiteError {
     /// The heatmap would have too many cells.
     #[error(
         "the heatmap of level {level} would have {cells} cells, more than {MAX_CELLS}; \
-         give a larger --cell, or --no-pictures"
+         give a larger --cell"
     )]
     TooManyCells {
         /// The level's number.

@@ -276,7 +276,7 @@ fn house(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
     let rows: Vec<[String; 3]> = [site].into_iter().chain(constructions).collect();
     let unchanged = calibration.constructions.len() + 1 - rows.len();
     let heads = "loss in this house|as drawn dB|by the readings dB";
-    let _ = writeln!(text, "\n{}", table(width, heads, &[1, 2], rows));
+    let _ = writeln!(text, "\n{}", without_csv(table(width, heads, &[1, 2], rows)));
     if unchanged > 0 {
         let _ = writeln!(
             text,
@@ -305,11 +305,16 @@ fn devices(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
             format!("{} ± {}", fixed(before.shown.level.0, 0), fixed(before.shown.sigma.0, 0)),
         ]
     });
-    let _ = writeln!(text, "\n{}", table(width, heads, &[0, 3, 6, 7, 8], rows));
+    let _ = writeln!(text, "\n{}", without_csv(table(width, heads, &[0, 3, 6, 7, 8], rows)));
     if report.devices().any(|(_, one)| one.finding() != one.after.finding) {
         text.push_str(
             "The finding is the worse of the forecast with the readings and the check-ins \
              themselves.\n",
         );
     }
+}
+
+/// What a narrow table advises, for a command that prints no CSV.
+fn without_csv(table: String) -> String {
+    table.replace("--format csv", "--format json")
 }
