@@ -35,19 +35,24 @@ pub use quote::QuoteDocument;
 
 use args::{Args, Command};
 use error::{EXIT_OUTPUT, complain};
+use input::{printable, tame};
 
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
     let answer = match Args::try_parse() {
         Ok(args) => args.command.run(),
-        Err(mistake) => help::topic(&mistake).unwrap_or_else(|| mistake.exit()),
+        Err(mistake) => help::topic(&mistake).unwrap_or_else(|| {
+            // The library repeats what was written as it is: so it gets to see it tamed.
+            let tamed = std::env::args_os().map(|word| tame(&word.to_string_lossy()));
+            Args::try_parse_from(tamed).err().unwrap_or(mistake).exit()
+        }),
     };
     let (text, code) = answer.and_then(frame::Answer::finish).unwrap_or_else(|error| {
         complain(&error.to_string());
         (String::new(), error.exit_code())
     });
-    match io::stdout().lock().write_all(text.as_bytes()).and_then(|()| io::stdout().flush()) {
+    match io::stdout().lock().write_all(printable(&text).as_bytes()).and_then(|()| io::stdout().flush()) {
         // The reader of a pipe may leave when it has seen enough.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             complain(&format!("cannot write to standard output: {error}"));

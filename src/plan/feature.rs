@@ -8,7 +8,7 @@ use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
 use input::json::{Sort, Value};
-use input::{Diagnostics, mend_name, one_of, quoted};
+use input::{Diagnostics, mend_name, one_line, one_of, quoted};
 
 pub(super) struct Feature<'t> {
     pub(super) id: String,
@@ -164,14 +164,15 @@ fn default_id(feature: &Fields<'_>, counts: &mut BTreeMap<String, usize>) -> Opt
     Some(format!("{name}-{count}"))
 }
 
-/// The member `id` where it makes sense: text, or a number as its text.
+/// The member `id` where it makes sense: text, or a number as its text, as [`one_line`] reads it.
 fn id_of(feature: &Fields<'_>) -> Option<String> {
     let value = feature.value("id")?;
     match value.sort() {
-        Sort::Number => Some(value.raw.to_owned()),
+        Sort::Number => Some(one_line(value.raw).into_owned()),
         Sort::Text => {
-            let text = value.text()?.trim().to_owned();
-            (!text.is_empty()).then_some(text)
+            let text = value.text()?;
+            let text = one_line(text.trim());
+            (!text.is_empty()).then(|| text.into_owned())
         }
         _ => None,
     }
@@ -181,6 +182,8 @@ fn id_of(feature: &Fields<'_>) -> Option<String> {
 fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     let value = feature.value("id")?;
     if let Some(id) = id_of(feature) {
+        let given = value.text();
+        feature.as_line("id", given.as_deref().unwrap_or(value.raw).trim(), &mut frame.faults);
         return Some(id);
     }
     let what = format!("an id must be text or a number, but here is {}", value.described());

@@ -7,6 +7,7 @@ use unicode_width::UnicodeWidthStr;
 
 use super::json::rounded;
 use forecast::RoamResult;
+use input::isolated;
 use plan::Device;
 use units::Lengths;
 use words::Words;
@@ -132,10 +133,10 @@ fn longest_word(text: &str) -> usize {
 }
 
 /// A text whose lines fit into `width` columns, if that is given: longer ones break between words
-/// and go on a little further in.
+/// and go on a little further in. What is written from right to left is set apart.
 #[must_use]
 pub fn fitted(text: String, width: Option<u16>) -> String {
-    let Some(width) = width.map(usize::from) else { return text };
+    let Some(width) = width.map(usize::from) else { return isolated(&text).into_owned() };
     let line = |line: &str| {
         let indent = line.len() - line.trim_start().len();
         let further = " ".repeat(if indent == 0 { 0 } else { indent + 2 });
@@ -146,7 +147,7 @@ pub fn fitted(text: String, width: Option<u16>) -> String {
         textwrap::fill(&kept_together(line), options).replace(KEPT, " ")
     };
     let end = if text.ends_with('\n') { "\n" } else { "" };
-    text.lines().map(line).collect::<Vec<_>>().join("\n") + end
+    isolated(&text.lines().map(line).collect::<Vec<_>>().join("\n")).into_owned() + end
 }
 
 /// A number with so many digits after the point, from its value in the JSON.

@@ -8,7 +8,7 @@ use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
-use input::{Diagnostic, Diagnostics, Severity, Spot, quoted};
+use input::{Diagnostic, Diagnostics, Severity, Spot, one_line, quoted};
 use plan::{DeviceKind, Plan};
 use units::Dbm;
 
@@ -188,7 +188,7 @@ impl<'p> Rows<'p> {
             return;
         }
         if note.is_left {
-            let text = cells[Column::Note as usize].text.trim().to_owned();
+            let text = one_line(cells[Column::Note as usize].text.trim()).into_owned();
             self.file.unused.push(UnusedNote { line: place.number, text });
         }
         let circumstance = note.circumstances.first().copied().unwrap_or_default();

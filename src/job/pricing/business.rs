@@ -12,7 +12,7 @@ use super::decimal::decimal;
 use super::logo::{Image, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
-use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
+use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, one_line, quoted};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
@@ -228,7 +228,7 @@ impl Reader<'_> {
             self.fault(Some(value.span()), what, "write a text, or leave the line out");
             return None;
         }
-        Some(text.trim().to_owned())
+        Some(one_line(text.trim()).into_owned())
     }
 
     fn optional(&mut self, table: &DeTable<'_>, key: &str) -> Option<String> {

@@ -10,7 +10,8 @@ use super::decimal::decimal;
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
 use input::table::{Holds, Table};
-use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, quoted, with_line_feeds};
+use input::{Diagnostic, Diagnostics, FileText};
+use input::{did_you_mean, file_text, one_line, quoted, with_line_feeds};
 
 /// A price list.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +49,7 @@ const LONGEST: usize = 200;
 
 /// An item as it is compared.
 pub(super) fn item_key(text: &str) -> String {
-    let plain = text.trim().to_lowercase();
+    let plain = one_line(text.trim()).to_lowercase();
     plain.replace([' ', '_'], "-")
 }
 
@@ -236,7 +237,7 @@ impl Reader {
             hours: hours?,
             // Not given is one thing, given and no number another.
             quantity: quantity.map_or(Some(None), |given| given.map(Some))?,
-            description: description.map(str::to_owned),
+            description: description.map(|text| one_line(text).into_owned()),
         })
     }
 
