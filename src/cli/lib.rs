@@ -25,6 +25,8 @@ mod quote;
 mod repeaters;
 mod tidy;
 
+use std::env::args_os;
+use std::ffi::OsString;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
 
@@ -40,11 +42,16 @@ use input::{printable, tame};
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
+    let tricky = |word: &OsString| word.to_string_lossy().contains(char::is_control);
     let answer = match Args::try_parse() {
+        // A name that holds a line could forge one in what is said of it.
+        _ if args_os().any(|word| tricky(&word)) => Err(CommandError::Usage(
+            "an argument holds a control character: leave it out, or rename the file".to_owned(),
+        )),
         Ok(args) => args.command.run(),
         Err(mistake) => help::topic(&mistake).unwrap_or_else(|| {
             // The library repeats what was written as it is: so it gets to see it tamed.
-            let tamed = std::env::args_os().map(|word| tame(&word.to_string_lossy()));
+            let tamed = args_os().map(|word| tame(&word.to_string_lossy()));
             Args::try_parse_from(tamed).err().unwrap_or(mistake).exit()
         }),
     };
@@ -52,7 +59,11 @@ pub fn main() -> ExitCode {
         complain(&error.to_string());
         (String::new(), error.exit_code())
     });
-    match io::stdout().lock().write_all(printable(&text).as_bytes()).and_then(|()| io::stdout().flush()) {
+    match io::stdout()
+        .lock()
+        .write_all(printable(&text).as_bytes())
+        .and_then(|()| io::stdout().flush())
+    {
         // The reader of a pipe may leave when it has seen enough.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             complain(&format!("cannot write to standard output: {error}"));

@@ -12,7 +12,9 @@ use super::decimal::decimal;
 use super::logo::{Image, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
-use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, one_line, quoted};
+use input::{
+    Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, one_line, quoted,
+};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
