@@ -202,6 +202,9 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
             let at = error.span().map_or(0, |span| span.start);
             placed(&name, text, at, error.message().to_owned(), mend)
         })?;
+    if pairs.is_empty() {
+        return Err(CommandError::file(&name, "the file holds no pair", mend));
+    }
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
         check(to.get_ref(), known, true)

@@ -8,6 +8,17 @@ use std::borrow::Cow;
 /// What may stand between fields; of equals the first wins.
 pub const DELIMITERS: [char; 4] = ['\t', ';', '|', ','];
 
+/// How to mend a row that has more cells than its heading, by what stands between them.
+#[must_use]
+pub fn mend_surplus(delimiter: Option<char>) -> &'static str {
+    match delimiter {
+        Some(',') => {
+            "a decimal comma needs a point or quotation marks, for commas stand between fields"
+        }
+        _ => "put a field that holds the delimiter into quotation marks",
+    }
+}
+
 /// Most columns of a table (our own choice, no source).
 const MAX_COLUMNS: usize = 200;
 

@@ -6,7 +6,7 @@ use super::column::{COLUMNS, Column, unknown_column};
 use super::row::{Cell, Cells, Place, Rows, TEMPLATE_MEND};
 use super::scales::directive;
 use input::quoted;
-use input::table::{Holds, Table};
+use input::table::{Holds, Table, mend_surplus};
 
 /// The columns of a table, in file order.
 struct Header<'t> {
@@ -120,11 +120,7 @@ impl<'t> Header<'t> {
             (self.is_comma && !beyond.is_empty()).then(|| self.cut_off(fields)).flatten()
         });
         if let Some(extra) = extra {
-            let mend = if self.is_comma {
-                "a decimal comma needs a point or quotation marks, for commas stand between fields"
-            } else {
-                "put a field that holds the delimiter into quotation marks"
-            };
+            let mend = mend_surplus(self.is_comma.then_some(','));
             return rows.lost(place, None, || {
                 let most = self.columns.len();
                 let extra = quoted(extra);

@@ -8,7 +8,7 @@ use super::scales::{BARS_MEND, LEVELS_DBM, NOISE_DBM, PERCENT_MEND, Scales};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
-use input::{Diagnostic, Diagnostics, Severity, Spot, one_line, quoted};
+use input::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, one_line, quoted};
 use plan::{DeviceKind, Plan};
 use units::Dbm;
 
@@ -19,7 +19,7 @@ pub const MAX_READINGS_BYTES: usize = 16 * 1024 * 1024;
 pub const MAX_ROWS: usize = 1_000_000;
 
 /// How many faults, and how many warnings, are listed; one more then says how many follow.
-pub const MAX_LISTED_ROWS: usize = 1_000;
+pub const MAX_LISTED_ROWS: usize = MAX_LISTED;
 
 /// How to mend a file without a table.
 pub(super) const TEMPLATE_MEND: &str = "`drillonce diagnose PLAN --template` prints one to fill in";
