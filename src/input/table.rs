@@ -119,12 +119,13 @@ impl<'t> Table<'t> {
     }
 }
 
-/// Whether a spreadsheet takes a text for a formula, apostrophes before it left aside.
+/// Whether a spreadsheet takes a text for a formula, or a reader a line with it for a comment;
+/// apostrophes before it left aside.
 fn is_formula(text: &str) -> bool {
-    text.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '\t', '\r'])
+    text.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '#', '\t', '\r'])
 }
 
-/// A text as a cell that no spreadsheet takes for a formula. Numbers need none of it.
+/// A text as a cell that no spreadsheet takes for a formula and no reader for a comment. Numbers need none of it.
 #[must_use]
 pub fn text_cell(text: &str) -> Cow<'_, str> {
     if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
@@ -140,7 +141,7 @@ fn text_of(cell: Cow<'_, str>) -> Cow<'_, str> {
 }
 
 /// Cells as a line of CSV with its end: commas between them, and quotation marks round what needs
-/// them, be it only in the eyes of a reader that looks for comments or other delimiters.
+/// them, be it only in the eyes of a reader that looks for other delimiters.
 #[must_use]
 pub fn line<C: AsRef<str>>(cells: impl IntoIterator<Item = C>) -> String {
     let special = |sign: char| DELIMITERS.contains(&sign) || matches!(sign, '"' | '\n' | '\r');
@@ -148,7 +149,7 @@ pub fn line<C: AsRef<str>>(cells: impl IntoIterator<Item = C>) -> String {
     for (number, cell) in cells.into_iter().enumerate() {
         let cell = cell.as_ref();
         line.push_str(if number > 0 { "," } else { "" });
-        if cell.contains(special) || cell.starts_with('#') || cell.trim() != cell {
+        if cell.contains(special) || cell.trim() != cell {
             line.extend(["\"", &cell.replace('"', "\"\""), "\""]);
         } else {
             line.push_str(cell);

@@ -1,4 +1,5 @@
-//! Any bytes as a business file: what it says or faults, never a panic. See `README.md` beside this.
+//! Any bytes as a business file: what it says or faults, never a panic. See `README.md` beside
+//! this.
 
 #![no_main]
 
