@@ -125,7 +125,8 @@ fn is_formula(text: &str) -> bool {
     text.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '#', '\t', '\r'])
 }
 
-/// A text as a cell that no spreadsheet takes for a formula and no reader for a comment. Numbers need none of it.
+/// A text as a cell that no spreadsheet takes for a formula and no reader for a comment. Numbers
+/// need none of it.
 #[must_use]
 pub fn text_cell(text: &str) -> Cow<'_, str> {
     if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }

@@ -152,7 +152,8 @@ pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> 
 /// The kind as the properties say it, whether known or not.
 fn kind_name(feature: &Fields<'_>) -> Option<String> {
     let properties = Fields::quietly(feature.value("properties")?);
-    properties.value("kind")?.text().map(std::borrow::Cow::into_owned)
+    let name = properties.value("kind")?.text()?;
+    Some(one_line(&name).into_owned())
 }
 
 /// The id that a feature without one gets: its kind and its number among all of that kind. Every
