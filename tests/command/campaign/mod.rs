@@ -1,6 +1,7 @@
 //! Promises that hold of every command, tried on each of them. A command that is added must stand
 //! in [`EVERY`]: a test holds the table against the program's own list.
 
+mod files;
 mod text;
 
 use super::run::{folder_with, plan_json, run, run_in};

@@ -9,7 +9,9 @@ use quick_xml::events::Event;
 use serde_json::{Value, json};
 use tempfile::TempDir;
 
-use super::super::run::{Run, folder, plan_json, run_in, shipped};
+use fixtures::root;
+
+use super::super::run::{Run, folder, plan_json, run_in};
 use super::{EVERY, site};
 
 /// A name that tries everything.
@@ -101,7 +103,7 @@ fn site_named(text: &str) -> TempDir {
     let cell = text.replace('"', "\"\"").replace(['\n', '\r', '\0'], " ");
     let rows = format!("number,level_dbm,note,\"{cell}\"\n1,-60,\"{cell}\",\n\"{cell}\",-65,,\n");
     write("readings.csv", &rows);
-    let business = fs::read_to_string(shipped("quote/business").replace(".geojson", ".toml"));
+    let business = fs::read_to_string(root().join("floorplans/quote/business.toml"));
     let business: Vec<String> = (business.unwrap().lines())
         .filter(|line| !line.starts_with("logo"))
         .map(|line| match line.split_once(" = \"") {
@@ -112,7 +114,7 @@ fn site_named(text: &str) -> TempDir {
         })
         .collect();
     write("business.toml", &business.join("\n"));
-    let prices = fs::read_to_string(shipped("quote/prices").replace(".geojson", ".csv")).unwrap();
+    let prices = fs::read_to_string(root().join("floorplans/quote/prices.csv")).unwrap();
     let cell: String = cell.chars().take(90).collect();
     write("prices.csv", &format!("{prices}\n\"a{cell}\",5,1,1,\"{cell}\"\n"));
     place
@@ -151,28 +153,35 @@ fn written_is_tame(folder: &Path, what: &str) {
         }
         let (text, what) = (fs::read_to_string(&path).unwrap(), format!("{what} {name}"));
         assert_tame(&text, &what);
-        if kind == "svg" {
-            has_own_elements_only(&text, &what);
-        }
         if kind != "csv" {
+            has_own_elements_only(&text, if kind == "svg" { DRAWING } else { PAGE }, &what);
             assert!(!text.contains("<evil") && !text.contains("&evil"), "{what}");
         }
     }
 }
 
-/// Reads an SVG strictly: it is well-formed, and has the elements of a drawing and no other.
-fn has_own_elements_only(text: &str, what: &str) {
-    let known = ["svg", "rect", "polygon", "polyline", "line", "circle", "path", "text", "g"];
+/// The elements of the pictures, and of the documents.
+const DRAWING: &str = "svg rect polygon polyline line circle path text g";
+const PAGE: &str = "html head meta title style body main footer div p h1 h2 h3 ul li dl dt dd table \
+    caption colgroup col thead tbody tr th td strong bdi span i figure img figcaption";
+
+/// Reads markup: it is well-formed and has these elements and no other.
+fn has_own_elements_only(text: &str, known: &str, what: &str) {
     let mut reader = quick_xml::Reader::from_str(text);
-    reader.config_mut().check_end_names = true;
+    // A page has elements without an end, such as <meta>.
+    reader.config_mut().check_end_names = known == DRAWING;
+    reader.config_mut().allow_unmatched_ends = known == PAGE;
     loop {
         match reader.read_event().unwrap_or_else(|why| panic!("{what}: {why}")) {
             Event::Start(element) | Event::Empty(element) => {
                 let name = element.name().as_ref().to_owned();
-                assert!(known.contains(&name.as_str()), "{what}: <{name}>");
+                assert!(known.split(' ').any(|known| known == name), "{what}: <{name}>");
+                let attributes = element.attributes();
+                assert!(attributes.clone().all(|one| one.is_ok()), "{what}: <{name}>");
+                assert!(!attributes.flatten().any(|one| one.key.as_ref() == "attr"), "{what}");
             }
             Event::Eof => return,
-            Event::Comment(_) | Event::CData(_) | Event::PI(_) => panic!("{what}: no drawing"),
+            Event::Comment(_) | Event::CData(_) | Event::PI(_) => panic!("{what}: a comment"),
             _ => {}
         }
     }
