@@ -8,7 +8,7 @@ use super::{HandoverReport, ZoneRow};
 use crate::csv;
 use crate::json::value;
 use crate::table::{caution_lines, notes, table, tenths};
-use input::number::{Style, plain};
+use input::number::quantity;
 use input::table::{DELIMITERS, line, text_cell};
 use job::schedule::{TestRow, Zone};
 
@@ -98,8 +98,7 @@ fn reading(row: &TestRow) -> [Cow<'_, str>; READINGS_HEADER.len()] {
 fn comment(line: &str) -> String {
     let cells = line.split_inclusive(DELIMITERS).map(|cell| {
         let bare = cell.trim_start();
-        let word = bare.split(' ').next().unwrap_or_default().trim_end_matches(DELIMITERS);
-        let is_number = plain(word, Style::Either).is_ok();
+        let is_number = quantity(bare.trim_end_matches(','), &["dbm"]).is_some();
         if is_number { cell.to_owned() } else { cell.replacen(bare, &text_cell(bare), 1) }
     });
     format!("# {}\n", cells.collect::<String>())

@@ -298,3 +298,73 @@ fn what_is_written_from_right_to_left_turns_no_figure_round() {
     let quote = fs::read_to_string(place.path().join("out/plan-quote.html")).unwrap();
     assert!(quote.contains("<bdi>דלת כניסה</bdi>"));
 }
+
+#[test]
+fn no_cell_is_a_formula_and_a_sheet_reads_back() {
+    let place = site();
+    let mut plan = plan_json("bungalow");
+    let features = plan["features"].as_array_mut().unwrap();
+    let signs = ["=", "+", "-", "@", "'=", "#", "''-"].into_iter().cycle();
+    for (feature, (number, sign)) in features.iter_mut().zip((0..).zip(signs)) {
+        feature["id"] = json!(format!("{sign}{number}+cmd|' /C calc'!A0"));
+        let kind = feature["properties"]["kind"].as_str().unwrap().to_owned();
+        if ["sensor", "panel", "room", "keypad", "siren", "repeater"].contains(&kind.as_str()) {
+            feature["properties"]["name"] = json!(format!("{sign}SUM({number}),{sign}1;{sign}2"));
+        }
+    }
+    fs::write(place.path().join("plan.geojson"), plan.to_string()).unwrap();
+    let sheets = [&["--format", "csv", "--no-pictures"][..], FORMATS[1], FORMATS[4]];
+    let csv = EVERY.into_iter().flat_map(|one| sheets.map(|sheet| [one.arguments, sheet].concat()));
+    let compare = vec!["check", "plan.geojson", "--compare", "--format", "csv"];
+    let template = vec!["diagnose", "plan.geojson", "--template"];
+    let mut tables = 0;
+    for arguments in csv.chain([compare, template]) {
+        let run = run_in(place.path(), &arguments);
+        if run.code == Some(2) {
+            continue;
+        }
+        tables += 1;
+        assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
+        let mut reader = csv::ReaderBuilder::new();
+        let reader = reader.flexible(true).has_headers(false);
+        for row in reader.from_reader(run.out.as_bytes()).records() {
+            let row = row.unwrap();
+            // The template's own words, before it names a device.
+            if arguments.contains(&"--template") && row[0].starts_with('#') {
+                continue;
+            }
+            for cell in row.iter().flat_map(|cell| [cell, cell.trim_start()]) {
+                let is_sign = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+                let is_number = cell.split(' ').next().unwrap().parse::<f64>().is_ok();
+                assert!(!is_sign || is_number, "{arguments:?}: {cell:?}");
+            }
+        }
+    }
+    assert!(tables >= 8, "{tables} tables");
+    let sheet = run_in(
+        place.path(),
+        &["handover", "plan.geojson", "--format", "csv", "--sheet", "readings"],
+    );
+    let filled = sheet.out.lines().map(|line| match line.strip_suffix(",,,,,,") {
+        Some(device) => format!("{device},-60,,,,,\n"),
+        None => format!("{line}\n"),
+    });
+    fs::write(place.path().join("readings.csv"), filled.collect::<String>()).unwrap();
+    let read = run_in(
+        place.path(),
+        &[
+            "diagnose",
+            "plan.geojson",
+            "--readings",
+            "readings.csv",
+            "--no-pictures",
+            "--format",
+            "json",
+        ],
+    );
+    let readings = &read.json()["readings"];
+    let devices = sheet.out.lines().filter(|line| line.ends_with(",,,,,,")).count();
+    assert!(devices > 10, "{sheet:?}");
+    assert_eq!(readings["devices"], json!(devices), "{readings}");
+    assert_eq!(readings["faults"], json!([]), "{readings}");
+}
