@@ -1,9 +1,10 @@
 //! What the tables for the terminal share: the table itself, figures in words, and the last lines.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::json::rounded;
 use forecast::RoamResult;
@@ -34,7 +35,12 @@ pub fn table(
         .enumerate()
         .map(|(at, (head, rank))| Column { head, rank, at, is_right: right.contains(&at) })
         .collect();
-    let rows: Vec<Vec<String>> = rows.into_iter().map(|row| row.into_iter().collect()).collect();
+    // A word that nobody can break takes a third of the room at most.
+    let most = width.map_or(usize::MAX, |width| usize::from(width) / 3);
+    let cells =
+        |cell: String| cell.split(' ').map(|word| cut(word, most)).collect::<Vec<_>>().join(" ");
+    let rows: Vec<Vec<String>> =
+        rows.into_iter().map(|row| row.into_iter().map(cells).collect()).collect();
     let all = columns.len();
     let mut widths = Vec::new();
     if let Some(width) = width.map(usize::from) {
@@ -126,6 +132,19 @@ fn kept_together(text: &str) -> String {
         kept.push_str(word);
     }
     kept
+}
+
+/// A word, its end cut off where it takes more than `most` columns.
+fn cut(word: &str, most: usize) -> Cow<'_, str> {
+    if word.width() <= most {
+        return Cow::Borrowed(word);
+    }
+    let mut room = most.saturating_sub(1);
+    let fits = |letter: &char| {
+        let wide = UnicodeWidthChar::width(*letter).unwrap_or(0);
+        room.checked_sub(wide).map(|left| room = left).is_some()
+    };
+    Cow::Owned(word.chars().take_while(fits).chain(['…']).collect())
 }
 
 fn longest_word(text: &str) -> usize {
