@@ -5,7 +5,7 @@ use std::io::{self, Write as _};
 use std::path::Path;
 
 use forecast::SiteError;
-use input::{Diagnostic, Severity, file_text};
+use input::{Diagnostic, Severity, file_text, printable};
 use report::counted;
 
 /// Everything is sound or thin.
@@ -91,7 +91,7 @@ pub(crate) fn text_of(
 
 /// Prints a line on standard error; if that is closed there is nobody left to tell.
 pub(crate) fn complain(line: &str) {
-    let _ = writeln!(io::stderr().lock(), "{line}");
+    let _ = writeln!(io::stderr().lock(), "{}", printable(line));
 }
 
 fn listed(found: &[Diagnostic]) -> String {

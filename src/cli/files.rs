@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use super::error::{CommandError, OrStop as _};
 use document::{Document, Paper};
 use draw::{DrawError, Picture, Size};
+use input::one_line;
 
 /// A file to be written.
 #[derive(Debug)]
@@ -24,9 +25,11 @@ impl NewFile {
     }
 }
 
-/// The name of a plan's file without its ending, for the names of what is written.
+/// The name of a plan's file without its ending and hidden characters, for the names of what is
+/// written.
 pub(crate) fn stem(plan: &Path) -> String {
-    plan.file_stem().map_or_else(|| "plan".to_owned(), |stem| stem.to_string_lossy().into_owned())
+    let stem = plan.file_stem().map_or("plan".into(), |stem| stem.to_string_lossy());
+    one_line(&stem).into_owned()
 }
 
 /// The pictures of levels, as files named PREFIX-levelN.

@@ -201,19 +201,17 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
     /// Largest such file, bytes: some thousand layers.
     const MOST: usize = 256 * 1024;
     let fix = "write one pair per line: \"NAME\" = \"CONSTRUCTION\"";
-    let (name, text) = text_of(
-        path,
-        MOST,
-        "a TOML file of pairs",
-        "check that it is the right \
-                                                                    file",
-    )?;
+    let (name, text) =
+        text_of(path, MOST, "a TOML file of pairs", "check that it is the right file")?;
     let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);
             placed(&name, text, at, error.message().to_owned(), fix)
         })?;
+    if pairs.is_empty() {
+        return Err(CommandError::file(&name, "the file holds no pair", fix));
+    }
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
         check(to.get_ref(), known, true).map_err(|why| {

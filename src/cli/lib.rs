@@ -27,6 +27,8 @@ mod quote;
 mod repeaters;
 mod tidy;
 
+use std::env::args_os;
+use std::ffi::OsString;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
 
@@ -38,21 +40,31 @@ pub use quote::QuoteDocument;
 use args::{Args, Command};
 use error::{EXIT_FINE, EXIT_OUTPUT, EXIT_USAGE, complain};
 use frame::Answer;
+use input::{printable, tame};
 use outputs::Outputs;
 
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
     outputs::watch();
+    let tricky = |word: &OsString| word.to_string_lossy().contains(char::is_control);
+    let none = Outputs::default();
     let (printed, code) = match Args::try_parse() {
+        // A name that holds a line could forge one in what is said of it.
+        _ if args_os().any(|word| tricky(&word)) => {
+            let what = "an argument holds a control character: leave it out, or rename the file";
+            printed(Err(CommandError::Usage(what.to_owned())), &none)
+        }
         Ok(Args { command }) => {
             let to = command.outputs();
             printed(to.check().and_then(|()| command.run()), &to)
         }
         Err(mistake) => match help::topic(&mistake) {
-            Some(answer) => printed(answer, &Outputs::default()),
+            Some(answer) => printed(answer, &none),
             None if mistake.use_stderr() => {
-                let _ = mistake.print();
+                // The library repeats what was written as it is: so it gets to see it tamed.
+                let tamed = args_os().map(|word| tame(&word.to_string_lossy()));
+                let _ = Args::try_parse_from(tamed).err().unwrap_or(mistake).print();
                 (Ok(()), EXIT_USAGE)
             }
             None => (mistake.print(), EXIT_FINE),
@@ -73,7 +85,7 @@ fn printed(answer: Result<Answer, CommandError>, to: &Outputs<'_>) -> (io::Resul
     match answer {
         Ok(answer) => {
             let (text, code) = answer.finish(to);
-            (io::stdout().lock().write_all(text.as_bytes()), code)
+            (io::stdout().lock().write_all(printable(&text).as_bytes()), code)
         }
         Err(error) => {
             complain(&error.to_string());

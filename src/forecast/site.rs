@@ -10,7 +10,7 @@ use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
 use super::surfaces::{SurfaceNames, Surfaces};
-use plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
+use plan::{Device, DeviceKind, LinkChoice, Plan, nearest, quoted};
 use radio::{self, Link};
 use trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
 use units::{Db, Hertz, PowerRatio};
@@ -29,8 +29,8 @@ pub enum SiteError {
     NoPanel,
     /// A link's name is not in the catalogue.
     #[error(
-        "link \"{0}\" is not known; {hint}`drillonce catalogue` lists the links",
-        hint = nearest_link(.0)
+        "link {} is not known; {hint}`drillonce catalogue` lists the links",
+        quoted(.0), hint = nearest_link(.0)
     )]
     UnknownLink(String),
     /// The heatmap would have too many cells.

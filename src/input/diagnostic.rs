@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::num::NonZeroU32;
 
-use crate::names::{shown, tame};
+use crate::shown::{shown, tame};
 
 /// How many faults, and how many warnings, are listed; one more entry then says how many follow.
 pub const MAX_LISTED: usize = 200;

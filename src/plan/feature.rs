@@ -8,7 +8,7 @@ use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
 use input::json::{Sort, Value};
-use input::{Diagnostics, fix_name, one_of, quoted};
+use input::{Diagnostics, fix_name, one_line, one_of, quoted};
 
 pub(super) struct Feature<'t> {
     pub(super) id: String,
@@ -159,7 +159,8 @@ pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> 
 /// The kind as the properties say it, whether known or not.
 fn kind_name(feature: &Fields<'_>) -> Option<String> {
     let properties = Fields::quietly(feature.value("properties")?);
-    properties.value("kind")?.text().map(std::borrow::Cow::into_owned)
+    let name = properties.value("kind")?.text()?;
+    Some(one_line(&name).into_owned())
 }
 
 /// The id that a feature without one gets: its kind and its number among all of that kind. Every
@@ -171,14 +172,15 @@ fn default_id(feature: &Fields<'_>, counts: &mut BTreeMap<String, usize>) -> Opt
     Some(format!("{name}-{count}"))
 }
 
-/// The member `id` where it makes sense: text, or a number as its text.
+/// The member `id` where it makes sense: text, or a number as its text, as [`one_line`] reads it.
 fn id_of(feature: &Fields<'_>) -> Option<String> {
     let value = feature.value("id")?;
     match value.sort() {
-        Sort::Number => Some(value.raw.to_owned()),
+        Sort::Number => Some(one_line(value.raw).into_owned()),
         Sort::Text => {
-            let text = value.text()?.trim().to_owned();
-            (!text.is_empty()).then_some(text)
+            let text = value.text()?;
+            let text = one_line(text.trim());
+            (!text.is_empty()).then(|| text.into_owned())
         }
         _ => None,
     }
@@ -188,6 +190,8 @@ fn id_of(feature: &Fields<'_>) -> Option<String> {
 fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     let value = feature.value("id")?;
     if let Some(id) = id_of(feature) {
+        let given = value.text();
+        feature.as_line("id", given.as_deref().unwrap_or(value.raw).trim(), &mut frame.faults);
         return Some(id);
     }
     let what = format!("an id must be text or a number, not {}", value.described());

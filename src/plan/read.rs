@@ -10,7 +10,7 @@ use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::json::{Sort, Value};
-use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, quoted};
+use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, one_line, quoted};
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -100,11 +100,10 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Di
     read(&path.display().to_string(), &bytes.map_err(|fault| vec![*fault])?, vocabulary)
 }
 
-/// A file's name without folder and ending.
+/// A file's name without folder and ending, as [`one_line`] reads it.
 pub fn title_of(source_name: &str) -> String {
-    Path::new(source_name)
-        .file_stem()
-        .map_or_else(|| source_name.to_owned(), |stem| stem.to_string_lossy().into_owned())
+    let stem = Path::new(source_name).file_stem().map(|stem| stem.to_string_lossy());
+    one_line(&stem.unwrap_or(source_name.into())).into_owned()
 }
 
 impl Frame<'_> {

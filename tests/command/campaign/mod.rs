@@ -2,6 +2,7 @@
 //! in [`EVERY`]: a test holds the table against the program's own list.
 
 mod advice;
+mod files;
 #[cfg(unix)]
 mod inputs;
 #[cfg(unix)]
@@ -10,6 +11,7 @@ mod outputs;
 mod stopped;
 #[cfg(unix)]
 mod streams;
+mod text;
 
 use super::run::{folder_with, plan_json, run, run_in};
 use tempfile::TempDir;
