@@ -97,6 +97,15 @@ impl Frame<'_> {
     ) {
         let unit = self.unit;
         for (level, inside) in plan.levels.iter().zip(inside) {
+            if inside.is_tangle() {
+                let what = format!(
+                    "level {} has more walls that meet one another than any building: its rooms \
+                     and its inside are not worked out",
+                    level.number
+                );
+                let mend = "see whether walls are drawn many times over; draw each wall once";
+                self.faults.note(Severity::Warning, Spot::default(), || (what, mend));
+            }
             // A wall that is left out for a fault of its own leaves a gap.
             let gaps = if self.faults.any_fault() { &[] } else { inside.gaps() };
             for gap in gaps {
