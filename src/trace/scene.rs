@@ -3,6 +3,7 @@
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
 
+use super::floors::Floors;
 use super::index::{ScreenIndex, bounding_box};
 use super::plane::{Point, dot, left_of, norm};
 use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId};
@@ -18,8 +19,8 @@ pub struct Scene {
     pub screens: Vec<Screen>,
     /// Solid things.
     pub blocks: Vec<Block>,
-    /// Floors, in plan order.
-    pub floors: Vec<Floor>,
+    /// Floors.
+    pub floors: Floors,
     /// Ids of the plan's features that parts refer to.
     pub features: Vec<String>,
     /// Names of the constructions of those features.
@@ -65,7 +66,7 @@ impl Scene {
         Self {
             screens: Vec::new(),
             blocks: Vec::new(),
-            floors: Vec::new(),
+            floors: Floors::default(),
             features: Vec::new(),
             constructions: Vec::new(),
             index: ScreenIndex::new(&[]),
@@ -160,6 +161,7 @@ impl Builder<'_> {
     }
 
     fn floors(&mut self, plan: &Plan) {
+        let mut floors = Vec::with_capacity(plan.slabs.len());
         for slab in &plan.slabs {
             let part = self.part(&slab.id, &slab.construction, false);
             let thickness = (self.facts)(&slab.construction).thickness_m;
@@ -168,7 +170,7 @@ impl Builder<'_> {
                 .filter(|ceiling| *ceiling <= slab.height_m + JOIN_GAP_M)
                 .map(|ceiling| slab.height_m - ceiling)
                 .fold(f64::INFINITY, f64::min);
-            self.scene.floors.push(Floor {
+            floors.push(Floor {
                 height: slab.height_m,
                 is_tight: slab.is_tight,
                 over_air: plan.level(slab.level).is_some_and(|level| level.is_over_air),
@@ -177,6 +179,7 @@ impl Builder<'_> {
                 part,
             });
         }
+        self.scene.floors = Floors::new(floors);
     }
 }
 
@@ -224,9 +227,9 @@ impl Near {
             let round_m = 1.5 * (JOIN_GAP_M + screen.half_thickness);
             boxed(&[screen.start, screen.point(screen.length)], round_m, id)
         });
-        let floors = scene.floors.iter().zip(0u32..);
+        let floors = scene.floors.all().iter().zip(0u32..);
         let floors = floors.map(|(floor, id)| boxed(&floor.outline.exterior().0, 0.0, id));
-        let heights = scene.floors.iter().map(|floor| floor.height);
+        let heights = scene.floors.all().iter().map(|floor| floor.height);
         Self {
             screens: RTree::bulk_load(screens.collect()),
             floors: RTree::bulk_load(floors.collect()),
@@ -331,8 +334,8 @@ fn joints(scene: &Scene, near: &Near, (screen, me): (&Screen, u32)) -> [Joint; 4
             let place = screen.point(screen.length / 2.0) + screen.normal * side;
             let covers = |floor: &&Floor| is_near(floor) && floor.covers(place);
             let over = near.floors.locate_all_at_point(&place.into()).map(|found| found.data);
-            let over = over.filter(|id| covers(&&scene.floors[*id as usize]));
-            for floor in in_order(over).map(|id| &scene.floors[id as usize]) {
+            let over = over.filter(|id| covers(&&scene.floors.all()[*id as usize]));
+            for floor in in_order(over).map(|id| &scene.floors.all()[id as usize]) {
                 joint.surfaces.push(floor.part.surface);
                 joint.is_tight |= floor.is_tight;
                 joint.on_ground |= floor.height <= lowest + BESIDE_M && !floor.over_air;

@@ -59,10 +59,18 @@ const UNPLACED: f64 = 400.0;
 /// Beyond this many labels only the greedy choice is made.
 const EXCHANGE_UP_TO: usize = 300;
 
+/// Most labels for which room is looked for, the heaviest: no picture holds so many.
+const MOST_LABELS: usize = 2_000;
+
 /// Places the labels; `None` for those that found no room. No two places collide.
 pub(crate) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
-    let candidates: Vec<Vec<Spot>> = wanted.iter().map(|label| candidates(label, ground)).collect();
     let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|&one, &other| wanted[other].weight.total_cmp(&wanted[one].weight));
+    order.truncate(MOST_LABELS);
+    let mut candidates: Vec<Vec<Spot>> = vec![Vec::new(); wanted.len()];
+    for &label in &order {
+        candidates[label] = places_for(&wanted[label], ground);
+    }
     order.sort_by(|&one, &other| {
         wanted[other]
             .weight
@@ -247,7 +255,7 @@ impl Near {
 }
 
 /// All places that a label may take by itself, the cheapest first.
-fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
+fn places_for(label: &Wanted, ground: &Ground) -> Vec<Spot> {
     let near = Near::of(label, ground);
     let mut spots = Vec::new();
     for (form, &[width, height]) in label.forms.iter().enumerate() {
