@@ -244,4 +244,15 @@ mod tests {
         assert_eq!(letters(1), "a");
         assert_eq!(letters(27), "aa");
     }
+
+    #[test]
+    fn far_more_marks_than_a_picture_holds_are_pushed_for_a_round_only() {
+        let at = |number: u32| [f64::from(number % 150), f64::from(number / 150)];
+        let mark = |spot| Mark::plain(spot, 14.0, String::new(), DeviceKind::Sensor, None);
+        let mut marks: Vec<Mark> = (0..20_000).map(|number| mark(at(number))).collect();
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 2_000.0, y1: 2_000.0 };
+        spread(&mut marks, |_| 1.0, Vec::new(), &frame, 1.0);
+        assert!(marks.iter().all(|mark| frame.contains(&Rect::around(mark.centre, 28.0, 28.0))));
+        assert!(marks.iter().any(Mark::moved));
+    }
 }
