@@ -21,7 +21,7 @@ fn slab(low: [f64; 2], high: [f64; 2]) -> Value {
 
 fn plan(mut features: Vec<Value>) -> plan::Plan {
     let devices =
-        [("panel", [1.3, 1.7], 0), ("sensor", [16.3, 12.1], 0), ("sensor", [5.3, 9.1], 1)];
+        [("panel", [1.31, 1.73], 0), ("sensor", [16.37, 12.19], 0), ("sensor", [5.33, 9.17], 1)];
     features.extend(devices.map(|(kind, at, level)| {
         json!({"type": "Feature", "geometry": {"type": "Point", "coordinates": at},
             "properties": {"kind": kind, "level": level}})

@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use import::Settings;
+
 use super::{drawing, length, line, mapped, read};
 use crate::known::plain;
 
@@ -26,7 +28,8 @@ fn twenty_thousand_lone_lines_are_held_against_what_is_near_alone() {
         line("WALLS", (x, y + off), (x + 2.0, y + off))
     };
     let lines: String = (0..19_600).map(lone).collect();
-    let (_, plan) = read(&drawing("", &lines), &mapped("WALLS", "brick-half"));
+    let settings = Settings { metres_per_unit: Some(1.0), ..mapped("WALLS", "brick-half") };
+    let (_, plan) = read(&drawing("", &lines), &settings);
     assert!((length(&plan) - 19_600.0 * 2.0).abs() < 1.0, "{} m", length(&plan));
 }
 
