@@ -1,7 +1,8 @@
-//! Floors by their height: what lies at one height is one sheet.
+//! Floors by their height: what lies side by side at one height is one sheet.
 //!
 //! A plan may have a slab for every room. A path meets them all at one place of its length, and
 //! where that place is says which of them it meets; so it is followed once a sheet, not once a slab.
+//! Floors one over the other at one height are on sheets of their own: each mirrors by itself.
 
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -10,8 +11,17 @@ use super::index::bounding_box;
 use super::plane::Point;
 use super::screen::Floor;
 
-/// From so many floors on a sheet has an index: fewer are gone through as fast.
+/// From so many floors on a sheet's index is asked: fewer are gone through as fast.
 const INDEXED_FROM: usize = 16;
+
+/// Most sheets at one height: what more lies there goes on the last, of which a path is reflected at
+/// the first floor only. No building has so many, and it bounds the paths of a hostile plan.
+const MOST_SHEETS: usize = 8;
+
+/// Floors that share less than this have their edges in common, metres.
+const EDGE_M: f64 = 1e-6;
+
+type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
 
 /// The floors of a plan.
 #[derive(Debug, Clone, Default)]
@@ -21,13 +31,13 @@ pub struct Floors {
     sheets: Vec<Sheet>,
 }
 
-/// The floors at one height.
+/// Floors at one height, side by side.
 #[derive(Debug, Clone)]
 struct Sheet {
     height: f64,
     /// Indices of its floors, ascending.
     floors: Vec<u32>,
-    index: Option<RTree<GeomWithData<Rectangle<[f64; 2]>, u32>>>,
+    index: RTree<Boxed>,
 }
 
 impl Floors {
@@ -36,19 +46,25 @@ impl Floors {
     pub fn new(all: Vec<Floor>) -> Self {
         let mut sheets: Vec<Sheet> = Vec::new();
         for (floor, id) in all.iter().zip(0u32..) {
-            match sheets.iter_mut().find(|sheet| sheet.height == floor.height) {
-                Some(sheet) => sheet.floors.push(id),
-                None => {
-                    sheets.push(Sheet { height: floor.height, floors: vec![id], index: None });
-                }
-            }
-        }
-        for sheet in sheets.iter_mut().filter(|sheet| sheet.floors.len() >= INDEXED_FROM) {
-            let boxes = sheet.floors.iter().map(|&id| {
-                let (low, high) = bounding_box(&all[id as usize].outline.exterior().0);
-                GeomWithData::new(Rectangle::from_corners(low.into(), high.into()), id)
+            let (low, high) = bounding_box(&floor.outline.exterior().0);
+            let inner = AABB::from_corners(
+                [low.x + EDGE_M, low.y + EDGE_M],
+                [(high.x - EDGE_M).max(low.x), (high.y - EDGE_M).max(low.y)],
+            );
+            let at_height = || sheets.iter().enumerate().filter(|it| it.1.height == floor.height);
+            let is_free = |sheet: &Sheet| {
+                sheet.index.locate_in_envelope_intersecting(&inner).next().is_none()
+            };
+            let free = at_height().find(|(_, sheet)| is_free(sheet));
+            let last = || at_height().nth(MOST_SHEETS - 1);
+            let number = free.or_else(last).map(|(number, _)| number).unwrap_or_else(|| {
+                let (height, floors, index) = (floor.height, Vec::new(), RTree::new());
+                sheets.push(Sheet { height, floors, index });
+                sheets.len() - 1
             });
-            sheet.index = Some(RTree::bulk_load(boxes.collect()));
+            sheets[number].floors.push(id);
+            let around = Rectangle::from_corners(low.into(), high.into());
+            sheets[number].index.insert(Boxed::new(around, id));
         }
         Self { all, sheets }
     }
@@ -73,11 +89,11 @@ impl Floors {
     pub fn each_over<'f>(&'f self, sheet: u32, place: Point, mut visit: impl FnMut(&'f Floor)) {
         let Some(sheet) = self.sheets.get(sheet as usize) else { return };
         let floor = |id: &u32| Some(&self.all[*id as usize]).filter(|floor| floor.covers(place));
-        let Some(index) = &sheet.index else {
+        if sheet.floors.len() < INDEXED_FROM {
             sheet.floors.iter().filter_map(floor).for_each(visit);
             return;
-        };
-        let found = index.locate_in_envelope_intersecting(&AABB::from_point(place.into()));
+        }
+        let found = sheet.index.locate_in_envelope_intersecting(&AABB::from_point(place.into()));
         let mut near: Vec<u32> = found.map(|found| found.data).collect();
         near.sort_unstable();
         for floor in near.iter().filter_map(floor) {
