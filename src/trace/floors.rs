@@ -1,7 +1,8 @@
 //! Floors by their height: what lies side by side at one height is one sheet.
 //!
 //! A plan may have a slab for every room. A path meets them all at one place of its length, and
-//! where that place is says which of them it meets; so it is followed once a sheet, not once a slab.
+//! where that place is says which of them it meets; so it is followed once a sheet, not once a
+//! slab.
 //! Floors one over the other at one height are on sheets of their own: each mirrors by itself.
 
 use rstar::primitives::{GeomWithData, Rectangle};
@@ -14,8 +15,8 @@ use super::screen::Floor;
 /// From so many floors on a sheet's index is asked: fewer are gone through as fast.
 const INDEXED_FROM: usize = 16;
 
-/// Most sheets at one height: what more lies there goes on the last, of which a path is reflected at
-/// the first floor only. No building has so many, and it bounds the paths of a hostile plan.
+/// Most sheets at one height: what more lies there goes on the last, of which a path is reflected
+/// at the first floor only. No building has so many, and it bounds the paths of a hostile plan.
 const MOST_SHEETS: usize = 8;
 
 /// Floors that share less than this have their edges in common, metres.

@@ -164,8 +164,8 @@ struct Body {
     give: Option<f64>,
 }
 
-/// Most pairs of marks that are looked at: eighty rounds of two thousand marks, which no picture has
-/// room for.
+/// Most pairs of marks that are looked at: eighty rounds of two thousand marks, for which no
+/// picture has room.
 const MOST_PAIRS: usize = 160_000_000;
 
 /// Pushes marks apart, and off places with a radius that never move, within a frame. `give` says
