@@ -5,10 +5,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 use clap::builder::TypedValueParser as _;
+use indicatif::ProgressBar;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{Form, NewFile, document_file, stem};
-use super::frame::{Answer, House, table_width};
+use super::frame::{Answer, House, progress, table_width};
 use super::options::{
     Format, LANGUAGES, LENGTHS, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of,
     within,
@@ -182,10 +183,13 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     refuse_faults(&words, &house.plan)?;
     let keep: BTreeSet<String> =
         options.keep.iter().map(|asked| kept(&house.plan, asked)).collect::<Result<_, _>>()?;
+    let bar = progress("hand-over");
     let site = house.site(None)?;
     let take_over = options.take_over.then_some(keep);
     let (report, failing) = report(options, &words, (&house, &site), &numbered, take_over)?;
-    let files = files(options, &report, &site)?;
+    bar.set_position(400);
+    let files = files(options, &report, &site, &bar)?;
+    bar.finish_and_clear();
     let text = match (printed, options.sheet) {
         (Some(Format::Json), _) => report.json(),
         (Some(_), Sheet::Zones) => zones_csv(&report),
@@ -265,6 +269,7 @@ fn files(
     options: &HandoverOptions,
     report: &HandoverReport,
     site: &Site<'_>,
+    bar: &ProgressBar,
 ) -> Result<Vec<NewFile>, CommandError> {
     let asked = |form: &Form| options.format.contains(&Made::File(*form));
     let forms: Vec<Form> = [Form::Html, Form::Pdf].into_iter().filter(asked).collect();
@@ -273,6 +278,7 @@ fn files(
     }
     let stem = stem(&options.plan);
     let document = handover_document(report, &plan_pictures(site)?);
+    bar.set_position(700);
     let name = format!("{stem}-handover");
     let file = |form| document_file(&document, form, options.paper, &name);
     let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;

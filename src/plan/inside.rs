@@ -18,7 +18,7 @@ use geo::{
 };
 use rstar::{AABB, Envelope as _, RTree};
 
-use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, is_tangle, strips};
+use super::strips::{Bridge, Crowd, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, strips};
 use super::{Level, Plan};
 
 /// What is wider than a double door, metres (common practice, no source), may be a porch or a bay.
@@ -42,6 +42,7 @@ pub struct Inside {
     /// Round the middle lines of all walls; nothing where there are none.
     hull: Option<Polygon<f64>>,
     gaps: Vec<Gap>,
+    is_tangle: bool,
 }
 
 impl Inside {
@@ -53,13 +54,17 @@ impl Inside {
         let corners = strips.iter().flat_map(|strip| [strip.line.start, strip.line.end]);
         let corners: MultiPoint<f64> = corners.collect::<Vec<_>>().into();
         let index = indexed(&strips);
-        if corners.0.is_empty() || is_tangle(&index) {
-            return Self::default();
+        let crowd = Crowd::of(&index);
+        if corners.0.is_empty() || crowd == Crowd::Tangle {
+            return Self { is_tangle: crowd == Crowd::Tangle, ..Self::default() };
         }
         let joints = Joints::of(plan, &strips, &index);
         let walls = strips.iter().map(|strip| strip.outline(joints.longer(strip)));
         let mut solid: Vec<Polygon<f64>> =
             walls.chain(joints.closed.iter().map(Bridge::outline)).collect();
+        if crowd == Crowd::Dense {
+            solid = united(solid);
+        }
         let mut ground = Ground::of(&solid);
         let mut gaps = Vec::new();
         // Narrow ones first: a wide one may lead into the same room.
@@ -81,6 +86,7 @@ impl Inside {
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
             gaps,
+            is_tangle: false,
         }
     }
 
@@ -94,6 +100,12 @@ impl Inside {
     #[must_use]
     pub fn is_closed(&self) -> bool {
         !self.spaces.is_empty()
+    }
+
+    /// Whether more walls touch one another than are gone through, so that nothing is known.
+    #[must_use]
+    pub fn is_tangle(&self) -> bool {
+        self.is_tangle
     }
 
     /// Whether a place is inside the building, walls included; none is where they close off none.
@@ -129,6 +141,20 @@ impl Inside {
     pub fn gaps(&self) -> &[Gap] {
         &self.gaps
     }
+}
+
+/// The union of pieces, half by half.
+///
+/// Where very many walls cross at one place, nearly all crossings of their sides lie within the
+/// union: it has few sides itself, and so have the unions of some of them. All at once each of the
+/// crossings, as many as the square of the walls, would be cut and sorted, again and again.
+fn united(mut pieces: Vec<Polygon<f64>>) -> Vec<Polygon<f64>> {
+    const AT_ONCE: usize = 8;
+    if pieces.len() > AT_ONCE {
+        let others = pieces.split_off(pieces.len() / 2);
+        pieces = [united(pieces), united(others)].concat();
+    }
+    unary_union(&pieces).0
 }
 
 /// The ground of a level that no wall stands on.
