@@ -21,7 +21,7 @@ fn assert_plain(text: &str) {
 fn assert_sound(faults: &[Diagnostic]) {
     assert!(!faults.is_empty() && faults.len() <= MAX_LISTED + 1);
     for fault in faults {
-        assert!(!fault.what.is_empty() && !fault.mend.is_empty(), "{fault}");
+        assert!(!fault.what.is_empty() && !fault.fix.is_empty(), "{fault}");
         let shown = fault.to_string();
         assert!(!shown.replace('\n', "").contains(is_hidden) && shown.len() < 2_000, "{shown:?}");
     }

@@ -57,11 +57,11 @@ pub(super) fn kept_form(said: &Said, folder: &Path, file: &NewFile) -> Option<St
     let why = match file_bytes(&place, MOST, "", "") {
         Ok(there) if there == file.bytes => return None,
         Ok(there) if known == Some(&sum(&there)) => return None,
-        Ok(_) => "differs from a new test sheet, so readings may be in it".to_owned(),
-        Err(fault) => format!("cannot be held against a new test sheet ({})", fault.what),
+        Ok(_) => "it differs from a new test sheet and may hold readings".to_owned(),
+        Err(fault) => format!("it cannot be compared with a new test sheet ({})", fault.what),
     };
     let place = place.display();
-    Some(format!("kept as it is: {place} {why}; give another folder with --out for a new one"))
+    Some(format!("{place} is kept: {why}; for a new one, give another folder with --out"))
 }
 
 /// The record with what is now written, if that changes it.

@@ -169,8 +169,8 @@ struct Body {
 const MOST_PAIRS: usize = 160_000_000;
 
 /// Pushes marks apart, and off places with a radius that never move, within a frame. `give` says
-/// how easily a mark moves. Stops after eighty rounds, or fewer with thousands of marks, so that too
-/// many marks for the room may still overlap.
+/// how easily a mark moves. Stops after eighty rounds, or fewer with thousands of marks, so that
+/// too many marks for the room may still overlap.
 pub(crate) fn spread(
     marks: &mut [Mark],
     give: fn(&Mark) -> f64,

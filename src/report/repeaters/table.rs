@@ -242,13 +242,13 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
                 Some(PlaceKind::Outlet) => "a repeater at the outlet".to_owned(),
                 _ => "a repeater".to_owned(),
             };
-            write!(text, " Its best path is over {repeater} ({at}).")
+            write!(text, " The best path is over {repeater} ({at}).")
         }
-        _ => write!(text, " Its best path is straight to the panel."),
+        _ => write!(text, " The best path is straight to the panel."),
     };
     let hop = match &first.best_over {
-        Some(_) if first.is_thin => " on its best path",
-        Some(_) => " on its weaker hop",
+        Some(_) if first.is_thin => " on the best path",
+        Some(_) => " on the weaker hop",
         None => "",
     };
     let _ = match &first.wall {

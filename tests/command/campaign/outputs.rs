@@ -128,7 +128,7 @@ fn what_cannot_be_written_is_said_before_the_work() {
             continue;
         }
         for (to, code, says) in [
-            ("plan.geojson", 2, "the file is there already"),
+            ("plan.geojson", 2, "the file exists and is not overwritten"),
             ("nowhere/copy.geojson", 3, "there is no folder of that name"),
             ("plan.geojson/copy.geojson", 3, "plan.geojson/copy.geojson"),
         ] {
@@ -311,7 +311,7 @@ fn whatever_may_hold_readings_is_kept() {
         let before = about(&sheet);
         let run = handover(place.path());
         assert_eq!(run.code, Some(0), "{what}: {run:?}");
-        assert!(run.err.starts_with("kept as it is: out/plan-readings.csv"), "{what}: {run:?}");
+        assert!(run.err.starts_with("out/plan-readings.csv is kept: "), "{what}: {run:?}");
         assert_eq!(about(&sheet), before, "{what}");
         assert_eq!(names(&place.path().join("out")).len(), 3, "{what}");
     }
