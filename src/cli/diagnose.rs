@@ -6,11 +6,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, complain};
+use super::error::{CommandError, OrStop as _};
 use super::files::stem;
 use super::frame::{Answer, House, pictures, table_width};
 use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of};
 use super::outputs::Outputs;
+use super::progress::complain;
 use diagnose::readings::{
     BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
 };

@@ -1,12 +1,13 @@
 //! Why a command did not do its work, and the exit codes.
 
 use std::fmt::Display;
-use std::io::{self, Write as _};
 use std::path::Path;
 
 use forecast::SiteError;
-use input::{Diagnostic, Severity, file_text, printable};
+use input::{Diagnostic, Severity, file_text};
 use report::counted;
+
+use super::progress::complain;
 
 /// Everything is sound or thin.
 pub(crate) const EXIT_FINE: u8 = 0;
@@ -87,11 +88,6 @@ pub(crate) fn text_of(
     let file = file_text(path, most, expected, smaller).map_err(CommandError::Plan)?;
     file.warnings.iter().for_each(|warning| complain(&warning.to_string()));
     Ok((path.display().to_string(), file.text))
-}
-
-/// Prints a line on standard error; if that is closed there is nobody left to tell.
-pub(crate) fn complain(line: &str) {
-    let _ = writeln!(io::stderr().lock(), "{}", printable(line));
 }
 
 fn listed(found: &[Diagnostic]) -> String {

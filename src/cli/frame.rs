@@ -4,12 +4,11 @@
 use std::io::{IsTerminal as _, stdout};
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressStyle};
-
-use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
+use super::error::{CommandError, EXIT_FAILING, EXIT_FINE};
 use super::files::NewFile;
 use super::options::{PictureOptions, RadioOptions};
 use super::outputs::Outputs;
+use super::progress::{complain, progress};
 use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
 use input::file_text;
 use plan::edit::{Change, edited};
@@ -165,16 +164,6 @@ pub(crate) fn each_level<T, E>(
         made.extend(one.map(|one| (level.number, one)));
     }
     Ok(made)
-}
-
-/// A progress bar on standard error, if that is a terminal.
-pub(crate) fn progress(what: &str) -> ProgressBar {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
-        bar.set_style(style);
-    }
-    bar.set_message(what.to_owned());
-    bar
 }
 
 /// The terminal's width, where standard output is one, or what `COLUMNS` says.

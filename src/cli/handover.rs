@@ -9,12 +9,13 @@ use indicatif::ProgressBar;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{Form, NewFile, document_file, stem};
-use super::frame::{Answer, House, progress, table_width};
+use super::frame::{Answer, House, table_width};
 use super::options::{
     Format, LANGUAGES, LENGTHS, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of,
     within,
 };
 use super::outputs::Outputs;
+use super::progress::progress;
 use super::quote::picture::plan_pictures;
 use diagnose::readings::BarScale;
 use document::Paper;

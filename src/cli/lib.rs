@@ -23,6 +23,7 @@ mod outputs;
 mod panel;
 mod picture;
 mod place;
+mod progress;
 mod quote;
 mod repeaters;
 mod tidy;
@@ -38,10 +39,11 @@ pub use error::CommandError;
 pub use quote::QuoteDocument;
 
 use args::{Args, Command};
-use error::{EXIT_FINE, EXIT_OUTPUT, EXIT_USAGE, complain};
+use error::{EXIT_FINE, EXIT_OUTPUT, EXIT_USAGE};
 use frame::Answer;
 use input::{printable, tame};
 use outputs::Outputs;
+use progress::{at_work, complain};
 
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
@@ -57,7 +59,7 @@ pub fn main() -> ExitCode {
         }
         Ok(Args { command }) => {
             let to = command.outputs();
-            printed(to.check().and_then(|()| command.run()), &to)
+            printed(to.check().and_then(|()| at_work(|| command.run())), &to)
         }
         Err(mistake) => match help::topic(&mistake) {
             Some(answer) => printed(answer, &none),

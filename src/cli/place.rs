@@ -8,13 +8,14 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, both_kinds, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions,
     length, one_of, within,
 };
 use super::outputs::Outputs;
 use super::panel::{any_panel, moved_to, panel_at};
+use super::progress::progress;
 use draw::{Size, tradeoff};
 use forecast::{SiteError, finding_margins};
 use plan::Plan;

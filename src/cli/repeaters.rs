@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of,
     within,
@@ -15,6 +15,7 @@ use super::options::{
 use super::outputs::Outputs;
 use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
 use super::picture::{coverage, with_ways};
+use super::progress::progress;
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
