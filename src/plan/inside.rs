@@ -16,6 +16,7 @@ use geo::{
     InteriorPoint, Intersects, Line, LineString, MultiPoint, MultiPolygon, Point, Polygon, Rect,
     unary_union,
 };
+use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, Envelope as _, RTree};
 
 use super::strips::{Bridge, Crowd, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, strips};
@@ -81,7 +82,7 @@ impl Inside {
         }
         gaps.sort_by_key(|gap| gap.wall);
         Self {
-            outside: Sides::of(ground.outside.iter()),
+            outside: ground.outside.unwrap_or_default(),
             closed_off: Sides::of(ground.spaces.iter()),
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
@@ -159,8 +160,8 @@ fn united(mut pieces: Vec<Polygon<f64>>) -> Vec<Polygon<f64>> {
 
 /// The ground of a level that no wall stands on.
 struct Ground {
-    /// What hangs together with what is beyond all walls.
-    outside: Option<Polygon<f64>>,
+    /// The sides of what hangs together with what is beyond all walls; `None` without walls.
+    outside: Option<Sides>,
     spaces: Vec<Polygon<f64>>,
 }
 
@@ -175,7 +176,7 @@ impl Ground {
         let free = ground.difference(&unary_union(solid));
         let (outside, spaces): (Vec<_>, Vec<_>) =
             free.into_iter().partition(|space| space.contains(&corner));
-        Self { outside: outside.into_iter().next(), spaces }
+        Self { outside: outside.first().map(|one| Sides::of(std::iter::once(one))), spaces }
     }
 
     /// The gaps that, shut, would close off a room: one of each pair of ends that face one another.
@@ -187,14 +188,14 @@ impl Ground {
         least_m2: f64,
     ) -> Vec<Bridge> {
         let mut found: Vec<Bridge> = Vec::new();
+        let mut known: RTree<GeomWithData<Point<f64>, f64>> = RTree::new();
         for bridge in gaps.iter().filter(|bridge| bridge.width_m <= widest_m) {
-            let middle = bridge.middle();
-            let is_known = |known: &Bridge| {
-                let off = known.middle() - middle;
-                off.x.hypot(off.y) < GAP_M && (known.width_m - bridge.width_m).abs() < GAP_M
-            };
-            if self.is_outside(middle) && !found.iter().any(is_known) {
+            let middle = Point(bridge.middle());
+            let near = known.locate_within_distance(middle, GAP_M * GAP_M);
+            let is_like = |one: &GeomWithData<_, f64>| (one.data - bridge.width_m).abs() < GAP_M;
+            if self.is_outside(middle.0) && !near.into_iter().any(is_like) {
                 found.push(*bridge);
+                known.insert(GeomWithData::new(middle, bridge.width_m));
             }
         }
         if found.is_empty() {
@@ -206,11 +207,17 @@ impl Ground {
             let inner = space.interior_point();
             space.unsigned_area() >= least_m2 && inner.is_some_and(|p| self.is_outside(p.0))
         };
-        let rooms: Vec<&Polygon<f64>> = shut.spaces.iter().filter(opened).collect();
+        let rooms = shut.spaces.iter().filter(opened).filter_map(|room| {
+            let bounds = room.bounding_rect()?;
+            let (low, high) = (bounds.min().into(), bounds.max().into());
+            Some(GeomWithData::new(Rectangle::<[f64; 2]>::from_corners(low, high), room))
+        });
+        let rooms = RTree::bulk_load(rooms.collect());
         found.retain(|bridge| {
             let [one, other] = bridge.sides();
             let leads = |from: Coord<f64>, to: Coord<f64>| {
-                shut.is_outside(from) && rooms.iter().any(|room| room.contains(&Point(to)))
+                let mut there = rooms.locate_all_at_point(&[to.x, to.y]);
+                shut.is_outside(from) && there.any(|room| room.data.contains(&Point(to)))
             };
             leads(one, other) || leads(other, one)
         });
@@ -218,7 +225,7 @@ impl Ground {
     }
 
     fn is_outside(&self, place: Coord<f64>) -> bool {
-        self.outside.as_ref().is_none_or(|outside| outside.contains(&Point(place)))
+        self.outside.as_ref().is_none_or(|outside| is_within(outside.index(), place))
     }
 }
 
