@@ -16,6 +16,7 @@ use super::outputs::Outputs;
 use super::place::{self, PlaceOptions};
 use super::quote::{self, QuoteOptions};
 use super::repeaters::{self, RepeatersOptions};
+use super::serve::{self, ServeOptions};
 use super::tidy::{self, TidyOptions};
 use forecast::vocabulary;
 use plan::schema::plan_schema;
@@ -53,6 +54,8 @@ pub(crate) enum Command {
     New(NewOptions),
     /// Fix small faults of a plan's drawing, and list the rest
     Tidy(TidyOptions),
+    /// Open a page on which the plan is seen and changed while the forecast follows
+    Serve(ServeOptions),
     /// Print the JSON Schema of plans, for an editor
     Schema,
     /// List all constructions with their loss, and all links
@@ -73,8 +76,13 @@ impl Command {
             Self::Import(options) => import::outputs(options),
             Self::New(options) => new::outputs(options),
             Self::Tidy(options) => tidy::outputs(options),
-            Self::Schema | Self::Catalogue(_) => Outputs::default(),
+            Self::Serve(_) | Self::Schema | Self::Catalogue(_) => Outputs::default(),
         }
+    }
+
+    /// Whether it goes on until it is ended, and sees to its own end.
+    pub(crate) const fn is_service(&self) -> bool {
+        matches!(self, Self::Serve(_))
     }
 
     /// Does everything but write.
@@ -90,6 +98,7 @@ impl Command {
             Self::Import(options) => import::run(options),
             Self::New(options) => new::run(options),
             Self::Tidy(options) => tidy::run(options),
+            Self::Serve(options) => serve::run(options),
             Self::Schema => {
                 let schema = plan_schema(&vocabulary());
                 let text = serde_json::to_string_pretty(&schema).or_unwritten("the schema")? + "\n";

@@ -26,6 +26,7 @@ mod place;
 mod progress;
 mod quote;
 mod repeaters;
+mod serve;
 mod tidy;
 
 use std::env::args_os;
@@ -48,7 +49,6 @@ use progress::{at_work, complain};
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
-    outputs::watch();
     let tricky = |word: &OsString| word.to_string_lossy().contains(char::is_control);
     let none = Outputs::default();
     let (printed, code) = match Args::try_parse() {
@@ -59,7 +59,14 @@ pub fn main() -> ExitCode {
         }
         Ok(Args { command }) => {
             let to = command.outputs();
-            printed(to.check().and_then(|()| at_work(|| command.run())), &to)
+            let work = || {
+                if command.is_service() {
+                    return command.run();
+                }
+                outputs::watch();
+                at_work(|| command.run())
+            };
+            printed(to.check().and_then(|()| work()), &to)
         }
         Err(mistake) => match help::topic(&mistake) {
             Some(answer) => printed(answer, &none),

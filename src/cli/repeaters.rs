@@ -27,7 +27,7 @@ use siting::reach::Reach;
 use siting::relays::{
     Candidate, NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given,
 };
-use siting::siting::spots_of;
+use siting::siting::{sound_spot, spots_of};
 use siting::spots::{Spot, SpotSettings};
 
 /// Distance of spots for repeaters unless the user says otherwise, metres: a repeater has the whole
@@ -138,7 +138,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     let stuck = !answer.new.is_empty() || !answer.unheard.is_empty();
     let in_time = started.elapsed() < limit;
     let alone =
-        if stuck && in_time && !options.move_panel { panel_alone(&reach, &spots) } else { None };
+        if stuck && in_time && !options.move_panel { sound_spot(&reach, &spots) } else { None };
     let report = RepeatersReport::new(
         &reach,
         &relays,
@@ -174,18 +174,6 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         failing: after.any_failing() || answer.unheard.iter().any(|one| !one.is_thin),
         ..Answer::default()
     })
-}
-
-/// The spot for the panel at which every device is sound with the repeaters that there are, and
-/// any fault the least likely, if there is one.
-fn panel_alone(reach: &Reach<'_, '_>, settings: &SpotSettings) -> Option<Spot> {
-    let spots = spots_of(reach.site.plan, settings).ok()?.allowed;
-    let radio = reach.radio(&spots, &|_| {});
-    let sound = (0..spots.len()).filter(|&number| radio[number].not_sound == 0);
-    let least = sound.min_by(|&a, &b| {
-        radio[a].any_fault_per_year.total_cmp(&radio[b].any_fault_per_year).then(a.cmp(&b))
-    });
-    least.map(|number| spots[number])
 }
 
 /// Traces the hops and looks for the fewest repeaters, both together no longer than `limit`.

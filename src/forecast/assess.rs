@@ -49,6 +49,8 @@ pub struct Assessment {
     pub two_way: Vec<DeviceResult>,
     /// One result for every roam area, in plan order.
     pub roams: Vec<RoamResult>,
+    /// For each repeater the chance of a fault on its way to the panel.
+    onward: Vec<f64>,
 }
 
 impl Assessment {
@@ -70,6 +72,20 @@ impl Assessment {
         site: &Site<'_>,
         ways: &BTreeMap<String, Vec<String>>,
     ) -> Result<Self, SiteError> {
+        let mut whole = Self::of_devices(site, ways)?;
+        whole.add_roams(site, &|| true)?;
+        Ok(whole)
+    }
+
+    /// The same, but for the roam areas, which take most of the time: [`Self::add_roams`] works
+    /// them out.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn of_devices(
+        site: &Site<'_>,
+        ways: &BTreeMap<String, Vec<String>>,
+    ) -> Result<Self, SiteError> {
         let onward = onward(site, ways)?;
         let devices: Vec<&Device> =
             site.plan.devices.iter().filter(|d| d.kind != DeviceKind::Panel).collect();
@@ -82,9 +98,27 @@ impl Assessment {
             .collect::<Result<_, SiteError>>()?;
         let (sensors, two_way) =
             results.into_iter().partition(|result| result.device.kind == DeviceKind::Sensor);
-        let chances: Vec<f64> = onward.iter().map(|onward| onward.fault_per_year).collect();
-        let roams = site.plan.roams.iter().map(|roam| roam_result(site, roam, &chances));
-        Ok(Self { sensors, two_way, roams: roams.collect::<Result<_, SiteError>>()? })
+        let onward = onward.iter().map(|onward| onward.fault_per_year).collect();
+        Ok(Self { sensors, two_way, roams: Vec::new(), onward })
+    }
+
+    /// Works out the roam areas, one after the other as long as `go_on` says so; whether all of
+    /// them are there.
+    ///
+    /// # Errors
+    /// [`SiteError`] for a link that is not known.
+    pub fn add_roams(
+        &mut self,
+        site: &Site<'_>,
+        go_on: &dyn Fn() -> bool,
+    ) -> Result<bool, SiteError> {
+        while let Some(roam) = site.plan.roams.get(self.roams.len()) {
+            if !go_on() {
+                return Ok(false);
+            }
+            self.roams.push(roam_result(site, roam, &self.onward)?);
+        }
+        Ok(true)
     }
 
     /// The findings of the repeaters, in plan order.

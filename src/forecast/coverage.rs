@@ -6,7 +6,7 @@ use super::field::field;
 use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
 use super::site::{MAX_CELLS, Site, SiteError};
-use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Roam};
+use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Plan, Roam};
 use radio::Link;
 use trace::{Grid, Point, bounding_box};
 use units::{Db, Finding, Hertz, PowerRatio};
@@ -67,40 +67,43 @@ pub fn covering(low: Point, high: Point, cell: f64, height: f64) -> Grid {
     }
 }
 
-/// The grid of a level's heatmap: the bounding box of its walls and roam areas and a metre round
-/// it, at the middle height of the level's sensors. `None` for a level without walls.
-///
-/// # Errors
-/// [`SiteError::TooManyCells`] beyond [`MAX_CELLS`].
-pub(crate) fn level_grid(site: &Site<'_>, level: &Level) -> Result<Option<Grid>, SiteError> {
-    let mut heights: Vec<f64> = site
-        .plan
-        .devices
-        .iter()
-        .filter(|device| device.kind == DeviceKind::Sensor && device.level == level.number)
-        .map(|device| device.height_m)
-        .collect();
+/// The middle height of a level's sensors, metres above the plan's zero: the height of its heatmap.
+#[must_use]
+pub fn sensor_height(plan: &Plan, level: &Level) -> f64 {
+    let sensors = plan.devices.iter().filter(|device| device.kind == DeviceKind::Sensor);
+    let on_level = sensors.filter(|device| device.level == level.number);
+    let mut heights: Vec<f64> = on_level.map(|device| device.height_m).collect();
     heights.sort_by(f64::total_cmp);
     let middle = heights.get(heights.len() / 2).copied();
-    let height = middle.unwrap_or(level.floor_m + DEFAULT_DEVICE_HEIGHT_M);
-    grid_at(site, level, height)
+    middle.unwrap_or(level.floor_m + DEFAULT_DEVICE_HEIGHT_M)
 }
 
-/// The same grid as `level_grid`, at any height above the plan's zero, metres.
+/// The corners of a level's heatmap: the bounding box of its walls and roam areas and a metre round
+/// it. `None` for a level without walls.
+#[must_use]
+pub fn level_box(plan: &Plan, level: &Level) -> Option<(Point, Point)> {
+    let walls = plan.walls.iter().filter(|wall| wall.level == level.number);
+    let mut points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();
+    if points.is_empty() {
+        return None;
+    }
+    let roams = plan.roams.iter().filter(|roam| roam.level == level.number);
+    points.extend(roams.flat_map(|roam| roam.outline.exterior().0.iter().copied()));
+    let (low, high) = bounding_box(&points);
+    let margin = Point { x: BEYOND_WALLS_M, y: BEYOND_WALLS_M };
+    Some((low - margin, high + margin))
+}
+
+/// The grid of a level's heatmap at a height above the plan's zero, metres; `None` for a level
+/// without walls.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`] beyond `MAX_CELLS`.
 pub fn grid_at(site: &Site<'_>, level: &Level, height: f64) -> Result<Option<Grid>, SiteError> {
-    let walls = site.plan.walls.iter().filter(|wall| wall.level == level.number);
-    let mut points: Vec<Point> = walls.flat_map(|wall| wall.line.0.iter().copied()).collect();
-    if points.is_empty() {
+    let Some((low, high)) = level_box(site.plan, level) else {
         return Ok(None);
-    }
-    let roams = site.plan.roams.iter().filter(|roam| roam.level == level.number);
-    points.extend(roams.flat_map(|roam| roam.outline.exterior().0.iter().copied()));
-    let (low, high) = bounding_box(&points);
-    let margin = Point { x: BEYOND_WALLS_M, y: BEYOND_WALLS_M };
-    let grid = covering(low - margin, high + margin, site.model.cell_m, height);
+    };
+    let grid = covering(low, high, site.model.cell_m, height);
     let cells = grid.columns.saturating_mul(grid.rows);
     if cells > MAX_CELLS {
         return Err(SiteError::TooManyCells { level: level.number, cells });
@@ -119,19 +122,33 @@ pub fn level_field(
     repeaters: &[Finding],
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<LevelField>, SiteError> {
-    let link = site.link(None)?;
-    let Some(grid) = level_grid(site, level)? else {
+    let Some(grid) = grid_at(site, level, sensor_height(site.plan, level))? else {
         return Ok(None);
     };
+    let margin_db = margins_over(site, &grid, repeaters, progress)?;
+    let (failing_below, sound_from) = finding_margins(site)?;
+    Ok(Some(LevelField { grid, margin_db, failing_below, sound_from }))
+}
+
+/// Margin of a sensor of the plan's own link in every cell of a grid, over the best of the panel
+/// and the repeaters that are not failing.
+///
+/// # Errors
+/// [`SiteError::UnknownLink`].
+pub fn margins_over(
+    site: &Site<'_>,
+    grid: &Grid,
+    repeaters: &[Finding],
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<Vec<f64>, SiteError> {
+    let link = site.link(None)?;
     let usable = |number: usize| {
         number == 0 || repeaters.get(number - 1).is_some_and(|f| *f != Finding::Failing)
     };
-    let gains = best_gains(site, link.frequency, &grid, &usable, progress);
+    let gains = best_gains(site, link.frequency, grid, &usable, progress);
     let budget = Ledger::new(&link, &site.model, Db(0.0), DeviceLosses::default());
-    let margin_db = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
-    let margin_db = margin_db.collect();
-    let (failing_below, sound_from) = finding_margins(site)?;
-    Ok(Some(LevelField { grid, margin_db, failing_below, sound_from }))
+    let margins = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
+    Ok(margins.collect())
 }
 
 /// Margins of the plan's own link below which a device with a clear path is failing, and from which

@@ -128,8 +128,13 @@ impl SurfaceNames {
         let openings = plan.openings.iter().map(|x| &x.construction);
         let slabs = plan.slabs.iter().map(|x| &x.construction);
         let obstacles = plan.obstacles.iter().map(|x| &x.construction);
-        let names: BTreeSet<&String> =
-            walls.chain(openings).chain(slabs).chain(obstacles).collect();
+        Self::of(plan, walls.chain(openings).chain(slabs).chain(obstacles))
+    }
+
+    /// Numbers some constructions, whether the plan uses them or not.
+    #[must_use]
+    pub fn of<'n>(plan: &Plan, names: impl Iterator<Item = &'n String>) -> Self {
+        let names: BTreeSet<&String> = names.collect();
         let numbers = names.into_iter().zip(AIR + 1..).map(|(name, surface)| {
             let thickness_m = thickness(plan, name).0;
             (name.clone(), SurfaceFacts { surface, thickness_m })

@@ -4,9 +4,10 @@
 //! and columns are worked out once, at the end, in a single walk over the text. Memory stays
 //! bounded: of each severity the first [`MAX_LISTED`] by place are kept and the rest are counted.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::num::NonZeroU32;
+use std::ops::Range;
 
 use crate::shown::{shown, tame};
 
@@ -119,14 +120,22 @@ pub struct Diagnostics {
     most: usize,
     whole_lines: bool,
     lists: [Listed; 2],
+    pieces: Vec<Range<usize>>,
+    faulty: BTreeSet<usize>,
+    elsewhere: usize,
 }
+
+/// A fault or warning with the byte of the text where it is, if it is at one.
+pub type Placed = (Option<usize>, Diagnostic);
 
 impl Diagnostics {
     /// Nothing wrong so far with the file of this name.
     #[must_use]
     pub fn new(file: &str) -> Self {
         let lists = [Listed::default(), Listed::default()];
-        Self { file: file.to_owned(), most: MAX_LISTED, whole_lines: false, lists }
+        let (file, most, pieces, faulty) =
+            (file.to_owned(), MAX_LISTED, Vec::new(), BTreeSet::new());
+        Self { file, most, whole_lines: false, lists, pieces, faulty, elsewhere: 0 }
     }
 
     /// The same for a table: faults belong to whole lines, and up to `most` are listed.
@@ -139,6 +148,37 @@ impl Diagnostics {
     #[must_use]
     pub fn count(&self) -> usize {
         self.lists[0].seen
+    }
+
+    /// Keeps from now on which pieces of the text have a fault. They are in order and apart.
+    pub fn watch(&mut self, pieces: Vec<Range<usize>>) {
+        self.pieces = pieces;
+    }
+
+    /// The piece in which a byte is, by its number.
+    #[must_use]
+    pub fn piece_at(&self, byte: usize) -> Option<usize> {
+        let next = self.pieces.partition_point(|piece| piece.start <= byte);
+        let number = next.checked_sub(1)?;
+        self.pieces.get(number)?.contains(&byte).then_some(number)
+    }
+
+    /// The numbers of all pieces that have a fault, whether it is listed or not.
+    #[must_use]
+    pub fn faulty_pieces(&self) -> &BTreeSet<usize> {
+        &self.faulty
+    }
+
+    /// The same pieces without a fault so far; of what is noted nothing will be listed.
+    #[must_use]
+    pub fn emptied(&self) -> Self {
+        Self { most: 0, pieces: self.pieces.clone(), ..Self::new("") }
+    }
+
+    /// How many faults are in no piece.
+    #[must_use]
+    pub fn faults_elsewhere(&self) -> usize {
+        self.elsewhere
     }
 
     /// Whether the file is beyond use.
@@ -186,6 +226,12 @@ impl Diagnostics {
         spot: Spot<'_>,
         words: impl FnOnce() -> (A, B),
     ) {
+        if severity == Severity::Error {
+            match spot.at.and_then(|at| self.piece_at(at)) {
+                Some(number) => drop(self.faulty.insert(number)),
+                None => self.elsewhere += 1,
+            }
+        }
         let listed = &mut self.lists[severity as usize];
         let key = (spot.at, listed.seen);
         listed.seen += 1;
@@ -209,12 +255,24 @@ impl Diagnostics {
     /// Everything noted, in order of place: faults, and warnings.
     #[must_use]
     pub fn finish(self, text: &str) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
+        let without_bytes = |list: Vec<Placed>| list.into_iter().map(|(_, it)| it).collect();
+        let [faults, warnings] = self.finish_lists(text).map(without_bytes);
+        (faults, warnings)
+    }
+
+    /// The same in one list, as [`merged`] puts it, each with its byte.
+    #[must_use]
+    pub fn finish_placed(self, text: &str) -> Vec<Placed> {
+        let mut all = self.finish_lists(text).concat();
+        all.sort_by_key(|(_, fault)| order(fault));
+        all
+    }
+
+    fn finish_lists(self, text: &str) -> [Vec<Placed>; 2] {
         let listed = self.lists.iter().flat_map(|listed| &listed.first);
         let offsets = listed.flat_map(|((at, _), (also_at, _))| [*at, *also_at]).flatten();
         let places = places(text, offsets);
-        let [faults, warnings] =
-            self.lists.map(|listed| finish_list(listed, &places, self.whole_lines));
-        (faults, warnings)
+        self.lists.map(|listed| finish_list(listed, &places, self.whole_lines))
     }
 }
 
@@ -222,15 +280,19 @@ impl Diagnostics {
 #[must_use]
 pub fn merged(faults: Vec<Diagnostic>, warnings: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let mut all = [faults, warnings].concat();
-    all.sort_by_key(|fault| (fault.line, fault.column, fault.severity));
+    all.sort_by_key(order);
     all
+}
+
+fn order(fault: &Diagnostic) -> (usize, usize, Severity) {
+    (fault.line, fault.column, fault.severity)
 }
 
 fn finish_list(
     listed: Listed,
     places: &BTreeMap<usize, (usize, usize)>,
     whole_lines: bool,
-) -> Vec<Diagnostic> {
+) -> Vec<Placed> {
     let more = listed.seen - listed.first.len();
     let place = |at: Option<usize>| places.get(&at?).copied();
     let finish = |((at, _), (also_at, mut fault)): (_, (_, Diagnostic))| {
@@ -243,16 +305,17 @@ fn finish_list(
         if whole_lines {
             fault.column = 0;
         }
-        fault
+        (at, fault)
     };
-    let mut list: Vec<Diagnostic> = listed.first.into_iter().map(finish).collect();
-    if let (Some(last), 1..) = (list.last().cloned(), more) {
-        list.push(Diagnostic {
+    let mut list: Vec<Placed> = listed.first.into_iter().map(finish).collect();
+    if let (Some((_, last)), 1..) = (list.last().cloned(), more) {
+        let rest = Diagnostic {
             feature: None,
             what: format!("and {more} more after this place"),
             fix: "fix those above first, then run this again".to_owned(),
             ..last
-        });
+        };
+        list.push((None, rest));
     }
     list
 }

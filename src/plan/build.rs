@@ -26,27 +26,27 @@ pub(super) struct Built {
 
 impl Frame<'_> {
     /// Adds a feature to what is built; one with a fault is left out.
-    pub(super) fn build(&mut self, feature: Feature<'_>, built: &mut Built) {
+    pub(super) fn build(&mut self, feature: &Feature<'_>, built: &mut Built) {
         let plan = &mut built.plan;
         match feature.kind {
             Kind::Wall => {
-                let wall = self.wall(&feature).inspect(|_| built.walls_at.push(feature.at));
+                let wall = self.wall(feature).inspect(|_| built.walls_at.push(feature.at));
                 plan.walls.extend(wall);
             }
             Kind::Opening => built.openings.extend(self.loose_opening(feature)),
-            Kind::Slab => plan.slabs.extend(self.slab(&feature)),
-            Kind::Obstacle => plan.obstacles.extend(self.obstacle(&feature)),
+            Kind::Slab => plan.slabs.extend(self.slab(feature)),
+            Kind::Obstacle => plan.obstacles.extend(self.obstacle(feature)),
             Kind::Device(kind) => {
-                if let Some((device, at)) = self.device(kind, &feature) {
+                if let Some((device, at)) = self.device(kind, feature) {
                     plan.devices.push(device);
                     built.devices_at.push(at);
                 }
             }
-            Kind::Roam => plan.roams.extend(self.roam(&feature)),
-            Kind::Mountable => plan.mountables.extend(self.mountable(&feature)),
-            Kind::Outlet => plan.outlets.extend(self.outlet(&feature)),
-            Kind::Room => self.room_name(&feature, built),
-            Kind::Stairs => plan.stairs.extend(self.stairs(&feature)),
+            Kind::Roam => plan.roams.extend(self.roam(feature)),
+            Kind::Mountable => plan.mountables.extend(self.mountable(feature)),
+            Kind::Outlet => plan.outlets.extend(self.outlet(feature)),
+            Kind::Room => self.room_name(feature, built),
+            Kind::Stairs => plan.stairs.extend(self.stairs(feature)),
         }
     }
 

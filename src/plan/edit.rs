@@ -1,31 +1,45 @@
 //! Changes to the *text* of a plan: the panel moved, repeaters added, devices numbered, a
-//! calibration written down, all else byte for byte.
+//! calibration written down, any feature moved, given another shape or other properties, added or
+//! taken out; all else byte for byte.
 //!
 //! A plan may hold what drillonce does not know: kinds and properties of other programs, a layout
 //! that somebody likes, numbers spelt in their own way. So a change is spliced into the text at
 //! the places of the values that it touches; nothing else is written anew.
 
+mod added;
 mod calibrate;
+mod error;
+mod listing;
 mod number;
+mod point;
+mod properties;
+mod shape;
 
 use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::feature::named;
+use super::feature::Named;
 use super::fields::Fields;
-use super::layout::{Layout, Node};
+use super::frame::Frame;
+use super::layout::Node;
 use super::members::MAX_CAPACITY;
-use super::splice::{Splice, spliced, written};
-use super::unit::thousandths;
+use super::splice::{Splice, spliced};
 use super::{
     Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
     Vocabulary, read, source,
 };
+pub use error::EditError;
 use input::Diagnostics;
-use input::json::{Member, Sort, Value};
+use input::json::Value;
+use listing::Listing;
+use point::Place;
 
 /// One change to a plan.
+///
+/// An id is what the feature goes by in a [`Plan`]: its own, or its kind and its number among all
+/// of that kind. What has neither, or has the id of one before it, goes by `#` and its place in the
+/// list of features, from 1: `#17`.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
     /// Hangs the panel elsewhere: the plan's first panel, which keeps all its other properties; if
@@ -55,6 +69,48 @@ pub enum Change {
     },
     /// Writes down what readings showed, in place of what was written down before.
     Calibrate(Calibration),
+    /// Moves a feature that is drawn as a point.
+    Move {
+        /// Its id; see [`Change`].
+        id: String,
+        /// Where it shall be, metres.
+        position: Coord<f64>,
+        /// Number of the level, if that changes.
+        level: Option<i32>,
+        /// Height above that level's floor, metres, if that changes.
+        height_above_floor_m: Option<f64>,
+    },
+    /// Gives a line, or the outer ring of an outline, other corners; holes stay.
+    Shape {
+        /// Its id; see [`Change`].
+        id: String,
+        /// All its corners in order, metres: two or more of a line, three or more of a ring, whose
+        /// first may be given again at the end.
+        corners: Vec<Coord<f64>>,
+    },
+    /// Sets properties of a feature, or takes them out. Where features without an id of their own
+    /// would go by another one for a new `kind`, theirs is written down.
+    Set {
+        /// Its id; see [`Change`].
+        id: String,
+        /// Each property's name with its value as JSON text, which is written as it is given:
+        /// lengths are in the plan's unit, as in the file. Nothing takes the property out. Of two
+        /// of one name the last counts.
+        properties: Vec<(String, Option<String>)>,
+    },
+    /// Adds a feature after all others.
+    Add {
+        /// The `GeoJSON` feature, its coordinates in metres. Its properties are written as they
+        /// are given: lengths in them are in the plan's unit, as in the file. If its id is taken,
+        /// `-2`, `-3`, … is put behind it. A `bbox` is left out.
+        feature: String,
+    },
+    /// Takes a feature out. Where others without an id of their own would go by another one now,
+    /// theirs is written down.
+    Remove {
+        /// Its id; see [`Change`].
+        id: String,
+    },
     /// Gives a device its number in the panel, in place of the one that it has.
     Number {
         /// Id of the device.
@@ -64,67 +120,60 @@ pub enum Change {
     },
 }
 
-/// Why a change cannot be made.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum EditError {
-    /// The plan has no such level.
-    #[error("the plan has no level {0}")]
-    NoLevel(i32),
-    /// A position or height is not a finite number.
-    #[error("the position or the height is not a finite number")]
-    NotFinite,
-    /// A repeater without an id.
-    #[error("a new repeater needs an id")]
-    NoId,
-    /// A capacity out of range.
-    #[error("a capacity of {0} is outside 1 to {MAX_CAPACITY}")]
-    Capacity(u32),
-    /// A figure of a calibration is not a finite number.
-    #[error("a figure of the calibration is not a finite number")]
-    Calibration,
-    /// A device to be numbered is not there.
-    #[error("the plan has no device \"{0}\"")]
-    NoDevice(String),
-    /// A number out of range.
-    #[error("the number {0} is outside 0 to {max}", max = super::MAX_NUMBER)]
-    Number(u32),
-    /// The text does not hold the plan that came with it.
-    #[error("the text belongs to another plan")]
-    NotThisPlan,
-    /// With the change made, the reader refuses the plan: it would be beyond a limit.
-    #[error("the plan would no longer be readable: {}", .0.what)]
-    Refused(Box<Diagnostic>),
-}
-
 /// The text of a plan with changes made to it, one after the other.
 ///
 /// `plan` is what [`read`] made of `text`; it gives the unit and the levels. Lengths are written in
 /// the plan's own unit, rounded to a thousandth of it; a number that already says the same stays as
-/// it is spelt. A panel's `level` is written only if it has one or the plan has several. A `bbox`
-/// of the panel's feature is brought in line; one of the whole plan is left as it is. New features
-/// follow the last one and are laid out like it.
+/// it is spelt. A `level` is written only if the feature has one or the plan has several. A `bbox`
+/// of the feature is brought in line; one of the whole plan is left as it is. New features follow
+/// the last one and are laid out like it.
 ///
 /// # Errors
 /// [`EditError`]. What is returned has been read again: it is a sound plan with just these changes.
+/// Names of constructions and the like that the plan does not use yet are not known here:
+/// [`edited_leniently`] takes them.
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    if !source::is_sound(text, &mut Diagnostics::new("")) {
-        return Err(EditError::NotThisPlan);
-    }
+    let mut text = sound(text)?.to_owned();
     let vocabulary = names_in(plan);
-    let mut text = text.to_owned();
     for change in changes {
-        text = match change {
-            Change::Calibrate(calibration) => calibrate::put_into(&text, plan, calibration)?,
-            Change::Number { id, number } => number::put_into(&text, id, *number)?,
-            _ => Target::of(change, plan)?.put_into(&text, plan)?,
-        };
+        text = made(&text, plan, std::slice::from_ref(change))?;
         let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
         if !change.is_made(&reading.plan, plan) {
             return Err(EditError::NotThisPlan);
         }
     }
     Ok(text)
+}
+
+/// The same for a plan that may have faults, before the changes and after them: openings may be
+/// off their walls, constructions unknown. Unit and levels are taken from the text.
+///
+/// # Errors
+/// [`EditError`]: a change cannot be made, or the text would be beyond the limits of a file. What
+/// is returned is JSON, but no more is known of it: see [`super::read_leniently`].
+pub fn edited_leniently(text: &str, changes: &[Change]) -> Result<String, EditError> {
+    let text = sound(text)?;
+    let text = made(text, &sheet(text), changes)?;
+    let mut faults = Diagnostics::new("");
+    let is_sound = source::checked_bytes(text.as_bytes(), &mut faults).is_ok();
+    if is_sound { Ok(text) } else { Err(refused(faults.finish(&text).0)) }
+}
+
+/// A text without a byte-order mark, if it is JSON within the limits.
+fn sound(text: &str) -> Result<&str, EditError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let is_sound = source::is_sound(text, &mut Diagnostics::new(""));
+    is_sound.then_some(text).ok_or(EditError::NotThisPlan)
+}
+
+/// What a change must know of a plan: its unit and its levels, and nothing else.
+fn sheet(text: &str) -> Plan {
+    let vocabulary = Vocabulary::default();
+    let mut frame = Frame::new(&vocabulary, Diagnostics::new(""));
+    let top = Fields::quietly(Value::whole(text));
+    frame.read_units(&top);
+    frame.read_levels(&top);
+    Plan { metres_per_unit: frame.unit.metres, levels: frame.levels, ..Plan::default() }
 }
 
 fn refused(faults: Vec<Diagnostic>) -> EditError {
@@ -170,7 +219,108 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
     names.into_iter().cloned().collect()
 }
 
+/// The text with changes made. Those that stay within a feature of their own are made together.
+fn made(text: &str, sheet: &Plan, changes: &[Change]) -> Result<String, EditError> {
+    let mut text = text.to_owned();
+    let mut rest = changes;
+    while let Some((first, others)) = rest.split_first() {
+        let listing = Listing::of(&text)?;
+        let mut touched = BTreeSet::new();
+        let mut splices = Vec::new();
+        while let Some((change, others)) = rest.split_first() {
+            let Some(feature) = change.stays_within(&listing)? else { break };
+            if !touched.insert(feature.fields.at) {
+                break;
+            }
+            splices.extend(change.within(feature, &text, sheet)?);
+            rest = others;
+        }
+        if touched.is_empty() {
+            text = first.alone(&listing, sheet)?;
+            rest = others;
+        } else {
+            text = spliced(&text, splices);
+        }
+    }
+    Ok(text)
+}
+
 impl Change {
+    /// The feature in which a change stays, so that no other one is touched or goes by another id;
+    /// nothing if it is not of that sort.
+    fn stays_within<'l, 't>(
+        &self,
+        listing: &'l Listing<'t>,
+    ) -> Result<Option<&'l Named<'t>>, EditError> {
+        match self {
+            Self::Move { id, .. } | Self::Shape { id, .. } => listing.find_full(id).map(Some),
+            Self::Set { id, properties } if properties.iter().all(|(name, _)| name != "kind") => {
+                listing.find_full(id).map(Some)
+            }
+            _ => Ok(None),
+        }
+    }
+
+    fn within(
+        &self,
+        feature: &Named<'_>,
+        text: &str,
+        sheet: &Plan,
+    ) -> Result<Vec<Splice>, EditError> {
+        match self {
+            Self::Move { position, level, height_above_floor_m, .. } => {
+                let place = Place::of(sheet, *level, *position, *height_above_floor_m)?;
+                place.splices(text, feature, sheet)
+            }
+            Self::Shape { corners, .. } => shape::splices(text, feature, corners, sheet),
+            Self::Set { properties, .. } => properties::splices(text, feature, properties),
+            _ => Ok(Vec::new()),
+        }
+    }
+
+    /// The text with nothing but this change made.
+    fn alone(&self, listing: &Listing<'_>, sheet: &Plan) -> Result<String, EditError> {
+        let text = listing.text;
+        let splices = match self {
+            Self::MovePanel { level, position, height_above_floor_m: height_m } => {
+                let place = Place::of(sheet, Some(*level), *position, Some(*height_m))?;
+                let mut features = listing.features.iter();
+                match features.find(|feature| feature.kind == DeviceKind::Panel.word()) {
+                    Some(panel) => place.splices(text, panel, sheet)?,
+                    None => {
+                        let id = listing.free_id("panel");
+                        let device = device(DeviceKind::Panel, &id, "Panel", &place, None);
+                        vec![listing.added(&device)]
+                    }
+                }
+            }
+            Self::AddRepeater { id, name, level, position, height_above_floor_m, capacity } => {
+                let height_m = Some(*height_above_floor_m);
+                let place = Place::of(sheet, Some(*level), *position, height_m)?;
+                if id.trim().is_empty() {
+                    return Err(EditError::NoId);
+                }
+                if let Some(capacity) = capacity.filter(|n| !(1..=MAX_CAPACITY).contains(n)) {
+                    return Err(EditError::Capacity(capacity));
+                }
+                let id = listing.free_id(id.trim());
+                let device = device(DeviceKind::Repeater, &id, name, &place, *capacity);
+                vec![listing.added(&device)]
+            }
+            Self::Remove { id } => listing.removed(listing.find(id)?),
+            Self::Add { feature } => vec![added::splice(listing, feature, sheet)?],
+            Self::Number { id, number } => number::splices(listing, id, *number)?,
+            Self::Calibrate(calibration) => return calibrate::put_into(text, sheet, calibration),
+            Self::Set { id, .. } | Self::Move { id, .. } | Self::Shape { id, .. } => {
+                let text = spliced(text, self.within(listing.find_full(id)?, text, sheet)?);
+                let before: Vec<String> = listing.features.iter().map(|it| it.id.clone()).collect();
+                let ids = Listing::of(&text)?.ids_kept(&before);
+                return Ok(spliced(&text, ids));
+            }
+        };
+        Ok(spliced(text, splices))
+    }
+
     /// Where a device shall hang, if one shall: level, position, height above the floor in metres.
     fn place(&self) -> Option<(i32, Coord<f64>, f64)> {
         match self {
@@ -186,7 +336,8 @@ impl Change {
     fn is_made(&self, now: &Plan, before: &Plan) -> bool {
         let hangs = |device: &Device| {
             let Some((level, position, height_m)) = self.place() else { return true };
-            let near = |a: f64, b: f64| (a - b).abs() <= 0.001 * now.metres_per_unit;
+            // A number stays as it is spelt if it says the same to a thousandth.
+            let near = |a: f64, b: f64| (a - b).abs() <= 0.001_001 * now.metres_per_unit;
             let floor_m = now.level(level).map_or(0.0, |level| level.floor_m);
             device.level == level
                 && near(device.position.x, position.x)
@@ -203,6 +354,11 @@ impl Change {
             Self::Number { id, number } => {
                 devices.any(|device| device.id == *id && device.number == Some(*number))
             }
+            Self::Move { .. }
+            | Self::Shape { .. }
+            | Self::Set { .. }
+            | Self::Add { .. }
+            | Self::Remove { .. } => true,
         };
         is_made
             && now.levels == before.levels
@@ -210,134 +366,16 @@ impl Change {
     }
 }
 
-/// A change in the plan's own unit, as numbers of the text.
-struct Target<'c> {
-    change: &'c Change,
-    level: i32,
-    x: f64,
-    y: f64,
-    height: f64,
-}
-
-fn features_of(text: &str) -> Result<Member<'_>, EditError> {
-    let top = Value::whole(text).members(None, &mut Diagnostics::new(""));
-    let is_list = |it: &Member<'_>| it.key == "features" && it.value.sort() == Sort::List;
-    top.into_iter().find(is_list).ok_or(EditError::NotThisPlan)
-}
-
-impl<'c> Target<'c> {
-    fn of(change: &'c Change, plan: &Plan) -> Result<Self, EditError> {
-        let (level, position, height_m) = change.place().ok_or(EditError::NotThisPlan)?;
-        if plan.level(level).is_none() {
-            return Err(EditError::NoLevel(level));
-        }
-        let in_unit = |metres: f64| thousandths(metres / plan.metres_per_unit);
-        let (x, y) = (in_unit(position.x), in_unit(position.y));
-        let height = in_unit(height_m);
-        if ![x, y, height].iter().all(|number| number.is_finite()) {
-            return Err(EditError::NotFinite);
-        }
-        Ok(Self { change, level, x, y, height })
-    }
-
-    fn put_into(&self, text: &str, plan: &Plan) -> Result<String, EditError> {
-        let list = features_of(text)?;
-        let items = list.value.items();
-        let mut ids = BTreeSet::new();
-        let mut panel = None;
-        for feature in named(&items) {
-            ids.insert(feature.id);
-            if panel.is_none() && feature.kind == DeviceKind::Panel.word() {
-                panel = Some(feature.fields);
-            }
-        }
-        let splices = match (self.change, panel) {
-            (Change::MovePanel { .. }, Some(panel)) => self
-                .panel_moved(text, &panel, plan.levels.len() > 1)
-                .ok_or(EditError::NotThisPlan)?,
-            (Change::MovePanel { .. }, None) => {
-                vec![self.added(text, &list, &items, self.device("panel", "Panel", None, &ids))]
-            }
-            (Change::AddRepeater { id, name, capacity, .. }, _) => {
-                if id.trim().is_empty() {
-                    return Err(EditError::NoId);
-                }
-                if let Some(capacity) = capacity.filter(|n| !(1..=MAX_CAPACITY).contains(n)) {
-                    return Err(EditError::Capacity(capacity));
-                }
-                let device = self.device(id.trim(), name, *capacity, &ids);
-                vec![self.added(text, &list, &items, device)]
-            }
-            _ => return Err(EditError::NotThisPlan),
-        };
-        Ok(spliced(text, splices))
-    }
-
-    /// What moves an existing panel; nothing if the feature is not what the reader takes.
-    fn panel_moved(
-        &self,
-        text: &str,
-        panel: &Fields<'_>,
-        several_levels: bool,
-    ) -> Option<Vec<Splice>> {
-        let geometry = Fields::quietly(panel.value("geometry")?);
-        let mut splices = Vec::new();
-        let position = geometry.value("coordinates")?.items();
-        let [x, y, ..] = position.as_slice() else {
-            return None;
-        };
-        splices.extend(Splice::number(*x, self.x));
-        splices.extend(Splice::number(*y, self.y));
-        for sides in [panel, &geometry].into_iter().filter_map(|holder| holder.value("bbox")) {
-            splices.extend(Splice::sides(sides, [self.x, self.y, self.x, self.y]));
-        }
-        let properties = Fields::quietly(panel.value("properties")?);
-        let mut set = |name, with: &str| {
-            splices.extend(Layout::set(text, &properties, name, with));
-        };
-        if several_levels || properties.value("level").is_some() {
-            set("level", &self.level.to_string());
-        }
-        set("height", &written(self.height));
-        Some(splices)
-    }
-
-    /// A new feature for a device, under an id that is not taken.
-    fn device(&self, id: &str, name: &str, capacity: Option<u32>, ids: &BTreeSet<String>) -> Node {
-        let numbered = (2_usize..).map(|number| format!("{id}-{number}"));
-        let mut wishes = std::iter::once(id.to_owned()).chain(numbered);
-        let id = wishes.find(|id| !ids.contains(id)).unwrap_or_default();
-        let kind = match self.change {
-            Change::AddRepeater { .. } => DeviceKind::Repeater,
-            _ => DeviceKind::Panel,
-        };
-        let mut properties = vec![
-            ("kind", Node::text(kind.word())),
-            ("name", Node::text(name)),
-            ("level", Node::Leaf(self.level.to_string())),
-            ("height", Node::Leaf(written(self.height))),
-        ];
-        properties.extend(capacity.map(|n| ("capacity", Node::Leaf(n.to_string()))));
-        let geometry = vec![
-            ("type", Node::text("Point")),
-            ("coordinates", Node::List(vec![written(self.x), written(self.y)])),
-        ];
-        Node::object([
-            ("type", Node::text("Feature")),
-            ("id", Node::text(&id)),
-            ("geometry", Node::object(geometry)),
-            ("properties", Node::object(properties)),
-        ])
-    }
-
-    /// A new feature behind the last one.
-    fn added(&self, text: &str, list: &Member<'_>, items: &[Value<'_>], feature: Node) -> Splice {
-        let layout = items
-            .last()
-            .and_then(|&last| Layout::of(text, &Fields::quietly(last)))
-            .unwrap_or_else(|| Layout::one_line(text, list));
-        let at = items.last().map_or(list.value.at + 1, |last| last.end());
-        let gap = Layout::gap(text, list.value, items);
-        Splice::new(at, format!("{gap}{}", layout.write(&feature)))
-    }
+/// A new device at a place.
+fn device(kind: DeviceKind, id: &str, name: &str, place: &Place, capacity: Option<u32>) -> Node {
+    let (geometry, hangs) = place.members();
+    let said = [("kind", Node::text(kind.word())), ("name", Node::text(name))];
+    let capacity = capacity.map(|n| ("capacity", Node::Leaf(n.to_string())));
+    let properties = Node::object(said.into_iter().chain(hangs).chain(capacity));
+    Node::object([
+        ("type", Node::text("Feature")),
+        ("id", Node::text(id)),
+        ("geometry", geometry),
+        ("properties", properties),
+    ])
 }

@@ -1,12 +1,14 @@
 //! A feature before its properties are understood: id, kind, properties, shape.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::fields::Fields;
 use super::frame::Frame;
+use super::layout::Layout;
 use super::limits::MAX_FEATURES;
 use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
+use super::splice::Splice;
 use input::json::{Sort, Value};
 use input::{Diagnostics, fix_name, one_line, one_of, quoted};
 
@@ -17,6 +19,8 @@ pub(super) struct Feature<'t> {
     /// Nothing if the geometry has a fault.
     pub(super) shape: Option<Shape>,
     pub(super) at: usize,
+    /// Its place in the list, from 0.
+    pub(super) number: usize,
 }
 
 impl Frame<'_> {
@@ -35,15 +39,16 @@ impl Frame<'_> {
             self.faults.fault(at, None, || (what, fix));
             return None;
         }
+        self.faults.watch(items.iter().map(|item| item.at..item.end()).collect());
         let mut ids = BTreeMap::new();
         let mut counts = BTreeMap::new();
         let read = |item| self.read_feature(item, extent, &mut ids, &mut counts);
-        Some(items.into_iter().filter_map(read).collect())
+        Some(items.into_iter().enumerate().filter_map(read).collect())
     }
 
     fn read_feature<'t>(
         &mut self,
-        item: Value<'t>,
+        (number, item): (usize, Value<'t>),
         extent: &mut Extent,
         ids: &mut BTreeMap<String, usize>,
         counts: &mut BTreeMap<String, usize>,
@@ -101,7 +106,7 @@ impl Frame<'_> {
                 None
             }
         };
-        Some(Feature { id, kind: row.kind, properties, shape, at: item.at })
+        Some(Feature { id, kind: row.kind, properties, shape, at: item.at, number })
     }
 
     fn kind_row(&mut self, properties: &Fields<'_>) -> Option<&'static KindRow> {
@@ -154,6 +159,49 @@ pub(super) fn named<'t>(items: &[Value<'t>]) -> impl Iterator<Item = Named<'t>> 
             fields,
         }
     })
+}
+
+/// What a feature goes by that has no id, or the id of one before it: `#1`, `#2`, … by its place in
+/// the list, which is given from 0; with more of the signs where others have such ids.
+pub(super) fn address(number: usize, ids: &BTreeSet<String>) -> String {
+    let mut address = format!("#{}", number + 1);
+    while ids.contains(&address) {
+        address.insert(0, '#');
+    }
+    address
+}
+
+/// The place in the list, from 0, of the feature that an address stands for.
+pub(super) fn number_of(address: &str) -> Option<usize> {
+    let number = address.strip_prefix('#')?.trim_start_matches('#');
+    number.parse::<usize>().ok()?.checked_sub(1)
+}
+
+/// Each feature that has no id of its own and would go by another one without those that are gone:
+/// of their kinds, those behind them.
+pub(super) fn renamed<'f, 't>(
+    features: &'f [Named<'t>],
+    is_gone: impl Fn(usize) -> bool,
+) -> Vec<&'f Named<'t>> {
+    let mut kinds = BTreeSet::new();
+    let mut renamed = Vec::new();
+    for (number, feature) in features.iter().enumerate() {
+        if is_gone(number) {
+            kinds.insert(feature.kind.as_str());
+        } else if !feature.has_id && !feature.id.is_empty() && kinds.contains(&*feature.kind) {
+            renamed.push(feature);
+        }
+    }
+    renamed
+}
+
+/// The id that a feature goes by written down in it; nothing if it has a member of that name that
+/// makes no sense.
+pub(super) fn id_written(text: &str, feature: &Named<'_>) -> Option<Splice> {
+    let id = serde_json::Value::from(feature.id.as_str()).to_string();
+    // Null counts as absent but stands where the value shall be.
+    let absent = feature.fields.value("id").is_none();
+    absent.then(|| Layout::set(text, &feature.fields, "id", &id)).flatten()
 }
 
 /// The kind as the properties say it, whether known or not.

@@ -1,20 +1,45 @@
 //! How the text of a plan is laid out, and new pieces of it in the same manner.
 
 use super::fields::Fields;
-use super::splice::{Splice, piece};
-use input::json::{Member, Value};
+use super::splice::{Splice, piece, written};
+use input::Diagnostics;
+use input::json::{Member, Sort, Value};
 
-#[derive(Debug, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Node {
     /// A number, or text with its quotation marks.
     Leaf(String),
-    /// A list of numbers.
-    List(Vec<String>),
+    List(Vec<Node>),
     /// Members, in the order in which they are written; each name has its quotation marks.
     Object(Vec<(String, Node)>),
 }
 
 impl Node {
+    /// A position, its numbers rounded to thousandths before.
+    pub(super) fn position(x: f64, y: f64) -> Self {
+        Self::List(vec![Self::Leaf(written(x)), Self::Leaf(written(y))])
+    }
+
+    /// A value as it stands in a text, to be laid out anew; numbers and texts keep their spelling.
+    pub(super) fn of(value: Value<'_>) -> Self {
+        match value.sort() {
+            Sort::List => Self::List(value.items().into_iter().map(Self::of).collect()),
+            Sort::Object => {
+                let mut faults = Diagnostics::new("");
+                let members = value.members(None, &mut faults);
+                if faults.any_fault() {
+                    // Too many members, or a name that cannot be read: none may be lost.
+                    return Self::Leaf(value.raw.to_owned());
+                }
+                let node = |it: Member<'_>| {
+                    (serde_json::Value::from(&*it.key).to_string(), Self::of(it.value))
+                };
+                Self::Object(members.into_iter().map(node).collect())
+            }
+            _ => Self::Leaf(value.raw.to_owned()),
+        }
+    }
+
     /// Text as JSON writes it, with quotation marks and escapes.
     pub(super) fn text(text: &str) -> Self {
         Self::Leaf(serde_json::Value::from(text).to_string())
@@ -115,7 +140,9 @@ impl Layout {
         match node {
             Node::Leaf(text) => text.clone(),
             Node::List(items) => {
-                self.enclosed(['[', ']'], lines.filter(|lines| lines.lists), depth, items)
+                let items: Vec<String> =
+                    items.iter().map(|item| self.written(item, depth + 1)).collect();
+                self.enclosed(['[', ']'], lines.filter(|lines| lines.lists), depth, &items)
             }
             Node::Object(members) => {
                 let member = |(name, value): &(String, Node)| {
@@ -135,6 +162,9 @@ impl Layout {
         depth: usize,
         items: &[String],
     ) -> String {
+        if items.is_empty() {
+            return format!("{open}{close}");
+        }
         let new_line = |depth: usize| {
             let line = |it: &Lines| format!("{}{}{}", it.end, it.base, it.step.repeat(depth));
             lines.map(line).unwrap_or_default()
@@ -152,7 +182,7 @@ impl Layout {
         let members = object.members();
         if let Some(old) = members.iter().find(|member| member.key == name) {
             let number = old.value.number();
-            let same = number.is_some() && number == value.parse().ok();
+            let same = old.value.raw == value || number.is_some() && number == value.parse().ok();
             return (!same).then(|| Splice::value(old.value, value.to_owned()));
         }
         let last = members.last()?;
@@ -163,7 +193,8 @@ impl Layout {
             }
             _ => Self::one_line(text, last).comma().to_owned(),
         };
-        let with = format!("{gap}\"{name}\"{}{value}", colon(text, last));
+        let name = serde_json::Value::from(name);
+        let with = format!("{gap}{name}{}{value}", colon(text, last));
         Some(Splice::new(last.value.end(), with))
     }
 

@@ -2,7 +2,8 @@
 //!
 //! A [`Plan`] holds checked facts only: every length is in metres, every level exists, every
 //! opening lies on a wall. [`read`] makes one from `GeoJSON` text, or says everything that is wrong
-//! with it. This module knows nothing of radio: whether a construction, material, mount or link
+//! with it; [`read_leniently`] makes one of what is sound in a plan that is still being drawn. This
+//! module knows nothing of radio: whether a construction, material, mount or link
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod build;
@@ -15,6 +16,7 @@ mod fields;
 mod frame;
 mod inside;
 mod layout;
+mod lenient;
 mod limits;
 mod measure;
 mod members;
@@ -27,7 +29,9 @@ mod rooms;
 pub mod schema;
 mod shape;
 mod site;
+mod sketch;
 mod source;
+mod spelling;
 mod splice;
 mod stairs;
 mod strips;
@@ -47,6 +51,7 @@ pub use input::{
     Diagnostic, MAX_LISTED, Severity, fix_name, nearest, one_of, place_of_byte, quoted, tame,
 };
 pub use inside::{Inside, LEAST_ROOM_M2};
+pub use lenient::{LenientReading, PlacedFault, read_leniently};
 pub use limits::{
     MAX_COORDINATE_M, MAX_EXTENT_M, MAX_FEATURES, MAX_FILE_BYTES, MAX_HEIGHT_M, MAX_LEVELS,
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
@@ -56,6 +61,7 @@ pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use outline::{hole_lies_in, rings_cross};
 pub use read::{Reading, read, read_file, read_house, title_of};
 pub use rooms::{Room, RoomName, Rooms};
+pub use sketch::Sketch;
 pub use strips::{GAP_M, Gap, Thickness};
 pub use unit::thousandths;
 pub use whereabouts::{Behind, Beside, Compass, Landmark, OnWall, Side, Surroundings, Whereabouts};
@@ -450,21 +456,27 @@ impl Plan {
         Some(Line::new(at(opening.from_m), at(opening.to_m)))
     }
 
+    /// Id and level of every feature; of an opening in several pieces once for each.
+    pub fn features(&self) -> impl Iterator<Item = (&str, i32)> {
+        let of_wall = |wall: usize| self.walls.get(wall).map_or(0, |wall| wall.level);
+        let drawn = self.walls.iter().map(|it| (&it.id, it.level));
+        drawn
+            .chain(self.openings.iter().map(move |it| (&it.id, of_wall(it.wall))))
+            .chain(self.slabs.iter().map(|it| (&it.id, it.level)))
+            .chain(self.obstacles.iter().map(|it| (&it.id, it.level)))
+            .chain(self.devices.iter().map(|it| (&it.id, it.level)))
+            .chain(self.roams.iter().map(|it| (&it.id, it.level)))
+            .chain(self.mountables.iter().map(|it| (&it.id, it.level)))
+            .chain(self.outlets.iter().map(|it| (&it.id, it.level)))
+            .chain(self.stairs.iter().map(|it| (&it.id, it.level)))
+            .chain(self.room_names.iter().map(|it| (&it.id, it.level)))
+            .map(|(id, level)| (id.as_str(), level))
+    }
+
     /// Whether some feature has this id.
     #[must_use]
     pub fn has_feature(&self, id: &str) -> bool {
-        let drawn = self.walls.iter().map(|x| &x.id);
-        drawn
-            .chain(self.openings.iter().map(|x| &x.id))
-            .chain(self.slabs.iter().map(|x| &x.id))
-            .chain(self.obstacles.iter().map(|x| &x.id))
-            .chain(self.devices.iter().map(|x| &x.id))
-            .chain(self.roams.iter().map(|x| &x.id))
-            .chain(self.mountables.iter().map(|x| &x.id))
-            .chain(self.outlets.iter().map(|x| &x.id))
-            .chain(self.stairs.iter().map(|x| &x.id))
-            .chain(self.room_names.iter().map(|x| &x.id))
-            .any(|known| known == id)
+        self.features().any(|(known, _)| known == id)
     }
 
     /// The panel: the first device of that kind.

@@ -2,6 +2,8 @@
 //!
 //! Openings are placed after all walls are known, so the order of features does not matter.
 
+use std::collections::BTreeSet;
+
 use geo::{Coord, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
@@ -32,6 +34,15 @@ pub(super) struct Loose {
     entry: bool,
     base: Option<(f64, usize)>,
     top: Option<(f64, usize)>,
+}
+
+/// A piece of an opening on its wall.
+struct Placed {
+    opening: Opening,
+    /// Where its first position stands.
+    start_at: usize,
+    /// The number of the opening that it is of.
+    number: usize,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -71,7 +82,7 @@ fn within_tolerance(off_m: f64) -> bool {
 }
 
 impl Frame<'_> {
-    pub(super) fn loose_opening(&mut self, feature: Feature<'_>) -> Option<Loose> {
+    pub(super) fn loose_opening(&mut self, feature: &Feature<'_>) -> Option<Loose> {
         let fields = &feature.properties;
         let construction = self.construction(fields, "opening");
         let level = self.named_level(fields, "level");
@@ -90,7 +101,7 @@ impl Frame<'_> {
         Some(Loose {
             line: shape.line()?.0.clone(),
             places: shape.places.first().cloned().unwrap_or_default(),
-            id: feature.id,
+            id: feature.id.clone(),
             at: feature.at,
             level: level.map(|level| level.number),
             construction: construction.unwrap_or_default(),
@@ -101,10 +112,13 @@ impl Frame<'_> {
         })
     }
 
+    /// Openings on their walls; those with a fault are left out.
     pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
         let index = RTree::bulk_load(segments(walls));
-        let mut placed: Vec<(Opening, usize)> = Vec::new();
-        for loose in openings {
+        let mut placed: Vec<Placed> = Vec::new();
+        let mut faulty = BTreeSet::new();
+        for (number, loose) in openings.iter().enumerate() {
+            let before = self.faults.count();
             let ends = loose.line.windows(2).zip(loose.places.windows(2));
             for (piece, places) in ends {
                 let (&[start, end], &[start_at, end_at]) = (piece, places) else {
@@ -112,12 +126,16 @@ impl Frame<'_> {
                 };
                 let piece = Line { start, end };
                 if let Some(opening) = self.place(loose, piece, (start_at, end_at), walls, &index) {
-                    placed.push((opening, start_at));
+                    placed.push(Placed { opening, start_at, number });
                 }
             }
+            if self.faults.count() > before {
+                faulty.insert(number);
+            }
         }
-        self.check_overlaps(&placed, walls);
-        placed.into_iter().map(|(opening, _)| opening).collect()
+        faulty.extend(self.check_overlaps(&placed, walls));
+        placed.retain(|it| !faulty.contains(&it.number));
+        placed.into_iter().map(|it| it.opening).collect()
     }
 
     fn place(
@@ -263,29 +281,46 @@ impl Frame<'_> {
         });
     }
 
-    /// Two openings at one place of a wall leave open which of them fills it.
-    fn check_overlaps(&mut self, placed: &[(Opening, usize)], walls: &[Wall]) {
-        let mut order: Vec<&(Opening, usize)> = placed.iter().collect();
-        order.sort_by(|(a, a_at), (b, b_at)| {
+    /// Two openings at one place of a wall leave open which of them fills it: the later one in the
+    /// file has a fault. Gives the numbers of those; the others do not overlap.
+    fn check_overlaps(&mut self, placed: &[Placed], walls: &[Wall]) -> BTreeSet<usize> {
+        let mut faulty = BTreeSet::new();
+        let mut order: Vec<&Placed> = placed.iter().collect();
+        order.sort_by(|one, other| {
+            let (a, b) = (&one.opening, &other.opening);
             let (a_key, b_key) = ((a.wall, a.segment), (b.wall, b.segment));
-            a_key.cmp(&b_key).then(a.from_m.total_cmp(&b.from_m)).then(a_at.cmp(b_at))
+            let along = a_key.cmp(&b_key).then(a.from_m.total_cmp(&b.from_m));
+            along.then(one.start_at.cmp(&other.start_at))
         });
-        for (number, one) in order.iter().enumerate() {
-            let a = &one.0;
-            let later = order.iter().skip(number + 1);
-            let mut later = later.take_while(|(b, _)| {
+        for (index, one) in order.iter().enumerate() {
+            let a = &one.opening;
+            let beside = |b: &Opening| {
                 (b.wall, b.segment) == (a.wall, a.segment) && b.from_m < a.to_m - OVERLAP_M
-            });
-            let clash = later
-                .find(|(b, _)| b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M);
-            let Some(other) = clash else { continue };
-            let ((first, first_at), (second, second_at)) =
-                if one.1 < other.1 { (*one, *other) } else { (*other, *one) };
-            let wall = shown(&walls[a.wall].id);
-            let what = format!("the opening overlaps {} on {wall}", shown(&first.id));
-            let fix = "draw openings side by side or one above the other";
-            self.faults.fault_with_other(*second_at, *first_at, Some(&second.id), || (what, fix));
+            };
+            let later = order.iter().skip(index + 1).take_while(|other| beside(&other.opening));
+            for other in later {
+                let b = &other.opening;
+                let clash = b.base_m < a.top_m - OVERLAP_M && a.base_m < b.top_m - OVERLAP_M;
+                if faulty.contains(&one.number) {
+                    break;
+                }
+                if !clash || faulty.contains(&other.number) {
+                    continue;
+                }
+                let (first, second) =
+                    if one.start_at < other.start_at { (one, other) } else { (other, one) };
+                faulty.insert(second.number);
+                let (at, first_at) = (second.start_at, first.start_at);
+                let id = Some(second.opening.id.as_str());
+                self.faults.fault_with_other(at, first_at, id, || {
+                    let wall = shown(&walls[a.wall].id);
+                    let what =
+                        format!("the opening overlaps {} on {wall}", shown(&first.opening.id));
+                    (what, "draw openings side by side or one above the other")
+                });
+            }
         }
+        faulty
     }
 }
 

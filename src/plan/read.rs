@@ -3,12 +3,13 @@
 use std::path::Path;
 
 use super::build::Built;
+use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
 use super::inside::Inside;
 use super::members::PLAN;
 use super::shape::{Extent, TYPES};
-use super::{MAX_FILE_BYTES, Plan, Vocabulary, source};
+use super::{LinkChoice, MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::json::{Sort, Value};
 use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, one_line, quoted};
 
@@ -81,10 +82,12 @@ fn read_text(
     };
     let mut frame = Frame::new(vocabulary, faults);
     frame.needs_sensors = needs_sensors;
-    let mut plan = frame.read_plan(Value::whole(&text)).unwrap_or_default();
-    if plan.name.is_empty() {
-        plan.name = title_of(source_name);
-    }
+    let parts = frame.read_parts(Value::whole(&text));
+    let plan = parts.map(|parts| {
+        let built = frame.built(&parts, |_| true);
+        titled(frame.completed(&parts, built), source_name)
+    });
+    let plan = plan.unwrap_or_default();
     let any_fault = frame.faults.any_fault();
     let (faults, warnings) = frame.faults.finish(&text);
     if any_fault { Err(merged(faults, warnings)) } else { Ok(Reading { plan, warnings }) }
@@ -100,15 +103,33 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Di
     read(&path.display().to_string(), &bytes.map_err(|fault| vec![*fault])?, vocabulary)
 }
 
+/// A plan with the file's name for its title, if it has none.
+pub(super) fn titled(mut plan: Plan, source_name: &str) -> Plan {
+    if plan.name.is_empty() {
+        plan.name = title_of(source_name);
+    }
+    plan
+}
+
 /// A file's name without folder and ending, as [`one_line`] reads it.
 pub fn title_of(source_name: &str) -> String {
     let stem = Path::new(source_name).file_stem().map(|stem| stem.to_string_lossy());
     one_line(&stem.unwrap_or(source_name.into())).into_owned()
 }
 
+/// What a plan's text holds, before its features become walls, devices and the like.
+pub(super) struct Parts<'t> {
+    top: Fields<'t>,
+    name: Option<String>,
+    link: Option<LinkChoice>,
+    list_at: usize,
+    features: Vec<Feature<'t>>,
+    pub(super) extent: Extent,
+}
+
 impl Frame<'_> {
-    /// Reads the whole plan; what it gives is of use only if no fault was noted.
-    fn read_plan(&mut self, whole: Value<'_>) -> Option<Plan> {
+    /// Reads what the text holds; nothing where it is no list of features.
+    pub(super) fn read_parts<'t>(&mut self, whole: Value<'t>) -> Option<Parts<'t>> {
         if whole.sort() != Sort::Object {
             let what = format!("not a FeatureCollection: the file holds {}", whole.described());
             let fix =
@@ -128,22 +149,31 @@ impl Frame<'_> {
         let mut extent = Extent::default();
         let features = self.read_features(list, &mut extent)?;
         self.check_extent(&extent);
+        Some(Parts { top, name, link, list_at: list.at, features, extent })
+    }
+
+    /// Builds the features that are used, by their place in the list.
+    pub(super) fn built(&mut self, parts: &Parts<'_>, is_used: impl Fn(usize) -> bool) -> Built {
         let mut built = Built::default();
-        for feature in features {
+        for feature in parts.features.iter().filter(|feature| is_used(feature.number)) {
             self.build(feature, &mut built);
         }
         if self.lengths_make_sense {
             built.plan.openings = self.place_openings(&built.openings, &built.plan.walls);
         }
-        self.check_devices_present(list.at);
+        self.check_devices_present(parts.list_at);
+        built
+    }
 
+    /// The whole plan; it is of use only if no fault was noted.
+    pub(super) fn completed(&mut self, parts: &Parts<'_>, built: Built) -> Plan {
         let Built { mut plan, walls_at, devices_at, room_names_at, .. } = built;
-        plan.calibration = self.read_calibration(&top, &plan.devices);
-        plan.name = name.unwrap_or_default();
+        plan.calibration = self.read_calibration(&parts.top, &plan.devices);
+        plan.name = parts.name.clone().unwrap_or_default();
         plan.metres_per_unit = self.unit.metres;
-        plan.link = link;
-        plan.levels = std::mem::take(&mut self.levels);
-        plan.constructions = std::mem::take(&mut self.constructions);
+        plan.link.clone_from(&parts.link);
+        plan.levels.clone_from(&self.levels);
+        plan.constructions.clone_from(&self.constructions);
         if self.lengths_make_sense {
             let vocabulary = self.vocabulary;
             let known = |construction: &str| vocabulary.thickness_m.get(construction).copied();
@@ -151,7 +181,7 @@ impl Frame<'_> {
             self.check_enclosure(&plan, &inside, &walls_at, &devices_at);
             self.name_rooms(&mut plan, &inside, &room_names_at, &devices_at);
         }
-        Some(plan)
+        plan
     }
 
     fn check_type(&mut self, top: &Fields<'_>) {

@@ -59,7 +59,7 @@ pub(super) struct Extent {
     /// Every position read so far, metres, with its place.
     pub(super) positions: Vec<(Coord<f64>, usize)>,
     /// Whether there are more than are read.
-    is_full: bool,
+    pub(super) is_full: bool,
 }
 
 impl Extent {

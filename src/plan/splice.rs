@@ -1,5 +1,8 @@
 //! Pieces of a plan's text replaced, all else byte for byte.
 
+use std::ops::Range;
+
+use super::unit::thousandths;
 use input::json::Value;
 
 pub(super) struct Splice {
@@ -22,6 +25,13 @@ impl Splice {
         (value.number() != Some(number)).then(|| Self::value(value, written(number)))
     }
 
+    /// A value replaced by a number that was rounded to thousandths, unless it is the same to a
+    /// thousandth.
+    pub(super) fn rounded(value: Value<'_>, number: f64) -> Option<Self> {
+        let same = value.number().map(thousandths) == Some(number);
+        (!same).then(|| Self::value(value, written(number)))
+    }
+
     /// The `bbox` of a feature or geometry brought in line: its west, south, east and north side.
     pub(super) fn sides(
         value: Value<'_>,
@@ -38,6 +48,37 @@ impl Splice {
         };
         splices.into_iter().flatten()
     }
+}
+
+/// What takes entries out of a list or an object, each with its comma and its line. `entries` are
+/// the places of all of them in order, and `is_gone` says of each number whether it goes.
+pub(super) fn cuts(
+    entries: impl IntoIterator<Item = Range<usize>>,
+    is_gone: impl Fn(usize) -> bool,
+) -> Vec<Splice> {
+    let cut = |from, until| Splice { from, until, with: String::new() };
+    let mut splices = Vec::new();
+    let mut before: Option<Range<usize>> = None;
+    // Where a run of entries that go begins with the first of all.
+    let mut leading: Option<usize> = None;
+    let mut kept_any = false;
+    for (number, entry) in entries.into_iter().enumerate() {
+        match (is_gone(number), &before) {
+            (true, Some(before)) if kept_any => splices.push(cut(before.end, entry.end)),
+            (true, _) => {
+                leading.get_or_insert(entry.start);
+            }
+            (false, _) => {
+                splices.extend(leading.take().map(|from| cut(from, entry.start)));
+                kept_any = true;
+            }
+        }
+        before = Some(entry);
+    }
+    if let (Some(from), Some(last)) = (leading, before) {
+        splices.push(cut(from, last.end));
+    }
+    splices
 }
 
 /// A number that was rounded to thousandths, as text with at least one decimal.

@@ -189,7 +189,7 @@ pub fn check_geojson(report: &CheckReport) -> String {
 }
 
 /// What costs most on the way that carries most of a device's power, for the column that says why.
-fn heaviest(site: &Site<'_>, row: &DeviceResult) -> String {
+pub(crate) fn heaviest(site: &Site<'_>, row: &DeviceResult) -> String {
     let way = way_of(site, row);
     let worst = way.as_ref().and_then(CarryingWay::heaviest);
     worst.map_or_else(

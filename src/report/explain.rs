@@ -51,6 +51,19 @@ impl<'a> ExplainReport<'a> {
 
     as_json!(ExplainedRow, "model");
 
+    /// What each remedy is, in words, in the order of the JSON.
+    #[must_use]
+    pub fn remedy_words(&self) -> Vec<String> {
+        let list = self.told.remedies.list.iter();
+        list.map(|remedy| table::remedy_words(self, &remedy.action)).collect()
+    }
+
+    /// In a few sentences: by which way most power comes, and the least work that helps.
+    #[must_use]
+    pub fn summary(&self) -> Vec<String> {
+        table::summary(self)
+    }
+
     fn lengths(&self) -> Lengths {
         self.site.plan.lengths()
     }

@@ -12,6 +12,7 @@ mod geojson;
 mod handover;
 mod import;
 mod json;
+mod live;
 mod place;
 mod quote;
 mod repeaters;
@@ -29,6 +30,7 @@ pub use handover::{
 };
 pub use import::{ImportReport, import_table};
 pub use json::rounded;
+pub use live::live_words;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};

@@ -49,25 +49,31 @@ pub fn worst_field(
     without: &[usize],
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<WorstField>, SiteError> {
-    let Some(grid) = grid_at(reach.site, level, height_m)? else {
-        return Ok(None);
-    };
-    let relays = onward_fields(reach, &grid);
+    let grid = grid_at(reach.site, level, height_m)?;
+    Ok(grid.map(|grid| WorstField { grid, margin_db: worst_over(reach, &grid, without, progress) }))
+}
+
+/// The same in the cells of a grid, dB.
+#[must_use]
+pub fn worst_over(
+    reach: &Reach<'_, '_>,
+    grid: &Grid,
+    without: &[usize],
+    progress: &(dyn Fn(u64) + Sync),
+) -> Vec<f64> {
+    let relays = onward_fields(reach, grid);
     let counted = reach.transmitters.iter().enumerate();
     let fields: Vec<MarginField<'_>> = counted
         .filter(|(number, _)| !without.contains(number))
-        .map(|(_, transmitter)| MarginField::new(reach, transmitter, &grid, &relays))
+        .map(|(_, transmitter)| MarginField::new(reach, transmitter, grid, &relays))
         .collect();
     let mut worst = vec![f64::INFINITY; grid.columns * grid.rows];
     let band = (MOST_BOUNDS / (grid.columns * fields.len()).max(1)).clamp(1, grid.rows);
     for first in (0..grid.rows).step_by(band) {
-        lower(&fields, &grid, first..grid.rows.min(first + band), &mut worst);
+        lower(&fields, grid, first..grid.rows.min(first + band), &mut worst);
         progress((first + band).min(grid.rows) as u64 * 1000 / grid.rows as u64);
     }
-    Ok(Some(WorstField {
-        grid,
-        margin_db: worst.iter().map(|ratio| 10.0 * ratio.log10()).collect(),
-    }))
+    worst.iter().map(|ratio| 10.0 * ratio.log10()).collect()
 }
 
 /// Lowers the worst margin in some rows to that of the worst device.

@@ -247,3 +247,16 @@ fn power(
         .map(|spot| power_run(&network, &settings.power, spot.level, spot.position, spot.height_m))
         .collect())
 }
+
+/// The spot for the panel at which every device is sound with the repeaters that there are, and
+/// any fault the least likely, if there is one.
+#[must_use]
+pub fn sound_spot(reach: &Reach<'_, '_>, settings: &SpotSettings) -> Option<Spot> {
+    let spots = spots_of(reach.site.plan, settings).ok()?.allowed;
+    let radio = reach.radio(&spots, &|_| {});
+    let sound = (0..spots.len()).filter(|&number| radio[number].not_sound == 0);
+    let least = sound.min_by(|&a, &b| {
+        radio[a].any_fault_per_year.total_cmp(&radio[b].any_fault_per_year).then(a.cmp(&b))
+    });
+    least.map(|number| spots[number])
+}

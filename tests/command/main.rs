@@ -15,4 +15,5 @@ mod program;
 mod quote;
 mod rendered;
 mod run;
+mod serve;
 mod tables;

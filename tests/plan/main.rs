@@ -3,7 +3,9 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on should stop")]
 #![allow(clippy::print_stdout, reason = "tables in the test's output")]
 
+mod edits;
 mod faults;
+mod lenient;
 mod rooms;
 mod schema;
 mod tidy;

@@ -6,7 +6,7 @@ use super::super::fields::Fields;
 use super::super::layout::{Layout, Node};
 use super::super::splice::{spliced, written};
 use super::super::{Calibration, Plan};
-use super::EditError;
+use super::error::EditError;
 use input::json::{Sort, Value};
 
 /// How finely decibels and factors are written: far finer than readings can say.
@@ -55,13 +55,13 @@ fn node(calibration: &Calibration, plan: &Plan) -> Result<Node, EditError> {
         if rounded.is_finite() { Ok(written(rounded)) } else { Err(EditError::Calibration) }
     };
     let leaf = |value: f64| number(value, STEPS).map(Node::Leaf);
-    let length = |metres: f64| number(metres / plan.metres_per_unit, 1_000.0);
+    let length = |metres: f64| number(metres / plan.metres_per_unit, 1_000.0).map(Node::Leaf);
     let (level, position, height_m) = place(calibration, plan);
     let mut members = vec![
         ("panel", Node::text(&calibration.panel)),
         ("panel_at", Node::List(vec![length(position.x)?, length(position.y)?])),
         ("level", Node::Leaf(level.to_string())),
-        ("height", Node::Leaf(length(height_m)?)),
+        ("height", length(height_m)?),
         ("site_offset_db", leaf(calibration.site_offset.0)?),
         ("site_sigma_db", leaf(calibration.site_sigma.0)?),
     ];

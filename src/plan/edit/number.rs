@@ -1,23 +1,24 @@
 //! The number of one device, spliced into the text.
 
 use super::super::MAX_NUMBER;
-use super::super::feature::named;
-use super::super::fields::Fields;
-use super::super::layout::Layout;
+use super::super::layout::Node;
 use super::super::members::is_device;
-use super::super::splice::spliced;
-use super::{EditError, features_of};
+use super::super::splice::Splice;
+use super::error::EditError;
+use super::listing::Listing;
+use super::properties::set_in;
 
-/// The text with the device's property `number` set.
-pub(super) fn put_into(text: &str, id: &str, number: u32) -> Result<String, EditError> {
+/// What sets the device's property `number`.
+pub(super) fn splices(
+    listing: &Listing<'_>,
+    id: &str,
+    number: u32,
+) -> Result<Vec<Splice>, EditError> {
     if number > MAX_NUMBER {
         return Err(EditError::Number(number));
     }
-    let items = features_of(text)?.value.items();
-    let feature = named(&items).find(|feature| feature.id == id && is_device(&feature.kind));
+    let mut features = listing.features.iter();
+    let feature = features.find(|feature| feature.id == id && is_device(&feature.kind));
     let feature = feature.ok_or_else(|| EditError::NoDevice(id.to_owned()))?;
-    let properties = feature.fields.value("properties").ok_or(EditError::NotThisPlan)?;
-    let properties = Fields::quietly(properties);
-    let splice = Layout::set(text, &properties, "number", &number.to_string());
-    Ok(spliced(text, splice.into_iter().collect()))
+    Ok(set_in(listing.text, feature, &[("number", Node::Leaf(number.to_string()))]))
 }

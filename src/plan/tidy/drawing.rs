@@ -15,9 +15,10 @@ use super::super::frame::Frame;
 use super::super::limits::{MAX_FEATURES, MAX_HEIGHT_M, MAX_POSITIONS, MIN_SEGMENT_M};
 use super::super::measure::{apart, rounded};
 use super::super::members::{FEATURE, POINT, is_device};
+use super::super::spelling::{Spelt, all_spelt, spelt};
 use super::super::unit::Unit;
 use super::super::{Construction, DEFAULT_DEVICE_HEIGHT_M, Vocabulary};
-use input::json::{Sort, Value};
+use input::json::Value;
 use input::{Diagnostics, shown};
 
 /// Off by no more than this, in thousandths of the unit, a point lies on a line: what rounding to
@@ -29,14 +30,6 @@ type Tie = (usize, Coord<f64>);
 
 /// Most positions for which another stands.
 const MOST_TIES: usize = 100;
-
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Spelt<'t> {
-    pub(super) whole: Value<'t>,
-    pub(super) x: Value<'t>,
-    pub(super) y: Value<'t>,
-    pub(super) said: Coord<f64>,
-}
 
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Point<'t> {
@@ -281,10 +274,7 @@ fn drawn<'t>(
         return None;
     }
     let list = geometry.value("coordinates")?;
-    let before: Vec<Spelt<'t>> = list.items().into_iter().map(spelt).collect::<Option<_>>()?;
-    if before.len() < 2 {
-        return None;
-    }
+    let before = all_spelt(list)?;
     let named = properties.value("level").is_some();
     let level = match frame.levels.as_slice() {
         [only] if !named => Some(only.clone()),
@@ -333,18 +323,6 @@ fn drawn<'t>(
             .map(|mm: f64| mm.min(1_000.0) / 1_000.0 / frame.unit.metres),
         gone: false,
     })
-}
-
-/// A position with two to four finite numbers.
-fn spelt(whole: Value<'_>) -> Option<Spelt<'_>> {
-    if whole.sort() != Sort::List {
-        return None;
-    }
-    let items = whole.items();
-    let (&x, &y) = (items.first()?, items.get(1)?);
-    // Adding zero: both zeros are one place.
-    let said = Coord { x: x.number()? + 0.0, y: y.number()? + 0.0 };
-    (items.len() <= 4).then_some(Spelt { whole, x, y, said })
 }
 
 fn hung(feature: usize, fields: &Fields<'_>, frame: &mut Frame<'_>) -> Option<Hung> {

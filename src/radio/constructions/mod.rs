@@ -74,6 +74,21 @@ impl ConstructionClass {
         Self::Metal,
         Self::Door,
     ];
+
+    /// The word for it in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Light => "light",
+            Self::Timber => "timber",
+            Self::Masonry => "masonry",
+            Self::Concrete => "concrete",
+            Self::Glass => "glass",
+            Self::CoatedGlass => "coated-glass",
+            Self::Metal => "metal",
+            Self::Door => "door",
+        }
+    }
 }
 
 /// One layer of a catalogue construction.

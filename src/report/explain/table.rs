@@ -339,6 +339,14 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
     }
 }
 
+/// By which way most power comes and, unless the device is sound, the least work that helps.
+pub(super) fn summary(report: &ExplainReport<'_>) -> Vec<String> {
+    let (shown, _) = shown(report);
+    let is_sound = report.told.result.finding == Finding::Sound;
+    let advice = (!is_sound).then(|| advice(report, &shown));
+    [cost_words(&report.told.budget)].into_iter().chain(advice).collect()
+}
+
 /// Which of what is shown is the least work that makes the device sound, or else thin.
 fn advice(report: &ExplainReport<'_>, shown: &[&Remedy]) -> String {
     let first = |finding: Finding| {
@@ -385,7 +393,7 @@ fn null(report: &ExplainReport<'_>, text: &mut String) {
     );
 }
 
-fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
+pub(super) fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
     let lengths: Lengths = report.lengths();
     let device = &report.told.result.device;
     let place = |level: i32, [x, y]: [f64; 2], height_m: f64| {

@@ -14,6 +14,7 @@ mod streams;
 mod text;
 
 use super::run::{folder_with, plan_json, run, run_in};
+use super::serve::run_until_it_is_ready;
 use tempfile::TempDir;
 
 /// One command as it is used, for attacks that do the same to all.
@@ -27,7 +28,7 @@ pub struct Use {
 }
 
 /// Every command of the program.
-pub const EVERY: [Use; 12] = [
+pub const EVERY: [Use; 13] = [
     Use {
         arguments: &["check", "plan.geojson", "--out", "out"],
         writes: &["out/plan-level0.png", "out/plan-level0.svg"],
@@ -82,6 +83,7 @@ pub const EVERY: [Use; 12] = [
         arguments: &["tidy", "plan.geojson", "--write", "new.geojson"],
         writes: &["new.geojson"],
     },
+    Use { arguments: &["serve", "plan.geojson", "--no-open"], writes: &[] },
     Use { arguments: &["schema"], writes: &[] },
     Use { arguments: &["catalogue"], writes: &[] },
 ];
@@ -106,7 +108,9 @@ fn every_command_is_in_the_table_and_writes_what_it_says() {
     assert_eq!(listed, EVERY.map(|one| one.arguments[0]));
     for one in EVERY {
         let place = site();
-        let done = run_in(place.path(), one.arguments);
+        let goes_on = one.arguments[0] == "serve";
+        let run = if goes_on { run_until_it_is_ready } else { run_in };
+        let done = run(place.path(), one.arguments);
         assert!(matches!(done.code, Some(0 | 1)), "{done:?}");
         for file in one.writes {
             assert!(place.path().join(file).is_file(), "{file}: {done:?}");

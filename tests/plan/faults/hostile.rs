@@ -4,8 +4,14 @@ use plan::MAX_FILE_BYTES;
 use proptest::prelude::*;
 use proptest::sample::Index;
 
-use crate::faults::promises::survives;
-use crate::faults::support::{house, plan_of};
+use crate::faults::promises;
+use crate::faults::support::{house, plan_of, vocabulary};
+use crate::lenient::promises::survives_leniently;
+
+fn survives(bytes: &[u8]) {
+    promises::survives(bytes);
+    survives_leniently(bytes, &vocabulary());
+}
 
 /// One way to spoil a plan; places are shares of its length.
 #[derive(Debug, Clone)]

@@ -2,7 +2,7 @@
 //! sound plans are read as the format says, and no input whatever does harm.
 
 mod calibration;
-mod edit;
+pub(crate) mod edit;
 mod file;
 mod geometry;
 mod hostile;
@@ -13,4 +13,4 @@ mod reading;
 mod shipped;
 mod site;
 mod stairs;
-mod support;
+pub(crate) mod support;

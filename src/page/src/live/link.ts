@@ -1,0 +1,63 @@
+// The connection to the program: greets, sends, and connects again when it was lost.
+
+import type { ClientMessage, HeatMap, ServerMessage } from './protocol.ts';
+import { readMap } from './protocol.ts';
+
+export interface Listener {
+  message(message: ServerMessage): void;
+  map(map: HeatMap): void;
+  /** Whether the program answers. */
+  connected(is: boolean): void;
+}
+
+/** The waits before it connects again, milliseconds; the last one over and over. */
+const WAITS = [300, 1000, 3000];
+
+export class Link {
+  /** This tab's own name. */
+  readonly tab = crypto.randomUUID();
+  private socket: WebSocket | null = null;
+  private lost = 0;
+  private readonly address: string;
+  private readonly key: string;
+  private readonly listener: Listener;
+
+  constructor(address: string, key: string, listener: Listener) {
+    this.address = address;
+    this.key = key;
+    this.listener = listener;
+    this.open();
+  }
+
+  /** Sends a message; false while there is no connection. */
+  send(message: ClientMessage): boolean {
+    if (this.socket?.readyState !== WebSocket.OPEN) return false;
+    this.socket.send(JSON.stringify(message));
+    return true;
+  }
+
+  private open() {
+    const socket = new WebSocket(this.address, 'drillonce.1');
+    socket.binaryType = 'arraybuffer';
+    socket.onopen = () => {
+      this.lost = 0;
+      this.send({ type: 'hello', key: this.key, tab: this.tab });
+      this.listener.connected(true);
+    };
+    socket.onmessage = ({ data }: MessageEvent<string | ArrayBuffer>) => {
+      if (typeof data === 'string') {
+        this.listener.message(JSON.parse(data) as ServerMessage);
+        return;
+      }
+      const map = readMap(data);
+      if (map) this.listener.map(map);
+    };
+    socket.onclose = () => {
+      this.listener.connected(false);
+      const wait = WAITS[Math.min(this.lost, WAITS.length - 1)];
+      this.lost += 1;
+      setTimeout(() => this.open(), wait);
+    };
+    this.socket = socket;
+  }
+}

@@ -1,0 +1,263 @@
+// Messages between the page and the server, version 1. Lengths are metres in plan coordinates.
+
+export type Point = [number, number];
+export type Finding = 'sound' | 'thin' | 'failing';
+export type MapKind = 'here' | 'anywhere';
+export type Units = 'm' | 'ft';
+
+export type Properties = Record<string, unknown>;
+
+export type Geometry =
+  | { type: 'Point'; coordinates: number[] }
+  | { type: 'LineString'; coordinates: number[][] }
+  | { type: 'Polygon'; coordinates: number[][][] }
+  | { type: 'MultiLineString'; coordinates: number[][][] }
+  | { type: 'MultiPolygon'; coordinates: number[][][][] };
+
+/** One step of an edit. */
+export type Change =
+  | { do: 'move'; id: string; to: Point; level?: number; height?: number }
+  | { do: 'shape'; id: string; coordinates: Point[] }
+  | { do: 'set'; id: string; properties: Properties }
+  | { do: 'add'; feature: unknown }
+  | { do: 'remove'; id: string };
+
+export type ClientMessage =
+  | { type: 'hello'; key: string; tab: string }
+  | { type: 'edit' | 'try'; seq: number; changes: Change[] }
+  | { type: 'drop' }
+  | { type: 'undo' }
+  | { type: 'redo' }
+  | { type: 'save'; as: string | null }
+  | { type: 'map'; kind: MapKind; level: number }
+  | { type: 'explain'; id: string }
+  | { type: 'spots' }
+  | { type: 'repeaters' };
+
+export interface Level {
+  number: number;
+  name: string;
+  floor_m: number;
+  ceiling_m: number;
+}
+
+/** A feature of the plan; a faulty one may lack its geometry. */
+export interface Feature {
+  id: string;
+  kind: string;
+  level: number;
+  geometry: Geometry | null;
+  properties: Properties;
+  thickness_m?: number;
+  class?: string;
+  faulty?: boolean;
+}
+
+export interface Fault {
+  number: number;
+  feature?: string;
+  at?: Point;
+  level?: number;
+  what: string;
+  fix: string;
+}
+
+export interface PlanMessage {
+  type: 'plan';
+  version: number;
+  name: string;
+  file: string;
+  units: Units;
+  levels: Level[];
+  features: Feature[];
+  bounds: [number, number, number, number];
+  undo: number;
+  redo: number;
+  unsaved: number;
+  faults: Fault[];
+}
+
+/** What is forecast for one device. */
+export interface Device {
+  id: string;
+  name: string;
+  room: string | null;
+  number: number | null;
+  kind: string;
+  supervised: boolean;
+  position_m: [number, number, number];
+  margin_db: number;
+  fault_per_year: number | null;
+  finding: Finding;
+  via: string | null;
+}
+
+export interface Roam {
+  id: string;
+  name: string;
+  area_m2: number;
+  share: number;
+}
+
+export interface Report {
+  plan: string;
+  model: { link: string; findings: { sound_below: number; thin_below: number } };
+  panel: { id: string; position_m: [number, number, number] } | null;
+  sensors: Device[];
+  devices: Device[];
+  roams: Roam[];
+  warnings: string[];
+  cautions: string[];
+}
+
+export interface DeviceWords {
+  chance: string;
+  reserve: string;
+  why: string;
+}
+
+/** Reserves at which the finding changes, dB. */
+export interface Thresholds {
+  failing_below_db: number;
+  sound_from_db: number;
+}
+
+export interface TableMessage {
+  type: 'table';
+  version: number;
+  seq: number;
+  tab: string | null;
+  check: Report;
+  words?: {
+    line?: string;
+    devices?: Record<string, DeviceWords>;
+    thresholds?: Thresholds;
+  };
+}
+
+export interface Remedy {
+  action: string;
+  effort: string;
+  gain_db: number;
+  gain_sigma_db: number;
+  uncertain: boolean;
+  margin_db: number;
+  fault_per_year: number | null;
+  finding: Finding;
+  feature?: string;
+  outlet?: string;
+  by?: string;
+  by_m?: number;
+  cable_m?: number;
+  words?: string;
+  changes?: Change[];
+}
+
+/** An answer of one of the commands, with `words` and `changes` where something can be tried. */
+export interface ExplainMessage {
+  type: 'explain';
+  version: number;
+  id?: string;
+  sensor: Device;
+  hop: { carried_by?: { way: string; share: number; heaviest: string | null } };
+  remedies: Remedy[];
+  words?: { summary?: string[] };
+}
+
+export interface Spot {
+  spot: number | null;
+  level: number;
+  place: string;
+  position_m: [number, number, number];
+  any_fault_per_year: number;
+  not_sound: number;
+  failing: number;
+  worst: { number: number | null; name: string; margin_db: number; finding: Finding } | null;
+  walk: { length_m: number; time_s: number } | null;
+  wire: { length_m: number; outlet: string } | null;
+  changes?: Change[];
+}
+
+export interface SpotsMessage {
+  type: 'spots';
+  version: number;
+  now: Spot | null;
+  best: Spot[];
+  keep_all: number;
+  spots: number;
+  devices: number;
+}
+
+export interface Repeater {
+  id: string;
+  outlet: string | null;
+  level: number;
+  position_m: [number, number, number];
+  place: string;
+  carries: string[];
+}
+
+export interface RepeatersMessage {
+  type: 'repeaters';
+  version: number;
+  chance_of_any_fault: number;
+  new_repeaters: Repeater[];
+  unheard: unknown[];
+  changes?: Change[];
+}
+
+export type ServerMessage =
+  | PlanMessage
+  | TableMessage
+  | ExplainMessage
+  | SpotsMessage
+  | RepeatersMessage
+  | { type: 'saved'; version: number; file: string }
+  | { type: 'refused'; version: number; seq?: number; what: string; fix: string }
+  | { type: 'elsewhere'; version: number; what: string }
+  | { type: 'busy'; version: number; what: string; thousandths: number };
+
+/** A map of reserves. Row 0 is at the south; a byte of 0 is a cell without a value. */
+export interface HeatMap {
+  version: number;
+  seq: number;
+  level: number;
+  kind: MapKind;
+  /** 0 coarse to 255, the last. */
+  stage: number;
+  columns: number;
+  rows: number;
+  /** South-west corner of the first cell. */
+  x0: number;
+  y0: number;
+  cell: number;
+  bytes: Uint8Array;
+}
+
+/** Bytes before the cells; a later version may add some behind them. */
+const HEAD = 36;
+
+/** Reads a binary message; `null` for what is no map of this version. */
+export function readMap(data: ArrayBuffer): HeatMap | null {
+  if (data.byteLength < HEAD) return null;
+  const view = new DataView(data);
+  const name = String.fromCharCode(...new Uint8Array(data, 0, 4));
+  const [columns, rows] = [view.getUint16(18, true), view.getUint16(20, true)];
+  if (name !== 'DM1\0' || data.byteLength < HEAD + columns * rows) return null;
+  return {
+    version: view.getUint32(4, true),
+    seq: view.getUint32(8, true),
+    level: view.getInt32(12, true),
+    kind: view.getUint8(16) === 0 ? 'here' : 'anywhere',
+    stage: view.getUint8(17),
+    columns,
+    rows,
+    x0: view.getFloat32(24, true),
+    y0: view.getFloat32(28, true),
+    cell: view.getFloat32(32, true),
+    bytes: new Uint8Array(data, data.byteLength - columns * rows),
+  };
+}
+
+/** The reserve that a byte of a map stands for, dB; none for 0. */
+export const reserveOf = (byte: number): number | null => (byte === 0 ? null : (byte - 100) * 0.5);

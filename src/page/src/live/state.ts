@@ -1,0 +1,260 @@
+// What the page knows: the plan, its forecasts, and what is chosen.
+
+import { computed, signal } from '@preact/signals';
+import { bandsOf, limitsOf } from '../plan/bands.ts';
+import { units } from '../words/words.ts';
+import { ranked } from './compare.ts';
+import { Link } from './link.ts';
+import { withKnown } from './merge.ts';
+import type {
+  Change,
+  ClientMessage,
+  Device,
+  ExplainMessage,
+  Feature,
+  HeatMap,
+  MapKind,
+  PlanMessage,
+  Point,
+  RepeatersMessage,
+  Report,
+  ServerMessage,
+  SpotsMessage,
+  TableMessage,
+} from './protocol.ts';
+
+/** Why nothing answers. */
+export type Trouble = 'connecting' | 'lost' | 'noKey';
+
+export const trouble = signal<Trouble | null>('connecting');
+/** The plan as it is shown, with edits that the program has not yet confirmed. */
+export const plan = signal<PlanMessage | null>(null);
+/** Forecast and map of the text. */
+const settledTable = signal<TableMessage | null>(null);
+const settledMap = signal<HeatMap | null>(null);
+/** Those of what is in the hand. */
+const triedTable = signal<TableMessage | null>(null);
+const triedMap = signal<HeatMap | null>(null);
+
+export const level = signal(0);
+export const mapKind = signal<MapKind>('here');
+/** The device whose details are shown. */
+export const chosen = signal<string | null>(null);
+export const explained = signal<ExplainMessage | 'refused' | null>(null);
+export const spots = signal<SpotsMessage | 'asked' | null>(null);
+export const repeaters = signal<RepeatersMessage | 'asked' | null>(null);
+export const busy = signal<{ what: string; thousandths: number } | null>(null);
+export const notice = signal<Extract<
+  ServerMessage,
+  { type: 'refused' | 'elsewhere' | 'saved' }
+> | null>(null);
+/** What is said to a screen reader once. */
+export const spoken = signal('');
+/** The forecast that was kept for comparison, and where the panel hung. */
+export const keptA = signal<{ check: Report; panel: Feature | null } | null>(null);
+/** The thing in the hand, and where it is. */
+export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' | 'keys' } | null>(
+  null,
+);
+
+/** Why the thing in the hand cannot be where it is. */
+export const cannot = signal<{ what: string; fix: string } | null>(null);
+
+export const table = computed(() => triedTable.value ?? settledTable.value);
+export const settled = computed(() => settledTable.value);
+export const heat = computed(() => {
+  const map = triedMap.value ?? settledMap.value;
+  return map && map.level === level.value && map.kind === mapKind.value ? map : null;
+});
+export const limits = computed(() => (settledTable.value ? limitsOf(settledTable.value) : null));
+export const bands = computed(() => bandsOf(limits.value));
+export const devices = computed(() => (table.value ? ranked(table.value.check) : []));
+export const deviceOf = computed(
+  () => new Map(devices.value.map((device): [string, Device] => [device.id, device])),
+);
+/** Whether the forecast is of an earlier text than the plan's. */
+export const isBehind = computed(
+  () =>
+    !held.value &&
+    (plan.value?.version ?? 0) > (settledTable.value?.version ?? Number.NEGATIVE_INFINITY),
+);
+export const panelOf = ({ features }: PlanMessage): Feature | null =>
+  features.find(({ kind }) => kind === 'panel') ?? null;
+
+let link: Link | null = null;
+let confirmed: PlanMessage | null = null;
+let seq = 0;
+/** Numbers of the last tries: their answers are of what is in the hand. */
+const tries = new Set<number>();
+
+const send = (message: ClientMessage): boolean => link?.send(message) ?? false;
+
+/** Connects to the program whose address is in the page's own. */
+export function connect({ host, hash, protocol }: Location): void {
+  const key = hash.slice(1);
+  if (!key) {
+    trouble.value = 'noKey';
+    return;
+  }
+  link = new Link(`${protocol === 'https:' ? 'wss' : 'ws'}://${host}/live`, key, {
+    message: hear,
+    map: hearMap,
+    connected: (is) => {
+      trouble.value = is ? null : plan.value ? 'lost' : 'connecting';
+      if (is) follow(mapKind.value, level.value);
+    },
+  });
+}
+
+function hear(message: ServerMessage): void {
+  switch (message.type) {
+    case 'plan': {
+      const isFirst = !plan.value;
+      confirmed = withKnown(message, confirmed);
+      plan.value = confirmed;
+      units.value = message.units;
+      const numbers = confirmed.levels.map(({ number }) => number);
+      if ((numbers.length > 0 && !numbers.includes(level.value)) || isFirst) {
+        show(panelOf(message)?.level ?? numbers[0] ?? 0);
+      }
+      if (!message.features.some(({ id }) => id === chosen.value)) chosen.value = null;
+      break;
+    }
+    case 'table':
+      if (message.tab === link?.tab && tries.has(message.seq)) {
+        if (!held.value) break;
+        triedTable.value = message;
+        cannot.value = null;
+      } else {
+        settledTable.value = message;
+        if (!held.value) triedTable.value = null;
+        refresh();
+      }
+      break;
+    case 'explain':
+      if ((message.id ?? message.sensor.id) === chosen.value) explained.value = message;
+      break;
+    case 'spots':
+      spots.value = message;
+      busy.value = null;
+      break;
+    case 'repeaters':
+      repeaters.value = message;
+      busy.value = null;
+      break;
+    case 'busy':
+      busy.value = message;
+      break;
+    case 'refused':
+      if (message.seq !== undefined && tries.has(message.seq)) {
+        if (held.value) cannot.value = message;
+        break;
+      }
+      // The edit was shown before it was confirmed.
+      plan.value = confirmed;
+      triedTable.value = null;
+      triedMap.value = null;
+      if (message.seq === undefined && !explained.value) explained.value = 'refused';
+      if (spots.value === 'asked') spots.value = null;
+      if (repeaters.value === 'asked') repeaters.value = null;
+      notice.value = message;
+      break;
+    case 'saved':
+    case 'elsewhere':
+      notice.value = message;
+      break;
+  }
+}
+
+function hearMap(map: HeatMap): void {
+  if (tries.has(map.seq)) {
+    if (held.value) triedMap.value = map;
+    return;
+  }
+  settledMap.value = map;
+  if (!held.value) triedMap.value = null;
+}
+
+/** Asks again for what is shown of an earlier text. */
+function refresh(): void {
+  const id = chosen.value;
+  if (id && deviceOf.value.has(id)) askHelp(id);
+}
+
+/** Which map follows, and of which level. */
+function follow(kind: MapKind, of: number): void {
+  send({ type: 'map', kind, level: of });
+}
+export function show(number: number): void {
+  level.value = number;
+  follow(mapKind.value, number);
+}
+export function chooseMap(kind: MapKind): void {
+  mapKind.value = kind;
+  follow(kind, level.value);
+}
+
+/** Shows the details of a device; asks what would help. */
+export function choose(id: string | null): void {
+  if (chosen.value === id) return;
+  chosen.value = id;
+  explained.value = null;
+  asked = '';
+  if (id && deviceOf.value.has(id)) askHelp(id);
+}
+
+/** What was asked last: one question for a device and a text. */
+let asked = '';
+function askHelp(id: string): void {
+  const what = `${plan.value?.version} ${id}`;
+  if (what !== asked && send({ type: 'explain', id })) asked = what;
+}
+
+/** Tries changes without making them. */
+export function attempt(changes: Change[]): void {
+  seq += 1;
+  if (tries.size > 500) tries.clear();
+  tries.add(seq);
+  send({ type: 'try', seq, changes });
+}
+
+/** Makes changes: one step of undo. */
+export function edit(changes: Change[]): void {
+  seq += 1;
+  cannot.value = null;
+  if (!send({ type: 'edit', seq, changes })) return;
+  const moved = new Map(changes.flatMap((one) => (one.do === 'move' ? [[one.id, one]] : [])));
+  if (!plan.value || moved.size === 0) return;
+  const features = plan.value.features.map((feature) => {
+    const move = moved.get(feature.id);
+    if (!move) return feature;
+    const geometry = { type: 'Point' as const, coordinates: [...move.to] };
+    return { ...feature, geometry, level: move.level ?? feature.level };
+  });
+  plan.value = { ...plan.value, features };
+}
+
+/** Gives up what was tried: the forecast of the text is shown again. */
+export function giveUp(): void {
+  send({ type: 'drop' });
+  cannot.value = null;
+  triedTable.value = null;
+  triedMap.value = null;
+}
+
+export const undo = (): boolean => send({ type: 'undo' });
+export const redo = (): boolean => send({ type: 'redo' });
+export const save = (as: string | null): boolean => send({ type: 'save', as });
+
+export function askSpots(): void {
+  if (send({ type: 'spots' })) spots.value = 'asked';
+}
+export function askRepeaters(): void {
+  if (send({ type: 'repeaters' })) repeaters.value = 'asked';
+}
+
+/** Keeps the present forecast for comparison. */
+export function keep(): void {
+  if (!settledTable.value || !plan.value) return;
+  keptA.value = { check: settledTable.value.check, panel: panelOf(plan.value) };
+}

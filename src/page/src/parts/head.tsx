@@ -1,0 +1,135 @@
+// The line on top: what was found, and what is done with the whole plan.
+
+import { useEffect, useRef } from 'preact/hooks';
+import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
+import { say } from '../words/words.ts';
+import { countOf, sayCounts, sayWorst } from './finding_words.ts';
+import { Sign } from './sign.tsx';
+
+function Found() {
+  if (!table.value) return <h1 class="found">{plan.value?.name ?? 'drillonce'}</h1>;
+  const worst = countOf(devices.value, 'failing')
+    ? 'failing'
+    : countOf(devices.value, 'thin')
+      ? 'thin'
+      : 'sound';
+  const faults = plan.value?.faults.length ?? 0;
+  return (
+    <div class="found">
+      <h1>
+        <Sign finding={worst} />
+        {sayCounts(devices.value)}
+      </h1>
+      <p>
+        {worst === 'sound' && devices.value.length > 0 ? say('allSound') : sayWorst(devices.value)}
+      </p>
+      {faults > 0 && (
+        <p>
+          <a href="#faults">
+            {isBehind.value ? say('held') : say('faultsLeftOut', { count: faults })}
+          </a>
+        </p>
+      )}
+    </div>
+  );
+}
+
+function Levels() {
+  const levels = plan.value?.levels ?? [];
+  if (levels.length < 2) return null;
+  return (
+    <label class="choice">
+      <span class="aloud">{say('level')}</span>
+      <select
+        value={level.value}
+        onChange={({ currentTarget }) => show(Number(currentTarget.value))}
+      >
+        {levels.map(({ number, name }) => (
+          <option key={number} value={number}>
+            {say('levelName', { name, number })}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}
+
+function SaveAs() {
+  const dialog = useRef<HTMLDialogElement>(null);
+  const field = useRef<HTMLInputElement>(null);
+  const store = (event: Event) => {
+    event.preventDefault();
+    if (!field.current?.value) return;
+    save(field.current.value);
+    dialog.current?.close();
+  };
+  return (
+    <>
+      <button type="button" onClick={() => dialog.current?.showModal()}>
+        {say('saveAs')}
+      </button>
+      <dialog ref={dialog} aria-labelledby="save-title">
+        <form onSubmit={store}>
+          <h2 id="save-title">{say('saveTitle')}</h2>
+          <label>
+            {say('saveName')}
+            <input
+              ref={field}
+              required
+              pattern={'[^.\\/\\\\][^\\/\\\\]*\\.geojson'}
+              aria-describedby="save-rule"
+              autocomplete="off"
+            />
+          </label>
+          <p id="save-rule">{say('saveRule')}</p>
+          <div class="row">
+            <button type="submit" class="main">
+              {say('save')}
+            </button>
+            <button type="button" onClick={() => dialog.current?.close()}>
+              {say('cancel')}
+            </button>
+          </div>
+        </form>
+      </dialog>
+    </>
+  );
+}
+
+/** Undo and redo by the usual keys; a text field has an undo of its own. */
+function press(event: KeyboardEvent): void {
+  const isField = event.target instanceof HTMLInputElement && event.target.type !== 'radio';
+  if (!(event.ctrlKey || event.metaKey) || event.altKey || isField) return;
+  const key = event.key.toLowerCase();
+  if (key !== 'z' && key !== 'y') return;
+  event.preventDefault();
+  if (key === 'y' || event.shiftKey) redo();
+  else undo();
+}
+
+export function Head() {
+  useEffect(() => {
+    addEventListener('keydown', press);
+    return () => removeEventListener('keydown', press);
+  }, []);
+  const { value } = plan;
+  const unsaved = value?.unsaved ?? 0;
+  return (
+    <header>
+      <Found />
+      <div class="row tools">
+        <Levels />
+        <button type="button" disabled={!value?.undo} onClick={undo}>
+          {say('undo')}
+        </button>
+        <button type="button" disabled={!value?.redo} onClick={redo}>
+          {say('redo')}
+        </button>
+        <button type="button" class="main" disabled={unsaved === 0} onClick={() => save(null)}>
+          {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
+        </button>
+        {value && <SaveAs />}
+      </div>
+    </header>
+  );
+}

@@ -1,0 +1,43 @@
+// The page: what was found on top, the plan, and beside it the devices and what was asked.
+
+import { say } from '../words/words.ts';
+import { Spoken, Trouble } from './aloud.tsx';
+import { Details } from './details.tsx';
+import { DeviceList } from './device_list.tsx';
+import { Faults, Notes } from './faults.tsx';
+import { Head } from './head.tsx';
+import { Languages } from './languages.tsx';
+import { Notice } from './notice.tsx';
+import { PlanPart } from './plan_part.tsx';
+import { RepeaterList, SpotList } from './spot_list.tsx';
+
+export function Page() {
+  return (
+    <>
+      <Head />
+      <Trouble />
+      <main>
+        <PlanPart />
+        <div class="beside">
+          <Faults />
+          <Details />
+          <SpotList />
+          <RepeaterList />
+          <DeviceList />
+          <Notes />
+        </div>
+      </main>
+      <footer>
+        <p class="caution">{say('caution')}</p>
+        <Languages />
+        <p>
+          <a href="licences.md" target="_blank" rel="noreferrer">
+            {say('licences')}
+          </a>
+        </p>
+      </footer>
+      <Notice />
+      <Spoken />
+    </>
+  );
+}

@@ -1,0 +1,239 @@
+// The plan with its map, the choice of the map, and what is in the hand.
+
+import { effect } from '@preact/signals';
+import { render } from 'preact';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { compare } from '../live/compare.ts';
+import { drop, moveBy, nameOf, set } from '../live/hold.ts';
+import type { MapKind, Point } from '../live/protocol.ts';
+import {
+  askRepeaters,
+  askSpots,
+  bands,
+  cannot,
+  chooseMap,
+  edit,
+  heat,
+  held,
+  isBehind,
+  keep,
+  keptA,
+  level,
+  mapKind,
+  panelOf,
+  plan,
+  settled,
+  table,
+} from '../live/state.ts';
+import { pointOf } from '../plan/places.ts';
+import { PlanView } from '../plan/view.ts';
+import { say, sayChange } from '../words/words.ts';
+import { sought } from './faults.tsx';
+import { nameOfDevice } from './finding_words.ts';
+import { Key } from './key.tsx';
+import { Marks, placeMarks } from './marks.tsx';
+
+const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
+  { kind: 'here', words: 'mapHere' },
+  { kind: 'anywhere', words: 'mapAnywhere' },
+];
+
+function MapChoice() {
+  return (
+    <fieldset class="switch">
+      <legend class="aloud">{say('map')}</legend>
+      {MAPS.map(({ kind, words }) => (
+        <label key={kind}>
+          <input
+            type="radio"
+            name="map"
+            checked={mapKind.value === kind}
+            onChange={() => chooseMap(kind)}
+          />
+          <span>{say(words)}</span>
+        </label>
+      ))}
+    </fieldset>
+  );
+}
+
+/** Against the forecast that was kept, or, while something is held, against where it was. */
+function Against() {
+  const now = table.value?.check;
+  const before = keptA.value?.check ?? (held.value ? settled.value?.check : undefined);
+  if (cannot.value) {
+    return (
+      <div class="against">
+        <strong>{say('refused')}</strong>
+        <p lang="en">
+          {cannot.value.what}. {cannot.value.fix}.
+        </p>
+      </div>
+    );
+  }
+  if (!now || !before || now === before) return null;
+  const { before: bad, now: left, worst, most } = compare(before, now);
+  return (
+    <div class="against">
+      <strong>{say(keptA.value ? 'againstA' : 'againstBefore')}</strong>
+      <p>{say('compareFindings', { before: bad, now: left })}</p>
+      <p>{say('compareWorst', { change: sayChange(worst) })}</p>
+      {most && (
+        <p>
+          {say('compareMost', { device: nameOfDevice(most.device), change: sayChange(most.by) })}
+        </p>
+      )}
+    </div>
+  );
+}
+
+function KeepA() {
+  const a = keptA.value?.panel;
+  const at = a && pointOf(a);
+  return (
+    <>
+      <button type="button" disabled={!settled.value} onClick={keep}>
+        {say(keptA.value ? 'keepAgain' : 'keepA')}
+      </button>
+      {a && at && (
+        <>
+          <button
+            type="button"
+            onClick={() => edit([{ do: 'move', id: a.id, to: at, level: a.level }])}
+          >
+            {say('backToA')}
+          </button>
+          <button
+            type="button"
+            onClick={() => {
+              keptA.value = null;
+            }}
+          >
+            {say('dropA')}
+          </button>
+        </>
+      )}
+    </>
+  );
+}
+
+const STEPS: { sign: string; by: Point }[] = [
+  { sign: '←', by: [-0.1, 0] },
+  { sign: '↑', by: [0, 0.1] },
+  { sign: '↓', by: [0, -0.1] },
+  { sign: '→', by: [0.1, 0] },
+];
+
+/** What can be done with a thing in the hand, without dragging it. */
+function Hand() {
+  const { value } = held;
+  if (!value || value.by === 'pointer') return null;
+  const feature = plan.value?.features.find(({ id }) => id === value.id);
+  return (
+    <div class="hand row">
+      <strong>{nameOf(feature)}</strong>
+      {STEPS.map(({ sign, by }) => (
+        <button
+          type="button"
+          key={sign}
+          aria-label={say('step', { sign: `${sign} 10 cm` })}
+          onClick={() => moveBy(by)}
+        >
+          {sign}
+        </button>
+      ))}
+      <button type="button" class="main" onClick={set}>
+        {say('set')}
+      </button>
+      <button type="button" onClick={drop}>
+        {say('drop')}
+      </button>
+    </div>
+  );
+}
+
+/** Why the forecast is not of the plan as it is shown. */
+function whyBehind(): 'noPanel' | 'held' | 'following' {
+  if (plan.value && !panelOf(plan.value)) return 'noPanel';
+  return (plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following';
+}
+
+export function PlanPart() {
+  const target = useRef<HTMLElement>(null);
+  const [view, setView] = useState<PlanView | null>(null);
+  useEffect(() => {
+    if (!target.current) return;
+    const made: PlanView = new PlanView(target.current, () => placeMarks(made));
+    const marks = document.createElement('div');
+    marks.className = 'marks';
+    made.overlay?.append(marks);
+    render(<Marks view={made} />, marks);
+    let fitted: string | null = null;
+    const ends = [
+      effect(() => {
+        if (!plan.value) return;
+        made.draw(plan.value.features, level.value);
+        const { file, bounds } = plan.value;
+        if (fitted !== file) made.fit(bounds);
+        fitted = file;
+      }),
+      effect(() => made.heatUp(heat.value, bands.value)),
+      effect(() => {
+        if (sought.value?.at) made.centre(sought.value.at);
+      }),
+    ];
+    setView(made);
+    return () => {
+      for (const end of ends) end();
+      render(null, marks);
+      made.dispose();
+    };
+  }, []);
+  const name = plan.value?.levels.find(({ number }) => number === level.value)?.name ?? '';
+  return (
+    <section class="plan-part" aria-label={say('plan')}>
+      <div class="row tools">
+        <MapChoice />
+        <button type="button" disabled={!plan.value} onClick={askSpots}>
+          {say('spots')}
+        </button>
+        <button type="button" disabled={!plan.value} onClick={askRepeaters}>
+          {say('repeaters')}
+        </button>
+        <KeepA />
+      </div>
+      <div class={isBehind.value ? 'frame behind' : 'frame'}>
+        <section
+          class="target"
+          ref={target}
+          // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys move the plan
+          tabIndex={0}
+          aria-label={say('planOf', { level: name })}
+        />
+        <p class="veil" aria-hidden={!isBehind.value}>
+          {say(whyBehind())}
+        </p>
+        <div class="zoom">
+          <button type="button" aria-label={say('zoomIn')} onClick={() => view?.zoom(0.7)}>
+            +
+          </button>
+          <button type="button" aria-label={say('zoomOut')} onClick={() => view?.zoom(-0.7)}>
+            −
+          </button>
+          <button type="button" aria-label={say('zoomFit')} onClick={() => view?.fit()}>
+            <svg class="sign" viewBox="-12 -12 24 24" aria-hidden="true" focusable="false">
+              <path d="M-8,-3 V-8 H-3 M3,-8 H8 V-3 M8,3 V8 H3 M-3,8 H-8 V3" class="line" />
+            </svg>
+          </button>
+        </div>
+      </div>
+      <Hand />
+      <Against />
+      <Key />
+      <p class="quiet" id="hint">
+        <span class="for-mouse">{say('hint')}</span>
+        <span class="for-touch">{say('hintTouch')}</span>
+      </p>
+    </section>
+  );
+}

@@ -1,0 +1,288 @@
+// A server for tests: speaks the protocol from recorded messages of one plan. What is forecast is
+// what was recorded for the nearest of three panel places.
+
+import { readFileSync } from 'node:fs';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { type WebSocket, WebSocketServer } from 'ws';
+import type {
+  Change,
+  ClientMessage,
+  Fault,
+  Feature,
+  PlanMessage,
+  Report,
+  TableMessage,
+} from '../../src/live/protocol.ts';
+
+interface Recorded {
+  at: [number, number];
+  check: Report;
+  map: { columns: number; rows: number; x0: number; y0: number; cell: number; bytes: string };
+}
+
+const recorded = <T>(name: string): T =>
+  JSON.parse(readFileSync(new URL(`recorded/${name}.json`, import.meta.url), 'utf8')) as T;
+
+const FILES: Record<string, [string, string]> = {
+  '/': ['index.html', 'text/html; charset=utf-8'],
+  '/page.js': ['page.js', 'text/javascript; charset=utf-8'],
+  '/licences.md': ['licences.md', 'text/markdown; charset=utf-8'],
+  '/page.css': ['page.css', 'text/css; charset=utf-8'],
+};
+
+/** The headers of the program's own server. */
+const HEADERS = {
+  'Content-Security-Policy':
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
+    "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+  'X-Content-Type-Options': 'nosniff',
+  'Referrer-Policy': 'no-referrer',
+  'Cache-Control': 'no-store',
+};
+
+export const KEY = 'abcdefghijklmnopqrstuv';
+
+export class FakeServer {
+  /** Every message that came from a page. */
+  readonly heard: ClientMessage[] = [];
+  /** What is answered with a refusal, if anything. */
+  refuse: { what: string; fix: string } | null = null;
+  private readonly http: Server;
+  private readonly sockets = new Set<WebSocket>();
+  private readonly tables = recorded<Recorded[]>('tables');
+  private texts: Feature[][];
+  private at = 0;
+  private savedAt = 0;
+  private version = 1;
+  private faults: Fault[] = [];
+  private readonly first = recorded<PlanMessage>('plan');
+  /** Whether what is tried cannot be. */
+  refuseTries = false;
+  /** How long a forecast takes, milliseconds. */
+  delay = 0;
+  mapKind = 0;
+  level = 0;
+
+  constructor() {
+    this.texts = [this.first.features];
+    this.http = createServer(({ url }, response) => {
+      const file = FILES[url ?? ''];
+      if (!file) {
+        response.writeHead(404, HEADERS).end();
+        return;
+      }
+      const bytes = readFileSync(new URL(`../../dist/${file[0]}`, import.meta.url));
+      response.writeHead(200, { ...HEADERS, 'Content-Type': file[1] }).end(bytes);
+    });
+    const upgrade = new WebSocketServer({ server: this.http, path: '/live' });
+    upgrade.on('connection', (socket) => this.greet(socket));
+  }
+
+  async start(port = 0): Promise<string> {
+    await new Promise<void>((ready) => this.http.listen(port, '127.0.0.1', ready));
+    return `http://127.0.0.1:${(this.http.address() as AddressInfo).port}/#${KEY}`;
+  }
+
+  async stop(): Promise<void> {
+    for (const socket of this.sockets) socket.terminate();
+    this.http.closeAllConnections();
+    await new Promise((done) => this.http.close(done));
+  }
+
+  /** Breaks every connection, as a program that ends does. */
+  hangUp(): void {
+    for (const socket of this.sockets) socket.terminate();
+  }
+
+  /** The next text has these faults. */
+  setFaults(faults: Fault[]): void {
+    this.faults = faults;
+    this.version += 1;
+    this.send(this.plan());
+  }
+
+  /** Sends a message to all pages. */
+  send(message: unknown): void {
+    for (const socket of this.sockets) socket.send(JSON.stringify(message));
+  }
+
+  private greet(socket: WebSocket): void {
+    let tab: string | null = null;
+    socket.on('close', () => this.sockets.delete(socket));
+    socket.on('message', (data) => {
+      const message = JSON.parse(String(data)) as ClientMessage;
+      if (!tab && (message.type !== 'hello' || message.key !== KEY)) {
+        socket.close();
+        return;
+      }
+      this.heard.push(message);
+      if (message.type === 'hello') {
+        tab = message.tab;
+        this.sockets.add(socket);
+        socket.send(JSON.stringify(this.plan()));
+        this.forecast([socket], this.texts[this.at] ?? [], 0, null);
+      } else if (tab) {
+        this.answer(socket, tab, message);
+      }
+    });
+  }
+
+  private answer(socket: WebSocket, tab: string, message: ClientMessage): void {
+    const features = this.texts[this.at] ?? [];
+    const version = this.version;
+    switch (message.type) {
+      case 'edit':
+        if (this.refuse) {
+          socket.send(
+            JSON.stringify({ type: 'refused', version, seq: message.seq, ...this.refuse }),
+          );
+          return;
+        }
+        this.texts = [...this.texts.slice(0, this.at + 1), changed(features, message.changes)];
+        this.step(1, message.seq, tab);
+        break;
+      case 'try':
+        if (this.refuseTries) {
+          const why = { what: 'it would be in a wall', fix: 'move it elsewhere' };
+          socket.send(JSON.stringify({ type: 'refused', version, seq: message.seq, ...why }));
+          return;
+        }
+        this.forecast([socket], changed(features, message.changes), message.seq, tab);
+        break;
+      case 'undo':
+        if (this.at > 0) this.step(-1, 0, tab);
+        break;
+      case 'redo':
+        if (this.at + 1 < this.texts.length) this.step(1, 0, tab);
+        break;
+      case 'save':
+        this.savedAt = this.at;
+        this.send({ type: 'saved', version, file: message.as ?? this.first.file });
+        this.send(this.plan());
+        break;
+      case 'map':
+        this.mapKind = message.kind === 'here' ? 0 : 1;
+        this.level = message.level;
+        this.forecast([socket], features, 0, null);
+        break;
+      case 'explain':
+        socket.send(JSON.stringify(this.explained(message.id)));
+        break;
+      case 'spots':
+        socket.send(JSON.stringify({ type: 'busy', version, what: 'spots', thousandths: 500 }));
+        socket.send(JSON.stringify(this.spots()));
+        break;
+      case 'repeaters':
+        socket.send(
+          JSON.stringify({ type: 'repeaters', version, ...recorded<object>('repeaters') }),
+        );
+        break;
+    }
+  }
+
+  private step(by: number, seq: number, tab: string): void {
+    this.at += by;
+    this.version += 1;
+    this.send(this.plan());
+    this.forecast([...this.sockets], this.texts[this.at] ?? [], seq, tab);
+  }
+
+  private plan(): PlanMessage {
+    return {
+      ...this.first,
+      version: this.version,
+      features: this.texts[this.at] ?? [],
+      undo: this.at,
+      redo: this.texts.length - 1 - this.at,
+      unsaved: Math.abs(this.at - this.savedAt),
+      faults: this.faults,
+    };
+  }
+
+  private forecast(to: WebSocket[], features: Feature[], seq: number, tab: string | null): void {
+    const panel = features.find(({ kind }) => kind === 'panel');
+    const [x = 0, y = 0] = panel?.geometry?.type === 'Point' ? panel.geometry.coordinates : [];
+    const off = ({ at }: Recorded) => Math.hypot(at[0] - x, at[1] - y);
+    const [near] = [...this.tables].sort((one, other) => off(one) - off(other));
+    if (!near) return;
+    const version = this.version;
+    const words = wordsOf(near.check);
+    const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check, words });
+    const map = this.map(near, seq);
+    const tell = () => {
+      for (const socket of to) {
+        socket.send(text);
+        socket.send(map);
+      }
+    };
+    if (this.delay > 0) setTimeout(tell, this.delay);
+    else tell();
+  }
+
+  private map({ map }: Recorded, seq: number): Buffer {
+    const head = Buffer.alloc(36);
+    head.write('DM1\0', 'latin1');
+    head.writeUInt32LE(this.version, 4);
+    head.writeUInt32LE(seq, 8);
+    head.writeInt32LE(this.level, 12);
+    head.writeUInt8(this.mapKind, 16);
+    head.writeUInt8(255, 17);
+    head.writeUInt16LE(map.columns, 18);
+    head.writeUInt16LE(map.rows, 20);
+    head.writeFloatLE(map.x0, 24);
+    head.writeFloatLE(map.y0, 28);
+    head.writeFloatLE(map.cell, 32);
+    return Buffer.concat([head, Buffer.from(map.bytes, 'base64')]);
+  }
+
+  private explained(id: string): unknown {
+    const answer = recorded<{ remedies: Record<string, unknown>[] }>('explain');
+    const remedies = answer.remedies.map((remedy) =>
+      remedy.action === 'repeater'
+        ? { ...remedy, changes: [{ do: 'set', id, properties: { via: 'repeater-1' } }] }
+        : remedy,
+    );
+    return { type: 'explain', version: this.version, id, ...answer, remedies };
+  }
+
+  private spots(): unknown {
+    const answer = recorded<{ best: { position_m: number[]; level: number }[] }>('spots');
+    const best = answer.best.map((spot) => ({
+      ...spot,
+      changes: [
+        { do: 'move', id: 'panel', to: spot.position_m.slice(0, 2), level: spot.level },
+      ] satisfies unknown[],
+    }));
+    return { type: 'spots', version: this.version, ...answer, best };
+  }
+}
+
+/** The wall that costs most on the straight way. */
+function heaviest(device: object): string {
+  const { crossings } = device as { crossings: { feature: string; loss_db: number }[] };
+  const [most] = [...crossings].sort((one, other) => other.loss_db - one.loss_db);
+  return most ? `${most.feature} ${most.loss_db.toFixed(0)} dB` : 'clear';
+}
+
+/** What the program adds for people; the limits are those of this plan's pictures. */
+function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
+  const rows = [...sensors, ...devices].map((device) => [
+    device.id,
+    { chance: '', reserve: '', why: heaviest(device) },
+  ]);
+  return {
+    devices: Object.fromEntries(rows),
+    thresholds: { failing_below_db: 5.8, sound_from_db: 17.4 },
+  };
+}
+
+/** The features after changes; only moves are known here. */
+function changed(features: Feature[], changes: Change[]): Feature[] {
+  return features.map((feature) => {
+    const move = changes.find((one) => one.do === 'move' && one.id === feature.id);
+    return move?.do === 'move'
+      ? { ...feature, geometry: { type: 'Point', coordinates: [...move.to] } }
+      : feature;
+  });
+}

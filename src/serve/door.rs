@@ -1,0 +1,97 @@
+//! Who is let in: only a page that this program gave out, to a browser on this machine.
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse as _, Response};
+
+/// What every answer says of itself.
+const HEADERS: [(HeaderName, HeaderValue); 6] = [
+    (
+        header::CONTENT_SECURITY_POLICY,
+        HeaderValue::from_static(
+            "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; \
+             connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+        ),
+    ),
+    (header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff")),
+    (header::REFERRER_POLICY, HeaderValue::from_static("no-referrer")),
+    (header::CACHE_CONTROL, HeaderValue::from_static("no-store")),
+    (
+        HeaderName::from_static("cross-origin-opener-policy"),
+        HeaderValue::from_static("same-origin"),
+    ),
+    (
+        HeaderName::from_static("cross-origin-resource-policy"),
+        HeaderValue::from_static("same-origin"),
+    ),
+];
+
+/// The names by which the page may be called: a fixed list, since a foreign name that leads here
+/// controls both Host and Origin.
+#[derive(Debug, Clone)]
+pub struct Door {
+    hosts: [String; 2],
+    key: String,
+}
+
+impl Door {
+    /// The door of a port, with its key.
+    #[must_use]
+    pub fn new(port: u16, key: String) -> Self {
+        Self { hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")], key }
+    }
+
+    /// Whether a key is the right one; how long that takes does not depend on how much of it is.
+    #[must_use]
+    pub fn opens(&self, key: &str) -> bool {
+        let (own, other) = (self.key.as_bytes(), key.as_bytes());
+        let differing = own.iter().zip(other).fold(0, |all, (a, b)| all | (a ^ b));
+        own.len() == other.len() && differing == 0
+    }
+
+    /// Why a request is turned away, if it is.
+    fn turns_away(&self, request: &Request) -> Option<StatusCode> {
+        let headers = request.headers();
+        let (Some(host), Some(origin)) =
+            (once(headers, &header::HOST), once(headers, &header::ORIGIN))
+        else {
+            return Some(StatusCode::BAD_REQUEST);
+        };
+        if !host.is_some_and(|host| self.hosts.iter().any(|own| own == host)) {
+            return Some(StatusCode::MISDIRECTED_REQUEST);
+        }
+        if request.uri().authority().is_some_and(|other| Some(other.as_str()) != host) {
+            return Some(StatusCode::MISDIRECTED_REQUEST);
+        }
+        let is_socket = headers.contains_key(header::UPGRADE);
+        let own = origin.and_then(|origin| origin.strip_prefix("http://"));
+        let is_own = own.is_some() && own == host;
+        if !is_own && (origin.is_some() || is_socket) {
+            return Some(StatusCode::FORBIDDEN);
+        }
+        (request.method() != Method::GET).then_some(StatusCode::METHOD_NOT_ALLOWED)
+    }
+}
+
+/// The text of a header, if it is there; nothing at all where it is there twice or is no text.
+fn once<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<Option<&'h str>> {
+    let mut all = headers.get_all(name).iter();
+    match (all.next(), all.next()) {
+        (None, _) => Some(None),
+        (Some(value), None) => value.to_str().ok().map(Some),
+        _ => None,
+    }
+}
+
+/// Lets a request in or turns it away, and gives every answer its headers.
+pub async fn guard(State(door): State<Door>, request: Request, next: Next) -> Response {
+    let mut response = match door.turns_away(&request) {
+        Some(status) => status.into_response(),
+        None => next.run(request).await,
+    };
+    for (name, value) in HEADERS {
+        response.headers_mut().insert(name, value);
+    }
+    response
+}

@@ -1,0 +1,32 @@
+//! The live page: a plan changed in the browser, and the forecast that follows.
+//!
+//! The program owns the text. A page sends wishes ([`Wish`]); each becomes a splice of the text, a
+//! step of undo and a working copy on the disk. One worker follows the newest text, or what a page
+//! tries while a finger drags, and sends a table at once and a map that becomes finer; another
+//! answers questions that take a while. Only a browser on this machine that was given the key is
+//! let in.
+
+mod change;
+mod copy;
+mod door;
+mod drawing;
+mod hub;
+mod live;
+mod map;
+mod message;
+mod outbox;
+mod page;
+mod questions;
+mod server;
+mod session;
+mod socket;
+mod state;
+mod tries;
+
+pub use copy::{Copy, Found, OpenError, SaveError};
+pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
+pub use message::{Asked, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, Wish};
+pub use outbox::{Frame, Outbox, Slot};
+pub use page::{PAGE, PageFile};
+pub use server::{ServeError, ServeSettings, serve};
+pub use session::Session;

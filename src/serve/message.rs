@@ -1,0 +1,167 @@
+//! What the page and the program say to each other, version 1.
+
+use serde::Deserialize;
+use serde_json::{Map, Value};
+
+use crate::map::MapKind;
+
+/// The subprotocol that both sides must name.
+pub const SUBPROTOCOL: &str = "drillonce.1";
+
+/// Most bytes of one message from a page.
+pub const MOST_BYTES: usize = 1 << 20;
+
+/// Most changes of one message.
+pub const MOST_CHANGES: usize = 200;
+
+/// A message of a page.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(tag = "type", rename_all = "lowercase")]
+pub enum Asked {
+    /// The first message: who it is.
+    Hello {
+        /// The key of the address.
+        key: String,
+        /// A name that the page gives itself.
+        tab: String,
+    },
+    /// One step of the list of undo.
+    Edit {
+        /// Counts up per tab.
+        seq: u32,
+        /// What to change.
+        changes: Vec<Wish>,
+    },
+    /// The same while something is dragged: never in the text.
+    Try {
+        /// Counts up per tab.
+        seq: u32,
+        /// What to change.
+        changes: Vec<Wish>,
+    },
+    /// Ends a try without an edit.
+    Drop {},
+    /// Takes the last edit back.
+    Undo {},
+    /// Makes it again.
+    Redo {},
+    /// Writes the plan to its own file, or to a new one in its folder.
+    Save {
+        /// The bare name of the new file.
+        #[serde(default, rename = "as")]
+        name: Option<String>,
+    },
+    /// Which map follows from now on.
+    Map {
+        /// What it shows.
+        kind: MapWord,
+        /// Number of the level.
+        level: i32,
+    },
+    /// What would help a device.
+    Explain {
+        /// Its id.
+        id: String,
+    },
+    /// The best spots for the panel.
+    Spots {},
+    /// The fewest repeaters.
+    Repeaters {},
+}
+
+/// The word for a map.
+#[derive(Debug, Clone, Copy, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum MapWord {
+    /// What a sensor has in reserve.
+    Here,
+    /// The worst of all, if the panel hung there.
+    Anywhere,
+}
+
+impl From<MapWord> for MapKind {
+    fn from(word: MapWord) -> Self {
+        match word {
+            MapWord::Here => Self::Here,
+            MapWord::Anywhere => Self::Anywhere,
+        }
+    }
+}
+
+/// A change that a page wishes for; lengths in metres.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(tag = "do", rename_all = "lowercase")]
+pub enum Wish {
+    /// Moves a thing that is a point.
+    Move {
+        /// Its id.
+        id: String,
+        /// Where to.
+        to: [f64; 2],
+        /// To which level, if to another.
+        #[serde(default)]
+        level: Option<i32>,
+        /// To which height above that level's floor, if to another.
+        #[serde(default)]
+        height: Option<f64>,
+    },
+    /// Gives a line, or the outer ring of an area, another shape.
+    Shape {
+        /// Its id.
+        id: String,
+        /// Its points.
+        coordinates: Vec<[f64; 2]>,
+    },
+    /// Sets properties; one that is null is removed.
+    Set {
+        /// The feature's id.
+        id: String,
+        /// By name.
+        properties: Map<String, Value>,
+    },
+    /// Adds a feature.
+    Add {
+        /// As `GeoJSON`.
+        feature: Value,
+    },
+    /// Removes a feature.
+    Remove {
+        /// Its id.
+        id: String,
+    },
+}
+
+/// Why something that was asked for is not done.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// What is wrong.
+    pub what: String,
+    /// How to put it right.
+    pub fix: String,
+}
+
+impl Refusal {
+    /// A refusal in words.
+    pub fn new(what: impl Into<String>, fix: impl Into<String>) -> Self {
+        Self { what: what.into(), fix: fix.into() }
+    }
+}
+
+impl Asked {
+    /// Reads a message.
+    ///
+    /// # Errors
+    /// It is none, or has too many changes.
+    pub fn read(text: &str) -> Result<Self, Refusal> {
+        let asked: Self = serde_json::from_str(text).map_err(|error| {
+            Refusal::new(format!("this message is not understood: {error}"), "reload the page")
+        })?;
+        if let Self::Edit { changes, .. } | Self::Try { changes, .. } = &asked
+            && changes.len() > MOST_CHANGES
+        {
+            let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
+            return Err(Refusal::new(what, "change less at a time"));
+        }
+        Ok(asked)
+    }
+}

@@ -1,0 +1,77 @@
+//! One page's connection.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::extract::ws::{CloseFrame, Message, WebSocket, close_code};
+use futures_util::{SinkExt as _, StreamExt as _};
+use tokio::time::timeout;
+
+use crate::door::Door;
+use crate::hub::Hub;
+use crate::message::{Asked, Refusal};
+use crate::outbox::Frame;
+
+/// How long a page may take to say who it is.
+const HELLO_WITHIN: Duration = Duration::from_secs(5);
+
+/// Talks to a page until it goes.
+pub async fn talk(mut socket: WebSocket, hub: Arc<Hub>, door: Door) {
+    let hello = timeout(HELLO_WITHIN, socket.recv()).await;
+    let asked = match &hello {
+        Ok(Some(Ok(Message::Text(text)))) => Asked::read(text).ok(),
+        _ => None,
+    };
+    let Some(Asked::Hello { key, tab }) = asked else {
+        return close(socket, close_code::POLICY, "say hello first").await;
+    };
+    if !door.opens(&key) {
+        return close(socket, close_code::POLICY, "this is not the key").await;
+    }
+    let Some((number, outbox)) = hub.enter(&tab) else {
+        return close(socket, close_code::AGAIN, "too many pages are open").await;
+    };
+    let (mut to_page, mut from_page) = socket.split();
+    let send = async {
+        loop {
+            let message = match outbox.next().await {
+                Frame::Text(text) => Message::Text(text),
+                Frame::Binary(bytes) => Message::Binary(bytes),
+            };
+            if to_page.send(message).await.is_err() {
+                break;
+            }
+        }
+    };
+    let receive = async {
+        while let Some(Ok(message)) = from_page.next().await {
+            let asked = match message {
+                Message::Text(text) => Asked::read(&text),
+                Message::Binary(_) => {
+                    Err(Refusal::new("a message in bytes is not understood", "reload the page"))
+                }
+                Message::Close(_) => break,
+                Message::Ping(_) | Message::Pong(_) => continue,
+            };
+            // An edit reads the plan and writes the disk.
+            let hub = hub.clone();
+            let done = tokio::task::spawn_blocking(move || match asked {
+                Ok(asked) => hub.take(number, asked),
+                Err(why) => hub.refuse(number, &why),
+            });
+            if done.await.is_err() {
+                break;
+            }
+        }
+    };
+    tokio::select! {
+        () = send => {}
+        () = receive => {}
+    }
+    hub.leave(number);
+}
+
+async fn close(mut socket: WebSocket, code: u16, why: &'static str) {
+    let frame = CloseFrame { code, reason: why.into() };
+    let _ = socket.send(Message::Close(Some(frame))).await;
+}

@@ -1,0 +1,219 @@
+//! The state that all pages share: who looks, what is due, and the messages that say it.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde_json::{Value, json};
+
+use crate::copy::Copy;
+use crate::drawing::Drawn;
+use crate::map::MapKind;
+use crate::message::{Refusal, Wish};
+use crate::outbox::{Frame, Outbox, Slot};
+use crate::session::Session;
+
+/// The number of a page, while it is connected.
+pub type TabNumber = u64;
+
+/// A map that a page shows.
+pub type MapChoice = (MapKind, i32);
+
+/// What a page tries.
+#[derive(Debug, Clone)]
+pub struct Try {
+    /// Its number.
+    pub seq: u32,
+    /// What it changes.
+    pub changes: Vec<Wish>,
+    pub(crate) order: Order,
+}
+
+/// A forecast that was asked for. Whoever asks again, for another map, say, puts a new order in the
+/// place of the old one, so that work for the old one does not count as done for the new.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Order {
+    pub(crate) number: u64,
+    pub(crate) due: Due,
+}
+
+/// What is still to be done for a forecast.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Due {
+    /// All of it.
+    All,
+    /// The slow part: roam areas and fine maps.
+    Rest,
+    Nothing,
+}
+
+#[derive(Debug)]
+pub(crate) struct Tab {
+    pub(crate) name: String,
+    pub(crate) outbox: Arc<Outbox>,
+    pub(crate) map: MapChoice,
+    pub(crate) tried: Option<Try>,
+    /// Counts up each time that something was worked out for it.
+    pub(crate) served: u64,
+}
+
+/// For whom something is worked out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Whom {
+    /// All pages that try nothing.
+    All,
+    /// One page that tries something.
+    One(TabNumber, u32),
+}
+
+/// Something to work out.
+#[derive(Debug, Clone)]
+pub struct Work {
+    /// For whom.
+    pub whom: Whom,
+    /// The order that it fulfils.
+    pub order: u64,
+    /// The edit or try that it answers, and the page that made it.
+    pub seq: u32,
+    /// That page's own name.
+    pub tab: Option<String>,
+    /// What is tried on top of the text.
+    pub changes: Vec<Wish>,
+    /// The maps that are shown.
+    pub maps: Vec<MapChoice>,
+}
+
+/// A question of a page that takes a while.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Question {
+    /// What would help a device, by its id.
+    Explain(String),
+    /// The best spots for the panel.
+    Spots,
+    /// The fewest repeaters.
+    Repeaters,
+}
+
+impl Question {
+    /// The type of its answer.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Explain(_) => "explain",
+            Self::Spots => "spots",
+            Self::Repeaters => "repeaters",
+        }
+    }
+}
+
+pub(crate) struct State {
+    pub(crate) session: Session,
+    pub(crate) copy: Copy,
+    pub(crate) drawn: Arc<Drawn>,
+    pub(crate) tabs: BTreeMap<TabNumber, Tab>,
+    pub(crate) next_tab: TabNumber,
+    pub(crate) order: Order,
+    pub(crate) orders: u64,
+    /// Number and page of the last edit.
+    pub(crate) last: (u32, Option<String>),
+    /// The last messages about the text as it is.
+    pub(crate) board: Vec<(Slot, Option<MapChoice>, Frame)>,
+    pub(crate) constructions: Value,
+    pub(crate) questions: Vec<(TabNumber, Question)>,
+    pub(crate) notice: Option<Frame>,
+    pub(crate) is_ending: bool,
+    pub(crate) served: u64,
+}
+
+impl State {
+    /// An order for all of a forecast.
+    pub(crate) fn order(&mut self) -> Order {
+        self.orders += 1;
+        Order { number: self.orders, due: Due::All }
+    }
+
+    pub(crate) fn waiting(&self, due: Due) -> Option<Whom> {
+        let tries = self.tabs.iter().filter_map(|(number, tab)| {
+            let tried = tab.tried.as_ref().filter(|tried| tried.order.due == due)?;
+            Some((tab.served, Whom::One(*number, tried.seq)))
+        });
+        let tried = tries.min_by_key(|(served, _)| *served).map(|(_, whom)| whom);
+        tried.or((self.order.due == due && !self.tabs.is_empty()).then_some(Whom::All))
+    }
+
+    /// The order that somebody has given last.
+    pub(crate) fn order_of(&mut self, whom: Whom) -> Option<&mut Order> {
+        match whom {
+            Whom::All => Some(&mut self.order),
+            Whom::One(number, seq) => {
+                let tried = self.tabs.get_mut(&number)?.tried.as_mut();
+                tried.filter(|tried| tried.seq == seq).map(|tried| &mut tried.order)
+            }
+        }
+    }
+
+    pub(crate) fn work_for(&self, whom: Whom) -> Work {
+        let of = |tab: &Tab| (tab.name.clone(), tab.map, tab.tried.clone());
+        match whom {
+            Whom::All => {
+                let quiet = self.tabs.values().filter(|tab| tab.tried.is_none());
+                let mut maps: Vec<MapChoice> = quiet.map(|tab| tab.map).collect();
+                maps.sort_unstable();
+                maps.dedup();
+                let (seq, tab) = self.last.clone();
+                Work { whom, order: self.order.number, seq, tab, changes: Vec::new(), maps }
+            }
+            Whom::One(number, seq) => {
+                let tab = self.tabs.get(&number).map(of);
+                let (name, map, tried) = tab.unwrap_or_default();
+                let tried = tried.map(|tried| (tried.order.number, tried.changes));
+                let (order, changes) = tried.unwrap_or_default();
+                Work { whom, order, seq, tab: Some(name), changes, maps: vec![map] }
+            }
+        }
+    }
+
+    pub(crate) fn ask(&mut self, number: TabNumber, question: Question) {
+        // The newest question of a page is the one whose answer it waits for.
+        let same = |(tab, other): &(TabNumber, Question)| {
+            *tab == number && other.word() == question.word()
+        };
+        self.questions.retain(|one| !same(one));
+        self.questions.push((number, question));
+    }
+
+    pub(crate) fn refuse(&self, number: TabNumber, seq: Option<u32>, why: &Refusal) {
+        let mut members = json!({ "what": why.what, "fix": why.fix });
+        if let Some(seq) = seq {
+            members["seq"] = seq.into();
+        }
+        self.to_one(number, Slot::Note, &self.note("refused", members));
+    }
+
+    pub(crate) fn to_one(&self, number: TabNumber, slot: Slot, frame: &Frame) {
+        if let Some(tab) = self.tabs.get(&number) {
+            tab.outbox.put(slot, frame.clone());
+        }
+    }
+
+    pub(crate) fn note(&self, kind: &str, mut members: Value) -> Frame {
+        members["type"] = kind.into();
+        members["version"] = self.session.version().into();
+        Frame::Text(members.to_string().into())
+    }
+
+    pub(crate) fn plan_to_all(&self) {
+        let frame = self.plan_frame();
+        self.tabs.values().for_each(|tab| tab.outbox.put(Slot::Plan, frame.clone()));
+    }
+
+    pub(crate) fn plan_frame(&self) -> Frame {
+        let mut members = self.drawn.members();
+        let (undo, redo) = self.session.steps();
+        members.insert("file".to_owned(), self.copy.name().into());
+        members.insert("undo".to_owned(), undo.into());
+        members.insert("redo".to_owned(), redo.into());
+        members.insert("unsaved".to_owned(), self.session.unsaved().into());
+        members.insert("constructions".to_owned(), self.constructions.clone());
+        self.note("plan", Value::Object(members))
+    }
+}

@@ -1,0 +1,103 @@
+//! `serve`: the address, the page, and how it ends.
+
+use std::fs;
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, ChildStdout, Command, Stdio};
+
+use super::run::{PROGRAM, Run, folder, folder_with, names, run, run_in, shipped};
+
+/// The program, serving.
+struct Served {
+    child: Child,
+    out: BufReader<ChildStdout>,
+    /// The first line that it printed.
+    address: String,
+}
+
+impl Served {
+    fn start(folder: &Path, arguments: &[&str]) -> Self {
+        let mut command = Command::new(PROGRAM);
+        let command = command.current_dir(folder).args(arguments).stdin(Stdio::null());
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut out = BufReader::new(child.stdout.take().unwrap());
+        let mut address = String::new();
+        out.read_line(&mut address).unwrap();
+        Self { child, out, address: address.trim().to_owned() }
+    }
+
+    /// What an installer does who is done.
+    fn interrupted(mut self) -> Run {
+        let id = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
+        let (mut out, mut err) = (self.address, String::new());
+        self.out.read_to_string(&mut out).unwrap();
+        self.child.stderr.take().unwrap().read_to_string(&mut err).unwrap();
+        Run { code: self.child.wait().unwrap().code(), out, err }
+    }
+
+    fn port(&self) -> u16 {
+        let rest = self.address.strip_prefix("http://127.0.0.1:").unwrap();
+        rest.split_once("/#").unwrap().0.parse().unwrap()
+    }
+
+    fn get(&self, path: &str) -> String {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port())).unwrap();
+        let host = format!("127.0.0.1:{}", self.port());
+        write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").unwrap();
+        let mut answer = Vec::new();
+        stream.read_to_end(&mut answer).unwrap();
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+}
+
+/// Runs a command that goes on until it is ended, and ends it once it has said where it is.
+pub fn run_until_it_is_ready(folder: &Path, arguments: &[&str]) -> Run {
+    let run = Served::start(folder, arguments).interrupted();
+    assert!(!run.err.contains("panicked"), "{run:?}");
+    run
+}
+
+#[test]
+fn it_serves_the_page_until_it_is_interrupted_and_leaves_nothing() {
+    let place = folder_with("plan.geojson", &fs::read_to_string(shipped("workshop")).unwrap());
+    // Without a name the only plan of the folder.
+    let served = Served::start(place.path(), &["serve", "--no-open"]);
+    let page = served.get("/");
+    assert!(page.starts_with("HTTP/1.1 200"), "{page}");
+    let (_, html) = page.split_once("\r\n\r\n").unwrap();
+    let own = fixtures::root().join("src/page/dist");
+    assert_eq!(html, fs::read_to_string(own.join("index.html")).unwrap());
+    for name in ["page.js", "page.css"] {
+        assert!(html.contains(name), "{html}");
+        let file = served.get(&format!("/{name}"));
+        assert!(file.ends_with(&fs::read_to_string(own.join(name)).unwrap()), "{name}");
+    }
+    let second = run_in(place.path(), &["serve", "plan.geojson", "--no-open"]);
+    second.refused(&["is open already", &served.address]);
+    let run = served.interrupted();
+    assert_eq!(run.code, Some(0), "{run:?}");
+    assert_eq!(names(place.path()), ["plan.geojson"]);
+}
+
+#[test]
+fn a_plan_that_is_being_drawn_is_served_and_what_is_no_text_is_not() {
+    let place = folder_with("plan.geojson", "{\"type\": \"FeatureCollection\", ");
+    let run = run_until_it_is_ready(place.path(), &["serve", "plan.geojson", "--no-open"]);
+    assert_eq!(run.code, Some(0), "{run:?}");
+    fs::write(place.path().join("plan.geojson"), [0, 1, 2]).unwrap();
+    let run = run_in(place.path(), &["serve", "plan.geojson", "--no-open"]);
+    run.refused(&["plan.geojson", "not text"]);
+}
+
+#[test]
+fn it_says_which_plan_it_lacks() {
+    run(&["serve", "--no-open"]).refused(&["no .geojson file in this folder"]);
+    run(&["serve", "missing.geojson", "--no-open"]).refused(&["missing.geojson"]);
+    let place = folder();
+    for name in ["a.geojson", "b.geojson"] {
+        fs::copy(shipped("workshop"), place.path().join(name)).unwrap();
+    }
+    run_in(place.path(), &["serve", "--no-open"]).refused(&["several", "name one"]);
+}

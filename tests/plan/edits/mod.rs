@@ -1,0 +1,4 @@
+//! Changes to any feature of a plan's text, by its id.
+
+mod features;
+mod random;
