@@ -202,7 +202,7 @@ export function PlanPart() {
         </button>
         <KeepA />
       </div>
-      <div class={isBehind.value ? 'frame behind' : 'frame'}>
+      <div class={isBehind.value ? `frame behind ${table.value ? 'faded' : ''}` : 'frame'}>
         <section
           class="target"
           ref={target}

@@ -237,3 +237,16 @@ test('a device chosen in the list leads to its details', { skip }, () =>
     assert.ok(box && box.y > 0 && box.y < 740, 'it is on the screen');
   }),
 );
+
+test('a plan without a panel says why nothing is forecast', { skip }, () =>
+  withPage({}, async ({ page, server, complaints }) => {
+    server.removePanel();
+    await page.locator('.behind .veil').getByText('There is no panel on the plan').waitFor();
+    await until('no mark', async () => (await page.locator('.mark.panel').count()) === 0);
+    assert.deepEqual(await violations(page), []);
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await page.locator('.mark.panel').waitFor();
+    await until('a forecast', async () => (await page.locator('.behind').count()) === 0);
+    assert.deepEqual(complaints, []);
+  }),
+);
