@@ -250,3 +250,16 @@ test('a plan without a panel says why nothing is forecast', { skip }, () =>
     assert.deepEqual(complaints, []);
   }),
 );
+
+test('no rule is broken while a device is held', { skip }, () =>
+  withPage({ viewport: { width: 360, height: 740 } }, async ({ page }) => {
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Shift+ArrowLeft');
+    await page.locator('.against').waitFor();
+    await rest(page);
+    assert.deepEqual(await overflows(page), []);
+    assert.deepEqual(await violations(page), []);
+    await page.screenshot({ path: `${SHOTS}held.png`, fullPage: true });
+  }),
+);
