@@ -237,3 +237,29 @@ test('a device chosen in the list leads to its details', { skip }, () =>
     assert.ok(box && box.y > 0 && box.y < 740, 'it is on the screen');
   }),
 );
+
+test('a plan without a panel says why nothing is forecast', { skip }, () =>
+  withPage({}, async ({ page, server, complaints }) => {
+    server.removePanel();
+    await page.locator('.behind .veil').getByText('There is no panel on the plan').waitFor();
+    await until('no mark', async () => (await page.locator('.mark.panel').count()) === 0);
+    assert.deepEqual(await violations(page), []);
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await page.locator('.mark.panel').waitFor();
+    await until('a forecast', async () => (await page.locator('.behind').count()) === 0);
+    assert.deepEqual(complaints, []);
+  }),
+);
+
+test('no rule is broken while a device is held', { skip }, () =>
+  withPage({ viewport: { width: 360, height: 740 } }, async ({ page }) => {
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Shift+ArrowLeft');
+    await page.locator('.against').waitFor();
+    await rest(page);
+    assert.deepEqual(await overflows(page), []);
+    assert.deepEqual(await violations(page), []);
+    await page.screenshot({ path: `${SHOTS}held.png`, fullPage: true });
+  }),
+);
