@@ -154,12 +154,12 @@ test('faults have rings and a list, and the last forecast stays under a veil', {
   }),
 );
 
-test('best spots are listed, pinned and can be tried', { skip }, () =>
+test('best spots are listed, marked and can be tried', { skip }, () =>
   withPage({}, async ({ page, server }) => {
     await page.getByRole('button', { name: 'Best five spots' }).click();
     await page.getByText('31 spots compared').waitFor();
-    const pins = await page.locator('.pin').count();
-    assert.ok(pins >= 2, `${pins} pins`);
+    const brackets = await page.locator('.bracket').count();
+    assert.ok(brackets >= 2, `${brackets} brackets`);
     await page.getByRole('button', { name: 'Repeaters' }).click();
     await page.getByText('Repeaters needed: 1.').waitFor();
     await rest(page);
