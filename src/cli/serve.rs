@@ -6,8 +6,9 @@ use std::process::{Command, Stdio};
 
 use clap::Args;
 
-use super::error::{CommandError, complain};
+use super::error::CommandError;
 use super::frame::Answer;
+use super::progress::complain;
 use ::serve::{OpenError, PAGE, ServeError, ServeSettings, serve};
 use forecast::Model;
 

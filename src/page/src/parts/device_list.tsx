@@ -73,6 +73,7 @@ export function DeviceList() {
   return (
     <section aria-labelledby="devices-title">
       <h2 id="devices-title">{say('devices')}</h2>
+      {devices.value.length === 0 && <p class="quiet">{say('noForecast')}</p>}
       <ul class="devices">
         {devices.value.map((device) => (
           <Row key={device.id} device={device} />

@@ -5,7 +5,7 @@ import type { Fault } from '../live/protocol.ts';
 import { level, plan, show, table } from '../live/state.ts';
 import { say } from '../words/words.ts';
 
-/** The fault to which the plan is to be moved. */
+/** The fault that the plan is moved to. */
 export const sought = signal<Fault | null>(null);
 
 export function Faults() {

@@ -7,7 +7,13 @@ import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Sign } from './sign.tsx';
 
 function Found() {
-  if (!table.value) return <h1 class="found">{plan.value?.name ?? 'drillonce'}</h1>;
+  if (!table.value) {
+    return (
+      <div class="found">
+        <h1>{plan.value?.name ?? 'drillonce'}</h1>
+      </div>
+    );
+  }
   const worst = countOf(devices.value, 'failing')
     ? 'failing'
     : countOf(devices.value, 'thin')

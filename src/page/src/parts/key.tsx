@@ -2,7 +2,7 @@
 
 import { decimals } from '../live/numbers.ts';
 import type { Finding } from '../live/protocol.ts';
-import { bands, limits, mapKind } from '../live/state.ts';
+import { bands, limits, mapKind, table } from '../live/state.ts';
 import { colourOf } from '../plan/bands.ts';
 import { language, say, sayFinding } from '../words/words.ts';
 import { Sign } from './sign.tsx';
@@ -16,6 +16,7 @@ const TONES: Record<Finding, number[]> = {
 
 export function Key() {
   const { value } = limits;
+  if (!table.value) return null;
   if (!value) return <p class="quiet">{say('keyNoLimits')}</p>;
   const { failing_below_db: failing, sound_from_db: sound } = value;
   const [low, high] = [failing, sound].map((db) => decimals(db, 1, language.value));

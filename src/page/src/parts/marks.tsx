@@ -75,7 +75,7 @@ function placed(features: Feature[]): Placed[] {
   const rings = faultsHere().flatMap(({ number, at }): Placed[] =>
     at ? [{ key: `fault ${number}`, at, radius: RADIUS.large, fixed: false }] : [],
   );
-  const pins = spotsHere().map(
+  const brackets = spotsHere().map(
     (spot): Placed => ({
       key: `spot ${spot.spot}`,
       at: [spot.position_m[0], spot.position_m[1]],
@@ -84,7 +84,12 @@ function placed(features: Feature[]): Placed[] {
     }),
   );
   const a = keptPlace();
-  return [...marks, ...rings, ...pins, ...(a ? [{ key: 'A', at: a, radius: 0, fixed: true }] : [])];
+  return [
+    ...marks,
+    ...rings,
+    ...brackets,
+    ...(a ? [{ key: 'A', at: a, radius: 0, fixed: true }] : []),
+  ];
 }
 
 const faultsHere = () =>
@@ -282,7 +287,7 @@ export function Marks({ view }: { view: PlanView }) {
       {spotsHere().map(({ spot, not_sound }) => (
         <a
           key={spot}
-          class="pin"
+          class="bracket"
           ref={keep(`spot ${spot}`)}
           href={`#spot-${spot}`}
           aria-label={say('spotMark', {

@@ -78,7 +78,7 @@ function Against() {
       <strong>{say(keptA.value ? 'againstA' : 'againstBefore')}</strong>
       <p>{say('compareFindings', { before: bad, now: left })}</p>
       <p>{say('compareWorst', { change: sayChange(worst) })}</p>
-      {most && (
+      {most && Math.abs(most.by) >= 0.05 && (
         <p>
           {say('compareMost', { device: nameOfDevice(most.device), change: sayChange(most.by) })}
         </p>
@@ -202,7 +202,7 @@ export function PlanPart() {
         </button>
         <KeepA />
       </div>
-      <div class={isBehind.value ? 'frame behind' : 'frame'}>
+      <div class={isBehind.value ? `frame behind ${table.value ? 'faded' : ''}` : 'frame'}>
         <section
           class="target"
           ref={target}

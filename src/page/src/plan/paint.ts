@@ -316,12 +316,19 @@ function labelStyle(words: string, at: Point): Style {
   });
 }
 
+/** A place inside rings, where their name stands. */
+function insideOf(rings: Point[][]): Point | null {
+  if (!rings[0] || rings[0].length < 3) return null;
+  const [x, y] = new Polygon(rings).getInteriorPoint().getCoordinates();
+  return x === undefined || y === undefined ? null : [x, y];
+}
+
 function roomName(feature: Feature): OlFeature[] {
   const { name } = feature.properties;
   const { geometry } = feature;
   if (feature.kind !== 'room' || typeof name !== 'string' || !geometry) return [];
-  const [ring] = linesOf(feature);
-  const at = geometry.type === 'Point' ? (geometry.coordinates as Point) : ring && middleOf(ring);
+  const at =
+    geometry.type === 'Point' ? (geometry.coordinates as Point) : insideOf(linesOf(feature));
   return at ? [styled([labelStyle(name, at)], at)] : [];
 }
 

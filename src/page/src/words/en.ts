@@ -12,6 +12,7 @@ export const en = {
     'before drilling. Local codes and licensed practice come first.',
 
   counts: '{failing} failing, {thin} thin, {sound} sound',
+  noForecast: 'No device has a forecast yet.',
   noDevices: 'No device on the plan yet',
   worst: 'Worst: {device}, {chance} a year, {reserve}',
   allSound: 'Every device is sound',

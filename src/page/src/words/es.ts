@@ -15,6 +15,7 @@ export const es: Words = {
     'profesionales habilitados van primero.',
 
   counts: '{failing} con fallo, {thin} con poca reserva, {sound} bien',
+  noForecast: 'Ningún dispositivo tiene aún previsión.',
   noDevices: 'Aún no hay dispositivos en el plano',
   worst: 'El peor: {device}, {chance} al año, {reserve}',
   allSound: 'Todos los dispositivos llegan bien',

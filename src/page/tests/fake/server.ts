@@ -102,6 +102,15 @@ export class FakeServer {
     this.send(this.plan());
   }
 
+  /** The next text has no panel, and so no forecast. */
+  removePanel(): void {
+    const features = (this.texts[this.at] ?? []).filter(({ kind }) => kind !== 'panel');
+    this.texts = [...this.texts.slice(0, this.at + 1), features];
+    this.at += 1;
+    this.version += 1;
+    this.send(this.plan());
+  }
+
   /** Sends a message to all pages. */
   send(message: unknown): void {
     for (const socket of this.sockets) socket.send(JSON.stringify(message));

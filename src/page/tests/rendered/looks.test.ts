@@ -154,12 +154,12 @@ test('faults have rings and a list, and the last forecast stays under a veil', {
   }),
 );
 
-test('best spots are listed, pinned and can be tried', { skip }, () =>
+test('best spots are listed, marked and can be tried', { skip }, () =>
   withPage({}, async ({ page, server }) => {
     await page.getByRole('button', { name: 'Best five spots' }).click();
     await page.getByText('31 spots compared').waitFor();
-    const pins = await page.locator('.pin').count();
-    assert.ok(pins >= 2, `${pins} pins`);
+    const brackets = await page.locator('.bracket').count();
+    assert.ok(brackets >= 2, `${brackets} brackets`);
     await page.getByRole('button', { name: 'Repeaters' }).click();
     await page.getByText('Repeaters needed: 1.').waitFor();
     await rest(page);
@@ -235,5 +235,31 @@ test('a device chosen in the list leads to its details', { skip }, () =>
     await until('focus', () => page.evaluate(() => document.activeElement?.id === 'details-title'));
     const box = await title.boundingBox();
     assert.ok(box && box.y > 0 && box.y < 740, 'it is on the screen');
+  }),
+);
+
+test('a plan without a panel says why nothing is forecast', { skip }, () =>
+  withPage({}, async ({ page, server, complaints }) => {
+    server.removePanel();
+    await page.locator('.behind .veil').getByText('There is no panel on the plan').waitFor();
+    await until('no mark', async () => (await page.locator('.mark.panel').count()) === 0);
+    assert.deepEqual(await violations(page), []);
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await page.locator('.mark.panel').waitFor();
+    await until('a forecast', async () => (await page.locator('.behind').count()) === 0);
+    assert.deepEqual(complaints, []);
+  }),
+);
+
+test('no rule is broken while a device is held', { skip }, () =>
+  withPage({ viewport: { width: 360, height: 740 } }, async ({ page }) => {
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Shift+ArrowLeft');
+    await page.locator('.against').waitFor();
+    await rest(page);
+    assert.deepEqual(await overflows(page), []);
+    assert.deepEqual(await violations(page), []);
+    await page.screenshot({ path: `${SHOTS}held.png`, fullPage: true });
   }),
 );
