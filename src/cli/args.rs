@@ -12,6 +12,7 @@ use super::handover::{self, HandoverOptions};
 use super::help;
 use super::import::{self, ImportOptions};
 use super::new::{self, NewOptions};
+use super::outputs::Outputs;
 use super::place::{self, PlaceOptions};
 use super::quote::{self, QuoteOptions};
 use super::repeaters::{self, RepeatersOptions};
@@ -59,6 +60,23 @@ pub(crate) enum Command {
 }
 
 impl Command {
+    /// Where the results go.
+    pub(crate) fn outputs(&self) -> Outputs<'_> {
+        match self {
+            Self::Check(options) => check::outputs(options),
+            Self::Place(options) => place::outputs(options),
+            Self::Repeaters(options) => repeaters::outputs(options),
+            Self::Explain(options) => explain::outputs(options),
+            Self::Diagnose(options) => diagnose::outputs(options),
+            Self::Quote(options) => quote::outputs(options),
+            Self::Handover(options) => handover::outputs(options),
+            Self::Import(options) => import::outputs(options),
+            Self::New(options) => new::outputs(options),
+            Self::Tidy(options) => tidy::outputs(options),
+            Self::Schema | Self::Catalogue(_) => Outputs::default(),
+        }
+    }
+
     /// Does everything but write.
     pub(crate) fn run(&self) -> Result<Answer, CommandError> {
         match self {

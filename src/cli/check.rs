@@ -10,7 +10,8 @@ use super::error::CommandError;
 use super::files::{level_files, stem};
 use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, one_of};
-use super::panel::moved_panel;
+use super::outputs::Outputs;
+use super::panel::site_with;
 use super::picture::coverage;
 use forecast::Assessment;
 use report::{CheckReport, check_csv, check_geojson, check_table};
@@ -34,13 +35,17 @@ pub(crate) struct CheckOptions {
     radio: RadioOptions,
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &CheckOptions) -> Outputs<'_> {
+    options.pictures.outputs(&options.plan)
+}
+
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?;
     if let Some(links) = &options.compare {
         return compare::run(options, &house, links);
     }
-    let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
-    let site = house.site(panel)?;
+    let site = site_with(&house, &options.panel)?;
     let assessment = Assessment::new(&site)?;
     let report = CheckReport::new(&site, &assessment, house.doubts(&site));
     let text = match options.format {

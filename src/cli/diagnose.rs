@@ -6,10 +6,12 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, complain};
+use super::error::{CommandError, OrStop as _};
 use super::files::stem;
 use super::frame::{Answer, House, pictures, table_width};
 use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of};
+use super::outputs::Outputs;
+use super::progress::complain;
 use diagnose::readings::{
     BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
 };
@@ -53,6 +55,14 @@ pub(crate) struct DiagnoseOptions {
     write: Option<PathBuf>,
     #[command(flatten)]
     radio: RadioOptions,
+}
+
+/// Where the results go.
+pub(crate) fn outputs(options: &DiagnoseOptions) -> Outputs<'_> {
+    if options.template {
+        return Outputs::default();
+    }
+    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
 }
 
 pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {

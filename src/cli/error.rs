@@ -1,21 +1,24 @@
 //! Why a command did not do its work, and the exit codes.
 
 use std::fmt::Display;
-use std::io::{self, Write as _};
 use std::path::Path;
 
 use forecast::SiteError;
 use input::{Diagnostic, Severity, file_text};
 use report::counted;
 
+use super::progress::complain;
+
 /// Everything is sound or thin.
 pub(crate) const EXIT_FINE: u8 = 0;
 /// Some device is failing.
 pub(crate) const EXIT_FAILING: u8 = 1;
 /// Bad usage or a bad plan.
-const EXIT_USAGE: u8 = 2;
+pub(crate) const EXIT_USAGE: u8 = 2;
 /// A result could not be written.
 pub(crate) const EXIT_OUTPUT: u8 = 3;
+/// The program was asked to stop: what shells give for Ctrl-C, 128 and the number of the signal.
+pub(crate) const EXIT_STOPPED: u8 = 130;
 
 /// Why a command did not do its work.
 #[derive(Debug, thiserror::Error)]
@@ -85,11 +88,6 @@ pub(crate) fn text_of(
     let file = file_text(path, most, expected, smaller).map_err(CommandError::Plan)?;
     file.warnings.iter().for_each(|warning| complain(&warning.to_string()));
     Ok((path.display().to_string(), file.text))
-}
-
-/// Prints a line on standard error; if that is closed there is nobody left to tell.
-pub(crate) fn complain(line: &str) {
-    let _ = writeln!(io::stderr().lock(), "{line}");
 }
 
 fn listed(found: &[Diagnostic]) -> String {

@@ -12,7 +12,8 @@ use super::frame::{Answer, House, pictures, table_width};
 use super::options::{
     Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, Word, length, one_of,
 };
-use super::panel::moved_panel;
+use super::outputs::Outputs;
+use super::panel::site_with;
 use explain::{ExplainSettings, explain, find};
 use forecast::Finding;
 use report::{ExplainReport, explain_table};
@@ -46,11 +47,15 @@ pub(crate) struct ExplainOptions {
     radio: RadioOptions,
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &ExplainOptions) -> Outputs<'_> {
+    options.pictures.outputs(&options.plan)
+}
+
 pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?;
     let device = find(&house.plan, &options.sensor).or_usage()?;
-    let panel = options.panel.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
-    let site = house.site(panel)?;
+    let site = site_with(&house, &options.panel)?;
     let settings = ExplainSettings { reach_m: options.reach, raise_m: options.raise };
     let told = explain(&site, device, &settings)?;
     let report = ExplainReport::new(&site, &told, &settings, house.doubts(&site));

@@ -1,69 +1,35 @@
-//! Files are written beside their place and then renamed, so that nothing is ever half-written.
+//! The files that a command makes, before they are written: pictures and documents.
 
-use std::fmt::Display;
-use std::fs;
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use rayon::prelude::*;
 
 use super::error::{CommandError, OrStop as _};
 use document::{Document, Paper};
 use draw::{DrawError, Picture, Size};
-use input::file_text;
-use plan::edit::{Change, edited};
-use plan::{MAX_FILE_BYTES, Plan};
+use input::one_line;
 
 /// A file to be written.
 #[derive(Debug)]
 pub(crate) struct NewFile {
     pub(crate) name: String,
     pub(crate) bytes: Vec<u8>,
+    /// Whether somebody fills it in by hand: what was filled in is not overwritten.
+    pub(crate) is_form: bool,
 }
 
-/// Writes files into a folder, which is made if it is not there. All of them are written beside
-/// their places before the first takes its own; a file that stood there before is whole until its
-/// successor is.
-pub(crate) fn write_all(folder: &Path, files: &[NewFile]) -> Result<(), CommandError> {
-    let is_picture = |file: &NewFile| [".png", ".svg"].iter().any(|end| file.name.ends_with(end));
-    let without = if files.iter().all(is_picture) { ", or --no-pictures" } else { "" };
-    let failed = |what: &Path, why: &dyn Display| CommandError::Output {
-        what: what.display().to_string(),
-        why: format!("{why}; choose another folder with --out{without}"),
-    };
-    fs::create_dir_all(folder).map_err(|error| failed(folder, &error))?;
-    let mut ready = Vec::with_capacity(files.len());
-    for file in files {
-        let place = folder.join(&file.name);
-        let beside = beside(folder, &file.bytes).map_err(|error| failed(&place, &error))?;
-        ready.push((beside, place));
+impl NewFile {
+    /// A file that is made anew by every run.
+    fn new(name: String, bytes: Vec<u8>) -> Self {
+        Self { name, bytes, is_form: false }
     }
-    for (beside, place) in ready {
-        beside.persist(&place).map_err(|error| failed(&place, &error.error))?;
-    }
-    Ok(())
 }
 
-/// A file in a folder, written to the disk, that is still to take its place.
-fn beside(folder: &Path, bytes: &[u8]) -> std::io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".drillonce-");
-    // A result is for everybody whom the folder lets in, as any other new file.
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    let mut file = builder.tempfile_in(folder)?;
-    file.write_all(bytes)?;
-    file.flush()?;
-    file.as_file().sync_data()?;
-    Ok(file)
-}
-
-/// The name of a plan's file without its ending, for the names of what is written.
+/// The name of a plan's file without its ending and hidden characters, for the names of what is
+/// written.
 pub(crate) fn stem(plan: &Path) -> String {
-    plan.file_stem().map_or_else(|| "plan".to_owned(), |stem| stem.to_string_lossy().into_owned())
+    let stem = plan.file_stem().map_or("plan".into(), |stem| stem.to_string_lossy());
+    one_line(&stem).into_owned()
 }
 
 /// The pictures of levels, as files named PREFIX-levelN.
@@ -94,8 +60,8 @@ pub(crate) fn both_kinds<P: Sync>(
     let page = page.or_unwritten(&picture)?;
     let (png, svg) = rayon::join(|| png(&page), || svg(&page));
     Ok([
-        NewFile { name: format!("{name}.png"), bytes: png.or_unwritten(&picture)? },
-        NewFile { name: format!("{name}.svg"), bytes: svg.or_unwritten(&picture)?.into_bytes() },
+        NewFile::new(format!("{name}.png"), png.or_unwritten(&picture)?),
+        NewFile::new(format!("{name}.svg"), svg.or_unwritten(&picture)?.into_bytes()),
     ])
 }
 
@@ -120,59 +86,6 @@ pub(crate) fn document_file(
         Form::Html => (format!("{name}.html"), Ok(document::html(document).into_bytes())),
         Form::Pdf => (format!("{name}.pdf"), document::pdf(document, paper)),
     };
-    Ok(NewFile { bytes: bytes.or_unwritten(&name)?, name })
-}
-
-/// The text of a plan with changes made to it, for a file that must not be there yet.
-#[derive(Debug)]
-pub(crate) struct PlanCopy {
-    place: PathBuf,
-    text: String,
-}
-
-impl PlanCopy {
-    /// Makes the copy, without writing it.
-    pub(crate) fn new(
-        from: &Path,
-        plan: &Plan,
-        changes: &[Change],
-        to: &Path,
-    ) -> Result<Self, CommandError> {
-        refuse_existing("--write ", to)?;
-        let text = file_text(from, MAX_FILE_BYTES, "a GeoJSON file", "make the plan smaller")
-            .map_err(CommandError::Plan)?
-            .text;
-        let text = edited(&text, plan, changes)
-            .map_err(|why| CommandError::Usage(format!("--write: {}: {why}", from.display())))?;
-        Ok(Self { place: to.to_owned(), text })
-    }
-
-    /// A text for a file that must not be there yet; `option` is what named the file, with the
-    /// space behind it, or nothing.
-    pub(crate) fn of_text(option: &str, to: &Path, text: String) -> Result<Self, CommandError> {
-        refuse_existing(option, to)?;
-        Ok(Self { place: to.to_owned(), text })
-    }
-
-    /// Writes it beside its place and then renames it, if nothing has come to stand there
-    /// meanwhile.
-    pub(crate) fn write(&self) -> Result<(), CommandError> {
-        let what = &self.place.display();
-        let folder = self.place.parent().filter(|folder| *folder != Path::new(""));
-        let file = beside(folder.unwrap_or(Path::new(".")), self.text.as_bytes());
-        let file = file.or_unwritten(what)?;
-        file.persist_noclobber(&self.place).map_err(|error| error.error).or_unwritten(what)?;
-        Ok(())
-    }
-}
-
-/// No file is overwritten; `option` is what named the file, with the space behind it, or nothing.
-pub(crate) fn refuse_existing(option: &str, to: &Path) -> Result<(), CommandError> {
-    if fs::symlink_metadata(to).is_ok() {
-        return Err(CommandError::Usage(format!(
-            "{option}{}: the file exists and is not overwritten; give another name",
-            to.display()
-        )));
-    }
-    Ok(())
+    let bytes = bytes.or_unwritten(&name)?;
+    Ok(NewFile::new(name, bytes))
 }

@@ -4,14 +4,15 @@
 use std::io::{IsTerminal as _, stdout};
 use std::path::{Path, PathBuf};
 
-use indicatif::{ProgressBar, ProgressStyle};
-
-use super::error::{CommandError, EXIT_FAILING, EXIT_FINE, complain};
-use super::files::{NewFile, PlanCopy, write_all};
+use super::error::{CommandError, EXIT_FAILING, EXIT_FINE};
+use super::files::NewFile;
 use super::options::{PictureOptions, RadioOptions};
+use super::outputs::Outputs;
+use super::progress::{complain, progress};
 use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
-use plan::edit::Change;
-use plan::{Device, Level, Plan, Reading, read_file};
+use input::file_text;
+use plan::edit::{Change, edited};
+use plan::{Device, Level, MAX_FILE_BYTES, Plan, Reading, read_file};
 
 /// A plan that was read, and the radio model that it is asked for with.
 #[derive(Debug)]
@@ -75,52 +76,77 @@ impl<'o> House<'o> {
         self.doubts.iter().cloned().chain(site.warnings()).collect()
     }
 
-    /// The copy of the plan that `--write` asks for, if it does, with changes.
+    /// The text of the copy of the plan that `--write` asks for, if it does, with changes.
     pub(crate) fn copy(
         &self,
         to: Option<&PathBuf>,
         changes: impl FnOnce() -> Result<Vec<Change>, CommandError>,
-    ) -> Result<Option<PlanCopy>, CommandError> {
-        to.map(|to| PlanCopy::new(self.path, &self.plan, &changes()?, to)).transpose()
+    ) -> Result<Option<String>, CommandError> {
+        if to.is_none() {
+            return Ok(None);
+        }
+        let changes = changes()?;
+        let smaller = "make the plan smaller";
+        let text = file_text(self.path, MAX_FILE_BYTES, "a GeoJSON file", smaller)
+            .map_err(CommandError::Plan)?
+            .text;
+        let text = edited(&text, &self.plan, &changes).map_err(|why| {
+            CommandError::Usage(format!("--write: {}: {why}", self.path.display()))
+        })?;
+        Ok(Some(text))
     }
 }
 
 /// What a command answers, before anything of it is written.
 #[derive(Debug, Default)]
 pub(crate) struct Answer {
-    /// For standard output.
+    /// For standard output, even if a file cannot be written.
     pub(crate) text: String,
+    /// For standard output after that: what is true only when all files are written.
+    pub(crate) written: String,
     /// For standard error, a line each.
     pub(crate) doubts: Vec<String>,
-    /// A folder, and the files for it.
-    pub(crate) files: Option<(PathBuf, Vec<NewFile>)>,
+    /// The files for the folder of the command.
+    pub(crate) files: Vec<NewFile>,
     /// A plan, for a file of its own.
-    pub(crate) copy: Option<PlanCopy>,
+    pub(crate) copy: Option<String>,
     /// Whether some device is failing.
     pub(crate) failing: bool,
 }
 
 impl Answer {
     /// Writes the files and tells the doubts; gives what is to be printed, and the exit code.
-    pub(crate) fn finish(self) -> Result<(String, u8), CommandError> {
-        if let Some((folder, files)) = &self.files {
-            write_all(folder, files)?;
-        }
-        if let Some(copy) = &self.copy {
-            copy.write()?;
-        }
+    pub(crate) fn finish(self, to: &Outputs<'_>) -> (String, u8) {
+        let written = to.write(self.files, self.copy);
         self.doubts.iter().for_each(|doubt| complain(doubt));
-        Ok((self.text, if self.failing { EXIT_FAILING } else { EXIT_FINE }))
+        match written {
+            Ok(notes) => {
+                notes.iter().for_each(|note| complain(note));
+                let code = if self.failing { EXIT_FAILING } else { EXIT_FINE };
+                (self.text + &self.written, code)
+            }
+            Err(error) => {
+                complain(&error.to_string());
+                (self.text, error.exit_code())
+            }
+        }
     }
 }
 
-/// The pictures with their folder, unless the user wants none.
+/// The pictures, unless the user wants none.
 pub(crate) fn pictures(
     options: &PictureOptions,
     draw: impl FnOnce() -> Result<Vec<NewFile>, CommandError>,
-) -> Result<Option<(PathBuf, Vec<NewFile>)>, CommandError> {
-    let wanted = !options.no_pictures;
-    wanted.then(|| Ok((options.out.clone(), draw()?))).transpose()
+) -> Result<Vec<NewFile>, CommandError> {
+    if options.no_pictures {
+        return Ok(Vec::new());
+    }
+    draw().map_err(|error| match error {
+        CommandError::Site(why @ SiteError::TooManyCells { .. }) => {
+            CommandError::Usage(format!("{why}, or --no-pictures"))
+        }
+        error => error,
+    })
 }
 
 /// What becomes of every level, in order, with its number; a bar tells people how far each is, to
@@ -138,16 +164,6 @@ pub(crate) fn each_level<T, E>(
         made.extend(one.map(|one| (level.number, one)));
     }
     Ok(made)
-}
-
-/// A progress bar on standard error, if that is a terminal.
-pub(crate) fn progress(what: &str) -> ProgressBar {
-    let bar = ProgressBar::new(1000);
-    if let Ok(style) = ProgressStyle::with_template("{msg} {bar:30} {percent} %") {
-        bar.set_style(style);
-    }
-    bar.set_message(what.to_owned());
-    bar
 }
 
 /// The terminal's width, where standard output is one, or what `COLUMNS` says.

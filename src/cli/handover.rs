@@ -5,21 +5,24 @@ use std::path::PathBuf;
 
 use clap::Args;
 use clap::builder::TypedValueParser as _;
+use indicatif::ProgressBar;
 
-use super::error::{CommandError, OrStop as _, complain};
+use super::error::{CommandError, OrStop as _};
 use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House, table_width};
 use super::options::{
     Format, LANGUAGES, LENGTHS, PAPERS, RadioOptions, WalkOptions, Word, day_or_today, one_of,
     within,
 };
+use super::outputs::Outputs;
+use super::progress::progress;
 use super::quote::picture::plan_pictures;
 use diagnose::readings::BarScale;
 use document::Paper;
 use explain::find;
 use forecast::{Assessment, Site};
 use job::schedule::{
-    AgeYears, AmpereHours, CellTemperature, Hours, Load, MilliAmperes, Numbering,
+    AgeYears, AmpereHours, CellTemperature, Concern, Hours, Load, MilliAmperes, Numbering,
     SERVICE_LIFE_YEARS, concerns, missing_numbers, panel_delays, with_numbers,
 };
 use plan::Plan;
@@ -162,6 +165,13 @@ impl BatteryOptions {
     }
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &HandoverOptions) -> Outputs<'_> {
+    let any = options.format.iter().any(|made| matches!(made, Made::File(_)));
+    let files = any.then(|| Outputs::named_after(&options.plan, &options.out));
+    files.unwrap_or_default().and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let printed = printed_format(options)?;
     let words = Words { language: options.language };
@@ -174,10 +184,13 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     refuse_faults(&words, &house.plan)?;
     let keep: BTreeSet<String> =
         options.keep.iter().map(|asked| kept(&house.plan, asked)).collect::<Result<_, _>>()?;
+    let bar = progress("hand-over");
     let site = house.site(None)?;
     let take_over = options.take_over.then_some(keep);
     let (report, failing) = report(options, &words, (&house, &site), &numbered, take_over)?;
-    let files = files(options, &report, &site)?;
+    bar.set_position(400);
+    let files = files(options, &report, &site, &bar)?;
+    bar.finish_and_clear();
     let text = match (printed, options.sheet) {
         (Some(Format::Json), _) => report.json(),
         (Some(_), Sheet::Zones) => zones_csv(&report),
@@ -185,8 +198,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
         (None, _) => fitted(handover_table(&report, table_width()), table_width()),
     };
     let doubts = printed.unwrap_or(Format::Table).unsaid(report.warnings());
-    let files = (!files.is_empty()).then(|| (options.out.clone(), files));
-    Ok(Answer { text, doubts, files, copy, failing })
+    Ok(Answer { text, doubts, files, copy, failing, ..Answer::default() })
 }
 
 /// The one format that goes to standard output, if any.
@@ -213,12 +225,10 @@ fn kept(plan: &Plan, asked: &str) -> Result<String, CommandError> {
 
 /// A schedule with a fault is not handed over.
 fn refuse_faults(words: &Words, plan: &Plan) -> Result<(), CommandError> {
-    let found = concerns(plan);
-    let faults: Vec<String> = found
-        .iter()
-        .filter(|concern| concern.is_fault())
-        .map(|concern| format!("fault  {}\n", concern_words(words, plan.lengths(), concern)))
-        .collect();
+    let mut faults = concerns(plan);
+    faults.retain(Concern::is_fault);
+    let faults = concern_words(words, plan, &faults);
+    let faults: Vec<String> = faults.iter().map(|fault| format!("fault  {fault}\n")).collect();
     if faults.is_empty() {
         return Ok(());
     }
@@ -260,6 +270,7 @@ fn files(
     options: &HandoverOptions,
     report: &HandoverReport,
     site: &Site<'_>,
+    bar: &ProgressBar,
 ) -> Result<Vec<NewFile>, CommandError> {
     let asked = |form: &Form| options.format.contains(&Made::File(*form));
     let forms: Vec<Form> = [Form::Html, Form::Pdf].into_iter().filter(asked).collect();
@@ -268,20 +279,12 @@ fn files(
     }
     let stem = stem(&options.plan);
     let document = handover_document(report, &plan_pictures(site)?);
+    bar.set_position(700);
     let name = format!("{stem}-handover");
     let file = |form| document_file(&document, form, options.paper, &name);
     let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let bytes = readings_csv(report).into_bytes();
-    let sheet = NewFile { name: format!("{stem}-readings.csv"), bytes };
-    // Somebody may have walked through the house to fill it in.
-    let place = options.out.join(&sheet.name);
-    match std::fs::read(&place) {
-        Ok(there) if there != sheet.bytes => complain(&format!(
-            "{} is kept: it differs from a new test sheet and may hold readings; for a new one, \
-             give another folder with --out",
-            place.display()
-        )),
-        _ => files.push(sheet),
-    }
+    // Somebody walks through the house to fill it in.
+    files.push(NewFile { name: format!("{stem}-readings.csv"), bytes, is_form: true });
     Ok(files)
 }

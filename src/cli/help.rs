@@ -25,7 +25,7 @@ pub(crate) fn footer() -> String {
     format!(
         "`drillonce help TOPIC` prints a guide; topics: members, {}.\n\nExit codes: 0 every device \
          sound or thin; 1 a device failing, or a plan to tidy; 2 bad usage or a bad plan; 3 a \
-         result could not be written.",
+         result could not be written; 130 stopped by Ctrl-C.",
         GUIDES.map(|(name, _)| name).join(", ")
     )
 }

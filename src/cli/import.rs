@@ -5,10 +5,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::error::{CommandError, OrStop as _, text_of};
-use super::files::{PlanCopy, refuse_existing, stem};
+use super::error::{CommandError, text_of};
+use super::files::stem;
 use super::frame::{Answer, table_width};
 use super::options::{Format, Word, one_of};
+use super::outputs::{CopyPlace, Outputs};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
 use input::{file_bytes, fix_name, quoted};
@@ -84,15 +85,25 @@ fn mapping(text: &str) -> Result<(String, String), &'static str> {
     }
 }
 
+/// Where the plan goes: a file to which the user gave no name finds its folder, or has it made.
+pub(crate) fn outputs(options: &ImportOptions) -> Outputs<'_> {
+    let place = options.to();
+    let is_named = options.write.is_some();
+    let option = if is_named { "--write " } else { "" };
+    let copy = Some(CopyPlace { place, option, makes_folder: !is_named });
+    Outputs { copy, ..Outputs::default() }
+}
+
+impl ImportOptions {
+    /// The file for the plan.
+    fn to(&self) -> PathBuf {
+        let usual = || PathBuf::from(format!("output/{}.geojson", stem(&self.file)));
+        self.write.clone().unwrap_or_else(usual)
+    }
+}
+
 pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let settings = settings(options)?;
-    let to = options
-        .write
-        .clone()
-        .unwrap_or_else(|| PathBuf::from(format!("output/{}.geojson", stem(&options.file))));
-    // Before an hour's drawing is read: is there a place for the plan?
-    let option = if options.write.is_some() { "--write " } else { "" };
-    refuse_existing(option, &to)?;
     let name = options.file.display().to_string();
     let bytes = file_bytes(
         &options.file,
@@ -105,14 +116,13 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     // What is doubtful in the plan is said of the plan.
-    let written = to.display().to_string();
+    let written = options.to().display().to_string();
     let mut made = draft.text();
     let mut reading = read_back(&written, &made, &settings)?;
     if options.contacts && contacts(&mut draft, &reading.plan, &settings) > 0 {
         made = draft.text();
         reading = read_back(&written, &made, &settings)?;
     }
-    let copy = PlanCopy::of_text(option, &to, made)?;
     let rooms = Rooms::new(&reading.plan, &|name| settings.known_thickness_m(name));
     let report = ImportReport::new(
         (name, kind_words(kind)),
@@ -122,15 +132,12 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         &rooms,
         &reading.warnings,
     );
-    let text = match options.format {
+    // It says where the plan is.
+    let written = match options.format {
         Format::Json => report.json(),
         _ => import_table(&report, table_width()),
     };
-    // A file to which the user gave no name finds its folder, or has it made.
-    if let (None, Some(folder)) = (&options.write, to.parent()) {
-        std::fs::create_dir_all(folder).or_unwritten(folder.display())?;
-    }
-    Ok(Answer { text, copy: Some(copy), ..Answer::default() })
+    Ok(Answer { written, copy: Some(made), ..Answer::default() })
 }
 
 /// Puts contacts at what leads outside; gives how many.
@@ -194,19 +201,17 @@ fn map_file(path: &Path, known: &Known) -> Result<BTreeMap<String, String>, Comm
     /// Largest such file, bytes: some thousand layers.
     const MOST: usize = 256 * 1024;
     let fix = "write one pair per line: \"NAME\" = \"CONSTRUCTION\"";
-    let (name, text) = text_of(
-        path,
-        MOST,
-        "a TOML file of pairs",
-        "check that it is the right \
-                                                                    file",
-    )?;
+    let (name, text) =
+        text_of(path, MOST, "a TOML file of pairs", "check that it is the right file")?;
     let text = text.as_str();
     let pairs: BTreeMap<toml::Spanned<String>, toml::Spanned<String>> = toml::from_str(text)
         .map_err(|error| {
             let at = error.span().map_or(0, |span| span.start);
             placed(&name, text, at, error.message().to_owned(), fix)
         })?;
+    if pairs.is_empty() {
+        return Err(CommandError::file(&name, "the file holds no pair", fix));
+    }
     let mut map = BTreeMap::new();
     for (from, to) in pairs {
         check(to.get_ref(), known, true).map_err(|why| {

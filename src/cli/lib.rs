@@ -3,7 +3,8 @@
 //! # Exit codes
 //! 0: done, every device sound or thin. 1: done, some device failing, or `tidy` found what it would
 //! fix and was not asked to write. 2: bad usage or a bad plan; nothing was written. 3: a result
-//! could not be written; what stood there before is whole.
+//! could not be written, and then none was: what stood there before is whole. What was worked out
+//! is printed all the same. 130: stopped by Ctrl-C or a signal to end; nothing is half-written.
 
 mod args;
 mod catalogue;
@@ -18,13 +19,17 @@ mod help;
 mod import;
 mod new;
 mod options;
+mod outputs;
 mod panel;
 mod picture;
 mod place;
+mod progress;
 mod quote;
 mod repeaters;
 mod tidy;
 
+use std::env::args_os;
+use std::ffi::OsString;
 use std::io::{self, Write as _};
 use std::process::ExitCode;
 
@@ -34,26 +39,60 @@ pub use error::CommandError;
 pub use quote::QuoteDocument;
 
 use args::{Args, Command};
-use error::{EXIT_OUTPUT, complain};
+use error::{EXIT_FINE, EXIT_OUTPUT, EXIT_USAGE};
+use frame::Answer;
+use input::{printable, tame};
+use outputs::Outputs;
+use progress::{at_work, complain};
 
 /// Parses the command line, runs the command, prints, and gives the exit code.
 #[must_use]
 pub fn main() -> ExitCode {
-    let answer = match Args::try_parse() {
-        Ok(args) => args.command.run(),
-        Err(mistake) => help::topic(&mistake).unwrap_or_else(|| mistake.exit()),
+    outputs::watch();
+    let tricky = |word: &OsString| word.to_string_lossy().contains(char::is_control);
+    let none = Outputs::default();
+    let (printed, code) = match Args::try_parse() {
+        // A name that holds a line could forge one in what is said of it.
+        _ if args_os().any(|word| tricky(&word)) => {
+            let what = "an argument holds a control character: leave it out, or rename the file";
+            printed(Err(CommandError::Usage(what.to_owned())), &none)
+        }
+        Ok(Args { command }) => {
+            let to = command.outputs();
+            printed(to.check().and_then(|()| at_work(|| command.run())), &to)
+        }
+        Err(mistake) => match help::topic(&mistake) {
+            Some(answer) => printed(answer, &none),
+            None if mistake.use_stderr() => {
+                // The library repeats what was written as it is: so it gets to see it tamed.
+                let tamed = args_os().map(|word| tame(&word.to_string_lossy()));
+                let _ = Args::try_parse_from(tamed).err().unwrap_or(mistake).print();
+                (Ok(()), EXIT_USAGE)
+            }
+            None => (mistake.print(), EXIT_FINE),
+        },
     };
-    let (text, code) = answer.and_then(frame::Answer::finish).unwrap_or_else(|error| {
-        complain(&error.to_string());
-        (String::new(), error.exit_code())
-    });
-    match io::stdout().lock().write_all(text.as_bytes()).and_then(|()| io::stdout().flush()) {
+    match printed.and_then(|()| io::stdout().flush()) {
         // The reader of a pipe may leave when it has seen enough.
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
             complain(&format!("cannot write to standard output: {error}"));
             ExitCode::from(EXIT_OUTPUT)
         }
         _ => ExitCode::from(code),
+    }
+}
+
+/// Writes what a command answers, and prints it; gives the exit code.
+fn printed(answer: Result<Answer, CommandError>, to: &Outputs<'_>) -> (io::Result<()>, u8) {
+    match answer {
+        Ok(answer) => {
+            let (text, code) = answer.finish(to);
+            (io::stdout().lock().write_all(printable(&text).as_bytes()), code)
+        }
+        Err(error) => {
+            complain(&error.to_string());
+            (Ok(()), error.exit_code())
+        }
     }
 }
 

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::error::CommandError;
-use super::files::PlanCopy;
 use super::frame::Answer;
 use super::import::{known, read_back};
 use super::options::{Word, one_of};
+use super::outputs::Outputs;
 use import::{self, Kind, STARTER_FT, STARTER_M, Settings};
 
 /// The list to start from in each unit.
@@ -21,6 +21,11 @@ pub(crate) struct NewOptions {
     /// Unit of lengths
     #[arg(long, value_parser = one_of(&UNITS), default_value = "m")]
     unit: &'static str,
+}
+
+/// Where it goes.
+pub(crate) fn outputs(options: &NewOptions) -> Outputs<'_> {
+    Outputs::default().and_copy("", Some(&options.file))
 }
 
 pub(crate) fn run(options: &NewOptions) -> Result<Answer, CommandError> {
@@ -37,11 +42,10 @@ pub(crate) fn run(options: &NewOptions) -> Result<Answer, CommandError> {
             ));
         }
     };
-    let text = format!(
+    let written = format!(
         "Written: {file}, a {what} of a small house. Change it, then: drillonce {next} {file}\n"
     );
-    let copy = Some(PlanCopy::of_text("", &options.file, made)?);
-    Ok(Answer { text, copy, ..Answer::default() })
+    Ok(Answer { written, copy: Some(made), ..Answer::default() })
 }
 
 /// The plan of the list to start from.

@@ -1,12 +1,13 @@
 //! Options that several commands share, and how the values of options are read.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::Args;
 use clap::builder::{PossibleValue, PossibleValuesParser, TypedValueParser};
 
 use super::error::{CommandError, OrStop as _};
+use super::outputs::Outputs;
 use document::Paper;
 use forecast::{Adding, Edges, LinkOverride, Model, SITE_OFFSET, Walls};
 use input::number::quantity;
@@ -129,6 +130,14 @@ pub(crate) struct PictureOptions {
     /// Draw no pictures
     #[arg(long)]
     pub(crate) no_pictures: bool,
+}
+
+impl PictureOptions {
+    /// Where the pictures of a plan go.
+    pub(crate) fn outputs<'o>(&'o self, plan: &'o Path) -> Outputs<'o> {
+        let folder = (!self.no_pictures).then_some((plan, self.out.as_path()));
+        Outputs { folder, pictures: true, copy: None }
+    }
 }
 
 /// Where the panel is tried.

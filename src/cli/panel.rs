@@ -1,7 +1,9 @@
 //! The panel hung elsewhere than the plan has it.
 
 use super::error::CommandError;
-use super::options::PanelSpot;
+use super::frame::House;
+use super::options::{PanelOption, PanelSpot};
+use forecast::{Site, SiteError};
 use plan::edit::Change;
 use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan};
 use siting::spots::Spot;
@@ -14,6 +16,18 @@ pub(crate) fn any_panel(plan: &Plan) -> Device {
         id: "panel".to_owned(),
         name: "Panel".to_owned(),
         ..Device::bare(DeviceKind::Panel, level)
+    })
+}
+
+/// The site, with the panel where the user tries it.
+pub(crate) fn site_with<'h>(
+    house: &'h House<'_>,
+    tried: &PanelOption,
+) -> Result<Site<'h>, CommandError> {
+    let panel = tried.panel.map(|spot| moved_panel(&house.plan, spot)).transpose()?;
+    house.site(panel).map_err(|why| match why {
+        SiteError::NoPanel => CommandError::Usage(format!("{why}, --panel x,y tries one")),
+        why => why.into(),
     })
 }
 

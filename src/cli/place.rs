@@ -8,12 +8,14 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, both_kinds, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions,
     length, one_of, within,
 };
+use super::outputs::Outputs;
 use super::panel::{any_panel, moved_to, panel_at};
+use super::progress::progress;
 use draw::{Size, tradeoff};
 use forecast::{SiteError, finding_margins};
 use plan::Plan;
@@ -100,6 +102,11 @@ impl PlaceOptions {
     }
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &PlaceOptions) -> Outputs<'_> {
+    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     let settings = options.settings()?;
     let house = House::read(&options.plan, &options.radio)?;
@@ -126,6 +133,7 @@ pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
         files,
         copy,
         failing: first.is_none_or(|radio| radio.failing > 0),
+        ..Answer::default()
     })
 }
 

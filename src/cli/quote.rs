@@ -2,6 +2,7 @@
 
 pub(crate) mod picture;
 
+use std::fs;
 use std::path::PathBuf;
 use std::time::Duration;
 
@@ -11,6 +12,7 @@ use super::error::CommandError;
 use super::files::{Form, document_file, stem};
 use super::frame::{Answer, House};
 use super::options::{LANGUAGES, LENGTHS, PAPERS, RadioOptions, Word, day_or_today, one_of};
+use super::outputs::Outputs;
 use super::repeaters::fewest;
 use document::{Document, Paper};
 use forecast::{Assessment, Finding, SiteError, thickness};
@@ -45,7 +47,7 @@ pub(crate) struct QuoteOptions {
     /// Date of the quote [default: today, by UTC]
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
-    /// Number of the quote [default: the business's prefix, the date and the plan's name]
+    /// Number of the quote [default: the business's prefix, the date and a checksum of the input]
     #[arg(long, value_name = "TEXT", value_parser = number_of)]
     number: Option<String>,
     /// Days that the quote is valid [default: as the business file says]
@@ -95,6 +97,11 @@ pub struct QuoteDocument {
     pub doubts: Vec<String>,
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &QuoteOptions) -> Outputs<'_> {
+    Outputs::named_after(&options.plan, &options.out)
+}
+
 pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let made = made(options)?;
     let name = format!("{}-quote", stem(&options.plan));
@@ -102,9 +109,9 @@ pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let files = options.format.iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let places = files.iter().map(|file| options.out.join(&file.name));
     Ok(Answer {
-        text: places.map(|place| format!("{}\n", place.display())).collect(),
+        written: places.map(|place| format!("{}\n", place.display())).collect(),
         doubts: made.doubts,
-        files: Some((options.out.clone(), files)),
+        files,
         failing: made.any_failing,
         ..Answer::default()
     })
@@ -176,9 +183,7 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     })?;
     let number = options.number.clone().unwrap_or_else(|| {
         let prefix = business.as_ref().and_then(|business| business.quote_prefix.as_deref());
-        let day = date.to_string().replace('-', "");
-        let stem: String = stem(&options.plan).chars().take(LONGEST_NUMBER).collect();
-        format!("{}{day}-{stem}", prefix.unwrap_or_default())
+        own_number(options, prefix.unwrap_or_default(), date)
     });
     let valid_days = options.valid_days.or(business.as_ref().map(|one| one.validity_days));
     let document = quote(&Quote {
@@ -208,6 +213,21 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     });
     let doubts = draft.into_iter().chain(house.doubts(&now)).collect();
     Ok(QuoteDocument { document, any_failing, doubts })
+}
+
+/// The number of a quote that is given none: the day and a checksum of what is offered, so that the
+/// same input has the same number again, and another house or offer of that day a different one.
+fn own_number(options: &QuoteOptions, prefix: &str, date: Date) -> String {
+    let files = [Some(&options.plan), options.business.as_ref(), options.prices.as_ref()];
+    // All three were read before; a file that is gone by now changes nothing but the number.
+    let texts = files.map(|file| file.and_then(|file| fs::read(file).ok()).unwrap_or_default());
+    let QuoteOptions { language, valid_days, radio, .. } = options;
+    let choices = format!("{language:?} {valid_days:?} {radio:?}");
+    // FNV-1a, 32 bits (Fowler, Noll and Vo; from memory): short, and the same everywhere.
+    let step = |sum: u32, byte: &u8| (sum ^ u32::from(*byte)).wrapping_mul(0x0100_0193);
+    let sum = texts.iter().flatten().chain(choices.as_bytes()).fold(0x811c_9dc5, step);
+    let day = date.to_string().replace('-', "");
+    format!("{prefix}{day}-{:04x}", (sum >> 16) ^ (sum & 0xffff))
 }
 
 /// Reads the business file and the price list, so that everything that is wrong with them is said

@@ -7,13 +7,15 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, progress, table_width};
+use super::frame::{Answer, House, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of,
     within,
 };
+use super::outputs::Outputs;
 use super::panel::{above_floor, any_panel, moved_panel, moved_to, panel_at};
 use super::picture::{coverage, with_ways};
+use super::progress::progress;
 use forecast::{Assessment, Finding, Site, SiteError};
 use plan::edit::Change;
 use plan::{Device, Plan};
@@ -75,6 +77,11 @@ pub(crate) struct RepeatersOptions {
     spots: SpotOptions,
     #[command(flatten)]
     radio: RadioOptions,
+}
+
+/// Where the results go.
+pub(crate) fn outputs(options: &RepeatersOptions) -> Outputs<'_> {
+    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
 }
 
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
@@ -165,6 +172,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
         files,
         copy,
         failing: after.any_failing() || answer.unheard.iter().any(|one| !one.is_thin),
+        ..Answer::default()
     })
 }
 

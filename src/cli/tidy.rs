@@ -6,9 +6,9 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::error::{CommandError, text_of};
-use super::files::PlanCopy;
 use super::frame::{Answer, table_width};
 use super::options::{LENGTHS, length};
+use super::outputs::Outputs;
 use forecast::vocabulary;
 use plan::tidy::{Tidied, TidySettings, tidied};
 use plan::{self, MAX_FILE_BYTES};
@@ -28,6 +28,11 @@ pub(crate) struct TidyOptions {
     snap: f64,
 }
 
+/// Where the results go.
+pub(crate) fn outputs(options: &TidyOptions) -> Outputs<'_> {
+    Outputs::default().and_copy("--write ", options.write.as_ref())
+}
+
 pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     let (name, drawn) = text_of(
         &options.plan,
@@ -37,7 +42,7 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
     )?;
     let settings = TidySettings { snap_m: options.snap };
     let tidy = tidied(&name, &drawn, &vocabulary(), &settings).map_err(CommandError::Plan)?;
-    let mut text = listed(&name, &tidy);
+    let text = fitted(listed(&name, &tidy), table_width());
     let fixes = match tidy.fixes.len() {
         0 => "nothing to fix".to_owned(),
         1 => "1 fix".to_owned(),
@@ -48,12 +53,12 @@ pub(crate) fn run(options: &TidyOptions) -> Result<Answer, CommandError> {
         (None, true) => String::new(),
         (None, false) => "; nothing was written (--write FILE writes the fixed plan)".to_owned(),
     };
-    let _ = writeln!(text, "{fixes}, {} left{fate}", tidy.left.len());
+    let written = format!("{fixes}, {} left{fate}\n", tidy.left.len());
     // Exit code 1: there is something to fix, and it was not asked for.
     let failing = options.write.is_none() && !tidy.fixes.is_empty();
-    let copy = options.write.as_ref().map(|to| PlanCopy::of_text("--write ", to, tidy.text));
-    let text = fitted(text, table_width());
-    Ok(Answer { text, copy: copy.transpose()?, failing, ..Answer::default() })
+    let written = fitted(written, table_width());
+    let copy = options.write.is_some().then_some(tidy.text);
+    Ok(Answer { text, written, copy, failing, ..Answer::default() })
 }
 
 fn listed(name: &str, tidy: &Tidied) -> String {

@@ -159,13 +159,7 @@ impl Normal for Variables<'_> {
         match (a.min(b), a.max(b)) {
             (Variable::Offset, Variable::Offset) => prior.site_sigma.0 * prior.site_sigma.0,
             (Variable::Scale(a), Variable::Scale(b)) => prior.scale_covariance[(a, b)],
-            (Variable::Own(a), Variable::Own(b)) => {
-                if a == b {
-                    self.own[a]
-                } else {
-                    0.0
-                }
-            }
+            (Variable::Own(a), Variable::Own(b)) if a == b => self.own[a],
             (Variable::Channel(a), Variable::Channel(b)) => self.levels.covariance(a, b),
             // What loses more leaves less of the level.
             (Variable::Offset, Variable::Channel(_)) => -prior.site_sigma.0 * prior.site_sigma.0,

@@ -1,11 +1,12 @@
 //! What the readings say by themselves, before any cause is weighed.
 
-use super::calibrate::DeviceEstimate;
+use super::calibrate::{DeviceEstimate, ListenerLevel};
 use super::cause::{Cause, SensorCauses};
 use super::tally::{RARE, SOUND_MISSES, Tally, at_least};
 use forecast::{Crossing, Finding, Site, class_of, hop};
 use plan::Device;
 use radio::ConstructionClass;
+use units::Db;
 
 /// A sensor that misses more than one check-in in ten is failing: so does its alarm at the first
 /// try (our choice, no source).
@@ -62,14 +63,33 @@ impl DeviceEstimate {
             && listened.any(|tally| tally.missed + tally.lost > 0)
     }
 
+    /// What is in reserve at the listener that should hear it best by what all readings show of
+    /// the site and of its walls, without what only this device loses: its own silence pulls its
+    /// level down, whatever the cause is, and would be counted twice.
+    #[must_use]
+    pub fn explained_margin(&self) -> Option<Db> {
+        let explained = |level: &ListenerLevel| match level.listener {
+            None => level.after.margin.0 + self.loss.0,
+            Some(_) => level.before.margin.0,
+        };
+        self.levels.iter().map(explained).reduce(f64::max).map(Db)
+    }
+
     /// Whether it is out of reach and no fault need be looked for: the forecast had it failing
-    /// before any reading, nothing is heard of it, and that is its likeliest cause.
+    /// before any reading, nothing is heard of it, a path too weak as built is likelier than all
+    /// faults together, and what the readings show of the house leaves it short.
+    ///
+    /// Failing begins at a chance of a fault in a year of one in five, where most such sensors are
+    /// heard for years: to take the silence of one of them for distance would be wrong more often
+    /// than right. Short is where more than half of the probability is beyond reach, since the
+    /// spread goes as far up as down. Then a repeater is the better bet than a test.
     #[must_use]
     pub fn is_out_of_reach(&self, causes: &SensorCauses) -> bool {
         let first = causes.causes.first();
         self.before.finding == Finding::Failing
             && self.is_silent()
-            && first.is_some_and(|first| first.cause == Cause::TooWeak)
+            && first.is_some_and(|first| first.cause == Cause::TooWeak && first.chance > 0.5)
+            && self.explained_margin().is_some_and(|margin| margin.0 < 0.0)
     }
 }
 

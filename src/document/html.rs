@@ -5,6 +5,8 @@ use std::fmt::Write;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 
+use input::{isolated, set_apart};
+
 use super::block::{ABREAST, in_rows};
 use super::{
     Align, Block, Cell, Column, Document, Figure, Form, Row, RowKind, Weight, clean, widest,
@@ -71,7 +73,7 @@ pub fn html(document: &Document) -> String {
     }
     page.push_str("</main>\n");
     if !document.footer.is_empty() {
-        let footer = escape(&document.footer);
+        let footer = inline(&document.footer);
         line!(page, "<footer>{footer}</footer>");
     }
     page.push_str("</body>\n</html>\n");
@@ -84,10 +86,15 @@ fn escape(text: &str) -> String {
     names.into_iter().fold(clean(text), |text, (sign, name)| text.replace(sign, name))
 }
 
+/// Text between tags; what is written from right to left does not turn round what is beside it.
+fn inline(text: &str) -> String {
+    set_apart(&escape(text), "<bdi>", "</bdi>").into_owned()
+}
+
 /// A string of CSS: everything but letters and digits by its number, so that nothing ends the
 /// string or the style.
 fn css_string(text: &str) -> String {
-    let text = clean(text);
+    let text = isolated(&clean(text)).into_owned();
     let coded = text.chars().map(|character| match character {
         letter if letter.is_alphanumeric() => letter.to_string(),
         other => format!("\\{:x} ", u32::from(other)),
@@ -112,11 +119,11 @@ fn write_block(page: &mut String, block: &Block) {
     match block {
         Block::Heading { level, text } => {
             let level = (*level).clamp(1, 3);
-            let text = escape(text);
+            let text = inline(text);
             line!(page, "<h{level}>{text}</h{level}>");
         }
         Block::Paragraph { text, weight } => {
-            let text = escape(text);
+            let text = inline(text);
             match weight {
                 Weight::Plain => line!(page, "<p>{text}</p>"),
                 Weight::Strong => line!(page, "<p><strong>{text}</strong></p>"),
@@ -127,23 +134,23 @@ fn write_block(page: &mut String, block: &Block) {
         Block::List(entries) if !entries.is_empty() => {
             page.push_str("<ul>\n");
             for entry in entries {
-                line!(page, "<li>{}</li>", escape(entry));
+                line!(page, "<li>{}</li>", inline(entry));
             }
             page.push_str("</ul>\n");
         }
         Block::Facts(facts) if !facts.is_empty() => {
             page.push_str("<dl>\n");
             for (name, value) in facts {
-                let (name, value) = (escape(name), escape(value));
+                let (name, value) = (inline(name), inline(value));
                 line!(page, "<div><dt>{name}</dt><dd>{value}</dd></div>");
             }
             page.push_str("</dl>\n");
         }
         Block::Notice { title, lines } => {
             page.push_str("<div class=\"notice\" role=\"note\">\n");
-            line!(page, "<p class=\"title\">{}</p>", escape(title));
+            line!(page, "<p class=\"title\">{}</p>", inline(title));
             for line in lines {
-                line!(page, "<p>{}</p>", escape(line));
+                line!(page, "<p>{}</p>", inline(line));
             }
             page.push_str("</div>\n");
         }
@@ -159,7 +166,7 @@ fn write_block(page: &mut String, block: &Block) {
             blocks.iter().for_each(|block| write_block(page, block));
             page.push_str("</div>\n");
         }
-        Block::Stamp(text) => line!(page, "<p class=\"stamp\">{}</p>", escape(text)),
+        Block::Stamp(text) => line!(page, "<p class=\"stamp\">{}</p>", inline(text)),
         Block::List(_) | Block::Facts(_) | Block::PageBreak => {}
     }
 }
@@ -170,14 +177,14 @@ fn write_form(page: &mut String, form: &Form) {
             for row in labels.chunks(ABREAST) {
                 page.push_str("<div class=\"signatures\">\n");
                 for label in row {
-                    let label = escape(label);
+                    let label = inline(label);
                     line!(page, "<div class=\"signature\"><p>{label}</p></div>");
                 }
                 page.push_str("</div>\n");
             }
         }
         Form::Lines { label, count } => {
-            let label = escape(label);
+            let label = inline(label);
             line!(page, "<div class=\"ruled\">\n<p>{label}</p>");
             for _ in 0..*count {
                 page.push_str("<i></i>");
@@ -194,7 +201,7 @@ fn pictures(page: &mut String, figures: &[Figure]) {
     for figure in figures {
         // So wide that all are of one height.
         let share = 100.0 * aspect(figure) / together;
-        let (alt, caption) = (escape(&figure.alt), escape(&figure.caption));
+        let (alt, caption) = (escape(&figure.alt), inline(&figure.caption));
         let data = STANDARD.encode(&figure.png);
         let framed = if caption.is_empty() { "" } else { " class=\"framed\"" };
         let (width, height) = (figure.width, figure.height);
@@ -284,7 +291,7 @@ fn table(page: &mut String, caption: Option<&str>, columns: &[Column], rows: &[R
     let wide = if columns.len() > NARROW { "wide" } else { "narrow" };
     line!(page, "<table class=\"{wide}\" role=\"table\">");
     if let Some(caption) = caption.filter(|caption| !caption.is_empty()) {
-        line!(page, "<caption>{}</caption>", escape(caption));
+        line!(page, "<caption>{}</caption>", inline(caption));
     }
     let fits = fits(columns, rows);
     let shares: f64 = columns.iter().map(|column| column.share.max(0.0)).sum();
@@ -307,7 +314,7 @@ fn table(page: &mut String, caption: Option<&str>, columns: &[Column], rows: &[R
     page.push_str("</colgroup>\n<thead role=\"rowgroup\"><tr role=\"row\">");
     for (column, fit) in columns.iter().zip(&fits) {
         let cut = if fit.cut { " cut" } else { "" };
-        let (class, title) = (class(column.align), escape(&column.title));
+        let (class, title) = (class(column.align), inline(&column.title));
         let _ = write!(
             page,
             "<th scope=\"col\" role=\"columnheader\" class=\"{class}{cut}\">{title}</th>"
@@ -325,8 +332,8 @@ fn table(page: &mut String, caption: Option<&str>, columns: &[Column], rows: &[R
 
 fn table_row(page: &mut String, columns: &[Column], fits: &[Fit], row: &Row) {
     let text = |cell: Option<&Cell>| match cell {
-        Some(Cell::Text(text)) => escape(text),
-        Some(Cell::Strong(text)) => format!("<strong>{}</strong>", escape(text)),
+        Some(Cell::Text(text)) => inline(text),
+        Some(Cell::Strong(text)) => format!("<strong>{}</strong>", inline(text)),
         Some(Cell::Tick | Cell::Blank) | None => String::new(),
     };
     if row.kind == RowKind::Group {

@@ -12,13 +12,14 @@ pub use block::{Align, Block, Cell, Column, Document, Figure, Form, Paper, Row, 
 pub use html::html;
 pub use pdf::{PdfError, pdf};
 
-/// The text with control characters as U+FFFD, which no form may hold; a tabulator is a space.
+/// The text without hidden characters, with control characters as U+FFFD, which no form may hold; a
+/// tabulator is a space.
 fn clean(text: &str) -> String {
     text.chars()
+        .filter(|character| character.is_control() || !input::is_hidden(*character))
         .map(|character| match character {
             '\n' | '\r' => character,
             '\t' => ' ',
-            '\u{FFFE}' | '\u{FFFF}' => char::REPLACEMENT_CHARACTER,
             _ if character.is_control() => char::REPLACEMENT_CHARACTER,
             _ => character,
         })

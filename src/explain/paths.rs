@@ -151,14 +151,13 @@ fn corners(
         for event in bounces {
             let span = leg.to_t - leg.from_t;
             let part = if span > 0.0 { (event.t - leg.from_t) / span } else { 1.0 };
-            let floor = scene.floors.get(event.floor as usize)?;
             let at = if height_profile.direction_at(event.t) > 0.0 {
                 Reflector::Ceiling
             } else {
                 Reflector::Floor
             };
-            let feature = name(floor.part.feature)?;
             let place = leg.from + (leg.to - leg.from) * part;
+            let feature = name(scene.floors.over(event.sheet, place)?.part.feature)?;
             corners.push((event.t, place, Some(Reflection { feature, at })));
         }
     }

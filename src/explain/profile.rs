@@ -1,9 +1,10 @@
 //! The level along the straight line from the listener to the device.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::hop_budget::HopBudget;
-use forecast::{Follower, Listener, Site};
+use forecast::{Follower, Listener, Site, View};
 use plan::Device;
 use trace::HeightProfile;
 use units::{Db, Dbm, Metres, PowerRatio};
@@ -55,34 +56,35 @@ impl Profile {
         let hop = &budget.hop;
         let (start, end) = (listener.device.position, device.position);
         let (low, high) = (listener.device.height_m, device.height_m);
-        let mut follower = Follower::default();
-        let mut points = Vec::with_capacity(PLACES as usize);
         // What reaches the receiver of a device that loses nothing on the way.
         let radiated = hop.ledger.received_dbm + hop.path_loss;
-        if let Some(view) = site.view(budget.link.frequency) {
-            for place in 1..=PLACES {
-                let t = f64::from(place) / f64::from(PLACES);
-                let last = place == PLACES;
-                let (to, z) = if last {
-                    (end, high)
-                } else {
-                    (start + (end - start) * t, low + (high - low) * t)
-                };
-                let floors = &site.scene.floors;
-                let height_profiles = HeightProfile::all(floors, low, z, site.model.reflections);
-                let tree = &listener.tree;
-                let all = view.gain(&mut follower, tree, &height_profiles, to);
-                let distance = Metres(hop.distance.0 * t);
-                let straight = HeightProfile::straight(floors, low, z);
-                let kept = view.interaction(&mut follower, tree, 0, &straight, to);
-                let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
-                points.push(ProfilePoint {
-                    distance_m: distance,
-                    level_dbm: radiated - all.to_loss(),
-                    direct_dbm: radiated - direct.to_loss(),
-                });
+        let floors = &site.scene.floors;
+        let point = |view: &View<'_>, follower: &mut Follower, place: u32| {
+            let t = f64::from(place) / f64::from(PLACES);
+            let last = place == PLACES;
+            let (to, z) = if last {
+                (end, high)
+            } else {
+                (start + (end - start) * t, low + (high - low) * t)
+            };
+            let height_profiles = HeightProfile::all(floors, low, z, site.model.reflections);
+            let tree = &listener.tree;
+            let all = view.gain(follower, tree, &height_profiles, to);
+            let distance = Metres(hop.distance.0 * t);
+            let straight = HeightProfile::straight(floors, low, z);
+            let kept = view.interaction(follower, tree, 0, &straight, to);
+            let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
+            ProfilePoint {
+                distance_m: distance,
+                level_dbm: radiated - all.to_loss(),
+                direct_dbm: radiated - direct.to_loss(),
             }
-        }
+        };
+        let points = site.view(budget.link.frequency).map(|view| {
+            let places = (1..=PLACES).into_par_iter();
+            places.map_init(Follower::default, move |follower, place| point(&view, follower, place))
+        });
+        let points = points.map_or_else(Vec::new, ParallelIterator::collect);
         let crossings = hop.crossings.iter().map(|crossing| ProfileCrossing {
             distance_m: Metres(hop.distance.0 * crossing.t),
             feature: crossing.feature.clone(),

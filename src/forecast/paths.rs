@@ -5,7 +5,7 @@ use super::obstructions::{Kept, Met, keep_heavier, near_end};
 use super::sum::{Direct, PathSum, SCATTERED, Tally};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
-    AIR, Facet, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point, Ray, Scene,
+    AIR, Facet, Floor, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point, Ray, Scene,
     Unfolding,
 };
 use units::{Db, PowerRatio};
@@ -169,15 +169,14 @@ impl View<'_> {
         let mut gain = 1.0;
         let cos = if ray.length > 0.0 { ray.height_profile.travel / ray.length } else { 1.0 };
         for event in &ray.height_profile.events {
-            let floor = &self.scene.floors[event.floor as usize];
             let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
-            let covered = floor.covers(place);
-            let surface = self.surfaces.get(floor.part.surface);
-            match (event.bounce, covered) {
-                (true, true) => gain *= surface.reflected(cos),
-                (true, false) => return None,
-                (false, true) => gain *= surface.transmitted(cos),
-                (false, false) => {}
+            let surface = |floor: &Floor| self.surfaces.get(floor.part.surface);
+            if event.bounce {
+                let mirror = self.scene.floors.over(event.sheet, place)?;
+                gain *= surface(mirror).reflected(cos);
+            } else {
+                let pass = |floor| gain *= surface(floor).transmitted(cos);
+                self.scene.floors.each_over(event.sheet, place, pass);
             }
         }
         (gain > 0.0).then_some(gain)
@@ -381,10 +380,11 @@ impl View<'_> {
         let height_profile = ray.height_profile;
         let cos = if ray.length > 0.0 { height_profile.travel / ray.length } else { 1.0 };
         for event in &height_profile.events {
-            let floor = &self.scene.floors[event.floor as usize];
-            let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
-            if !event.bounce && floor.covers(place) {
-                crossed.push((self.lost(floor.part, cos, event.t), false));
+            if !event.bounce {
+                let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
+                self.scene.floors.each_over(event.sheet, place, |floor| {
+                    crossed.push((self.lost(floor.part, cos, event.t), false));
+                });
             }
         }
         let feature = |crossed: &Crossed| &self.scene.features[crossed.part.feature as usize];

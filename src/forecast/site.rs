@@ -10,7 +10,7 @@ use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
 use super::surfaces::{SurfaceNames, Surfaces};
-use plan::{Device, DeviceKind, LinkChoice, Plan, nearest};
+use plan::{Device, DeviceKind, LinkChoice, Plan, nearest, quoted};
 use radio::{self, Link};
 use trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
 use units::{Db, Hertz, PowerRatio};
@@ -24,20 +24,19 @@ pub(crate) const MAX_CELLS: usize = 4_000_000;
 pub enum SiteError {
     /// There is nothing that listens.
     #[error(
-        "the plan has no panel; add a feature of kind \"panel\", give --panel x,y, or let \
-         `drillonce place` find a spot"
+        "the plan has no panel; add a feature of kind \"panel\", or let `drillonce place` find a spot"
     )]
     NoPanel,
     /// A link's name is not in the catalogue.
     #[error(
-        "link \"{0}\" is not known; {hint}`drillonce catalogue` lists the links",
-        hint = nearest_link(.0)
+        "link {} is not known; {hint}`drillonce catalogue` lists the links",
+        quoted(.0), hint = nearest_link(.0)
     )]
     UnknownLink(String),
     /// The heatmap would have too many cells.
     #[error(
         "the heatmap of level {level} would have {cells} cells, more than {MAX_CELLS}; \
-         give a larger --cell, or --no-pictures"
+         give a larger --cell"
     )]
     TooManyCells {
         /// The level's number.

@@ -119,7 +119,10 @@ impl Direct {
         let Some(event) = heights.events.iter().find(|event| event.bounce) else {
             return 0.0;
         };
-        let floor = &scene.floors[event.floor as usize];
+        let place = ray.from + ray.span * event.t;
+        let Some(floor) = scene.floors.over(event.sheet, place) else {
+            return 0.0;
+        };
         let wavelength_m = surfaces.frequency.wavelength().0;
         let (here, there) = (self.length.max(1e-9).recip(), ray.length.max(1e-9).recip());
         let level = ray.plan_length * (there - here);

@@ -6,6 +6,7 @@ use geo::{Coord, Geometry, LineString};
 
 use super::{Draft, Piece, What};
 use crate::line::millimetre;
+use input::one_line;
 use plan::{Construction, Layer};
 
 impl Draft {
@@ -132,7 +133,7 @@ impl Draft {
 }
 
 fn quoted(text: &str) -> String {
-    serde_json::Value::from(text).to_string()
+    serde_json::Value::from(&*one_line(text)).to_string()
 }
 
 fn member(name: &str, value: String) -> String {

@@ -9,7 +9,7 @@ use std::fmt;
 use std::num::NonZeroU32;
 use std::ops::Range;
 
-use crate::names::{shown, tame};
+use crate::shown::{shown, tame};
 
 /// How many faults, and how many warnings, are listed; one more entry then says how many follow.
 pub const MAX_LISTED: usize = 200;

@@ -11,7 +11,8 @@ use serde::de::{Deserialize, Deserializer, IgnoredAny, MapAccess, Visitor};
 use serde_json::value::RawValue;
 
 use crate::diagnostic::Diagnostics;
-use crate::names::{fix_name, one_of, quoted, shown};
+use crate::names::{fix_name, one_of};
+use crate::shown::{one_line, quoted, shown};
 
 /// Most members of one object; the names of a plan's constructions are the longest case.
 pub const MAX_MEMBERS: usize = 2_000;
@@ -154,7 +155,8 @@ impl<'t> Value<'t> {
         items
     }
 
-    /// The members of an object; nothing for anything else. A name that comes twice is a fault,
+    /// The members of an object, their names as [`one_line`] reads them; nothing for anything else.
+    /// A name that comes twice is a fault,
     /// because programs differ in which of the two they take.
     pub fn members(&self, feature: Option<&str>, faults: &mut Diagnostics) -> Vec<Member<'t>> {
         if self.sort() != Sort::Object {
@@ -172,6 +174,11 @@ impl<'t> Value<'t> {
             let key = self.piece(key);
             match key.text() {
                 Some(name) => {
+                    let line = match one_line(&name) {
+                        Cow::Owned(line) => Some(line),
+                        Cow::Borrowed(_) => None,
+                    };
+                    let name = line.map_or(name, Cow::Owned);
                     members.push(Member { key: name, key_at: key.at, value: self.piece(value) });
                 }
                 None => faults.fault(key.at, feature, || {

@@ -1,44 +1,14 @@
-//! Names in messages: how they are shown, and the nearest known one to a misspelt one.
+//! Names in messages: the nearest known one to a misspelt one, and lists of them.
 
 use strsim::damerau_levenshtein;
 
-/// Longest piece of the user's text that a message repeats, in characters.
-const LONGEST_SHOWN: usize = 60;
+use crate::shown::{quoted, shown};
 
 /// A name longer than this, in bytes, is not compared: no known name comes near it.
 const LONGEST_COMPARED: usize = 64;
 
 /// How many names a message lists at most: all kinds of features, at least.
 const MOST_LISTED: usize = 14;
-
-/// Whether a character is a control character or turns the writing direction.
-pub fn is_hidden(character: char) -> bool {
-    let turns = ['\u{200e}'..='\u{200f}', '\u{202a}'..='\u{202e}', '\u{2066}'..='\u{2069}'];
-    character.is_control() || turns.iter().any(|range| range.contains(&character))
-}
-
-/// The text with control characters and characters that turn the writing direction spelt out, so
-/// that a file cannot play tricks with the terminal.
-pub fn tame(text: &str) -> String {
-    if !text.contains(is_hidden) {
-        return text.to_owned();
-    }
-    let spelt = |c: char| if is_hidden(c) { c.escape_default().to_string() } else { c.into() };
-    text.chars().map(spelt).collect()
-}
-
-/// The text as a message shows it: tame, and cut after 60 characters.
-pub fn shown(text: &str) -> String {
-    match text.char_indices().nth(LONGEST_SHOWN) {
-        Some((end, _)) => format!("{}…", tame(text.get(..end).unwrap_or_default())),
-        None => tame(text),
-    }
-}
-
-/// The text as a message shows it, in quotation marks.
-pub fn quoted(text: &str) -> String {
-    format!("\"{}\"", shown(text))
-}
 
 /// The known name nearest to a misspelt one, if any comes near.
 ///

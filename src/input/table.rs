@@ -1,9 +1,23 @@
-//! Tables of text with a heading: CSV as spreadsheets write it.
+//! Tables of text with a heading: CSV as spreadsheets write it, and rows for them to read.
+//!
+//! A spreadsheet takes a text that begins with one of `=+-@` for a formula and may run it: such a
+//! text is written with an apostrophe before it ([`text_cell`]), which reading takes off.
 
 use std::borrow::Cow;
 
 /// What may stand between fields; of equals the first wins.
-const DELIMITERS: [char; 4] = ['\t', ';', '|', ','];
+pub const DELIMITERS: [char; 4] = ['\t', ';', '|', ','];
+
+/// How to fix a row that has more cells than its heading, by what stands between them.
+#[must_use]
+pub fn fix_surplus(delimiter: Option<char>) -> &'static str {
+    match delimiter {
+        Some(',') => {
+            "a decimal comma needs a point or quotation marks, for commas stand between fields"
+        }
+        _ => "put a field that holds the delimiter into quotation marks",
+    }
+}
 
 /// Most columns of a table (our own choice, no source).
 const MAX_COLUMNS: usize = 200;
@@ -105,6 +119,47 @@ impl<'t> Table<'t> {
     }
 }
 
+/// Whether a spreadsheet takes a text for a formula, or a reader a line with it for a comment;
+/// apostrophes before it left aside.
+fn is_formula(text: &str) -> bool {
+    text.trim_start_matches('\'').starts_with(['=', '+', '-', '@', '#', '\t', '\r'])
+}
+
+/// A text as a cell that no spreadsheet takes for a formula and no reader for a comment. Numbers
+/// need none of it.
+#[must_use]
+pub fn text_cell(text: &str) -> Cow<'_, str> {
+    if is_formula(text) { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
+}
+
+/// The text that [`text_cell`] made a cell of.
+fn text_of(cell: Cow<'_, str>) -> Cow<'_, str> {
+    match cell {
+        cell if !cell.starts_with('\'') || !is_formula(&cell) => cell,
+        Cow::Borrowed(cell) => Cow::Borrowed(cell.get(1..).unwrap_or_default()),
+        Cow::Owned(cell) => Cow::Owned(cell.get(1..).unwrap_or_default().to_owned()),
+    }
+}
+
+/// Cells as a line of CSV with its end: commas between them, and quotation marks round what needs
+/// them, be it only in the eyes of a reader that looks for other delimiters.
+#[must_use]
+pub fn line<C: AsRef<str>>(cells: impl IntoIterator<Item = C>) -> String {
+    let special = |sign: char| DELIMITERS.contains(&sign) || matches!(sign, '"' | '\n' | '\r');
+    let mut line = String::new();
+    for (number, cell) in cells.into_iter().enumerate() {
+        let cell = cell.as_ref();
+        line.push_str(if number > 0 { "," } else { "" });
+        if cell.contains(special) || cell.trim() != cell {
+            line.extend(["\"", &cell.replace('"', "\"\""), "\""]);
+        } else {
+            line.push_str(cell);
+        }
+    }
+    line.push('\n');
+    line
+}
+
 /// The delimiter that a first line `sep=;` announces.
 fn hint(line: &str) -> Option<char> {
     let named = line.get(..4)?.eq_ignore_ascii_case("sep=");
@@ -135,7 +190,7 @@ fn fields(text: &str, delimiter: char) -> Option<(Vec<Cow<'_, str>>, &str)> {
         // What stands between the closing mark and the delimiter is not for us.
         let end = behind.find([delimiter, '\n']).unwrap_or(behind.len());
         let (bare, after) = behind.split_at(end);
-        fields.push(quoted.unwrap_or(Cow::Borrowed(bare)));
+        fields.push(text_of(quoted.unwrap_or(Cow::Borrowed(bare))));
         match after.strip_prefix(delimiter) {
             Some(next) => rest = next,
             None => return Some((fields, after)),

@@ -10,7 +10,7 @@ use super::members::{FEATURE, KINDS, Kind, KindRow, rows};
 use super::shape::{Extent, Shape, ShapeReader};
 use super::splice::Splice;
 use input::json::{Sort, Value};
-use input::{Diagnostics, fix_name, one_of, quoted};
+use input::{Diagnostics, fix_name, one_line, one_of, quoted};
 
 pub(super) struct Feature<'t> {
     pub(super) id: String,
@@ -207,7 +207,8 @@ pub(super) fn id_written(text: &str, feature: &Named<'_>) -> Option<Splice> {
 /// The kind as the properties say it, whether known or not.
 fn kind_name(feature: &Fields<'_>) -> Option<String> {
     let properties = Fields::quietly(feature.value("properties")?);
-    properties.value("kind")?.text().map(std::borrow::Cow::into_owned)
+    let name = properties.value("kind")?.text()?;
+    Some(one_line(&name).into_owned())
 }
 
 /// The id that a feature without one gets: its kind and its number among all of that kind. Every
@@ -219,14 +220,15 @@ fn default_id(feature: &Fields<'_>, counts: &mut BTreeMap<String, usize>) -> Opt
     Some(format!("{name}-{count}"))
 }
 
-/// The member `id` where it makes sense: text, or a number as its text.
+/// The member `id` where it makes sense: text, or a number as its text, as [`one_line`] reads it.
 fn id_of(feature: &Fields<'_>) -> Option<String> {
     let value = feature.value("id")?;
     match value.sort() {
-        Sort::Number => Some(value.raw.to_owned()),
+        Sort::Number => Some(one_line(value.raw).into_owned()),
         Sort::Text => {
-            let text = value.text()?.trim().to_owned();
-            (!text.is_empty()).then_some(text)
+            let text = value.text()?;
+            let text = one_line(text.trim());
+            (!text.is_empty()).then(|| text.into_owned())
         }
         _ => None,
     }
@@ -236,6 +238,8 @@ fn id_of(feature: &Fields<'_>) -> Option<String> {
 fn given_id(feature: &Fields<'_>, frame: &mut Frame<'_>) -> Option<String> {
     let value = feature.value("id")?;
     if let Some(id) = id_of(feature) {
+        let given = value.text();
+        feature.as_line("id", given.as_deref().unwrap_or(value.raw).trim(), &mut frame.faults);
         return Some(id);
     }
     let what = format!("an id must be text or a number, not {}", value.described());

@@ -2,13 +2,11 @@
 //!
 //! A member that is `null` counts as absent: drawing programs write empty attributes so.
 
-use std::borrow::Cow;
-
 use super::limits::MAX_HEIGHT_M;
 use super::members::{Members, Object, rows};
 use super::unit::Unit;
 use input::json::{Member, Sort, Value, warn_unknown};
-use input::{Diagnostics, fix_name, one_of, quoted, shown};
+use input::{Diagnostics, LONGEST_NAME, fix_name, one_line, one_of, quoted, shown};
 
 pub(super) struct Fields<'t> {
     pub(super) whole: Value<'t>,
@@ -145,8 +143,23 @@ impl<'t> Fields<'t> {
         found
     }
 
+    /// A text, as [`one_line`] reads it; where that changes it, there is a warning.
     pub(super) fn text(&self, name: &str, faults: &mut Diagnostics) -> Option<String> {
-        self.of_sort(name, "text", Value::text, faults).map(Cow::into_owned)
+        let given = self.of_sort(name, "text", Value::text, faults)?;
+        Some(self.as_line(name, &given, faults))
+    }
+
+    /// What a member's text is read as; where that is something else, there is a warning.
+    pub(super) fn as_line(&self, name: &str, given: &str, faults: &mut Diagnostics) -> String {
+        let line = one_line(given);
+        if *line != *given {
+            self.warning(name, faults, || {
+                let what = format!("{} is read as {}", quoted(name), quoted(&line));
+                let most = "a text is one line of at most";
+                (what, format!("{most} {LONGEST_NAME} characters, each of which shows"))
+            });
+        }
+        line.into_owned()
     }
 
     pub(super) fn number(&self, name: &str, faults: &mut Diagnostics) -> Option<f64> {

@@ -16,9 +16,10 @@ use geo::{
     InteriorPoint, Intersects, Line, LineString, MultiPoint, MultiPolygon, Point, Polygon, Rect,
     unary_union,
 };
+use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, Envelope as _, RTree};
 
-use super::strips::{Bridge, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, is_tangle, strips};
+use super::strips::{Bridge, Crowd, DOORWAY_M, GAP_M, Gap, Joints, Thickness, indexed, strips};
 use super::{Level, Plan};
 
 /// What is wider than a double door, metres (common practice, no source), may be a porch or a bay.
@@ -42,6 +43,7 @@ pub struct Inside {
     /// Round the middle lines of all walls; nothing where there are none.
     hull: Option<Polygon<f64>>,
     gaps: Vec<Gap>,
+    is_tangle: bool,
 }
 
 impl Inside {
@@ -53,13 +55,17 @@ impl Inside {
         let corners = strips.iter().flat_map(|strip| [strip.line.start, strip.line.end]);
         let corners: MultiPoint<f64> = corners.collect::<Vec<_>>().into();
         let index = indexed(&strips);
-        if corners.0.is_empty() || is_tangle(&index) {
-            return Self::default();
+        let crowd = Crowd::of(&index);
+        if corners.0.is_empty() || crowd == Crowd::Tangle {
+            return Self { is_tangle: crowd == Crowd::Tangle, ..Self::default() };
         }
         let joints = Joints::of(plan, &strips, &index);
         let walls = strips.iter().map(|strip| strip.outline(joints.longer(strip)));
         let mut solid: Vec<Polygon<f64>> =
             walls.chain(joints.closed.iter().map(Bridge::outline)).collect();
+        if crowd == Crowd::Dense {
+            solid = united(solid);
+        }
         let mut ground = Ground::of(&solid);
         let mut gaps = Vec::new();
         // Narrow ones first: a wide one may lead into the same room.
@@ -76,11 +82,12 @@ impl Inside {
         }
         gaps.sort_by_key(|gap| gap.wall);
         Self {
-            outside: Sides::of(ground.outside.iter()),
+            outside: ground.outside.unwrap_or_default(),
             closed_off: Sides::of(ground.spaces.iter()),
             spaces: ground.spaces,
             hull: Some(corners.convex_hull()),
             gaps,
+            is_tangle: false,
         }
     }
 
@@ -94,6 +101,12 @@ impl Inside {
     #[must_use]
     pub fn is_closed(&self) -> bool {
         !self.spaces.is_empty()
+    }
+
+    /// Whether more walls touch one another than are gone through, so that nothing is known.
+    #[must_use]
+    pub fn is_tangle(&self) -> bool {
+        self.is_tangle
     }
 
     /// Whether a place is inside the building, walls included; none is where they close off none.
@@ -131,10 +144,24 @@ impl Inside {
     }
 }
 
+/// The union of pieces, half by half.
+///
+/// Where very many walls cross at one place, nearly all crossings of their sides lie within the
+/// union: it has few sides itself, and so have the unions of some of them. All at once each of the
+/// crossings, as many as the square of the walls, would be cut and sorted, again and again.
+fn united(mut pieces: Vec<Polygon<f64>>) -> Vec<Polygon<f64>> {
+    const AT_ONCE: usize = 8;
+    if pieces.len() > AT_ONCE {
+        let others = pieces.split_off(pieces.len() / 2);
+        pieces = [united(pieces), united(others)].concat();
+    }
+    unary_union(&pieces).0
+}
+
 /// The ground of a level that no wall stands on.
 struct Ground {
-    /// What hangs together with what is beyond all walls.
-    outside: Option<Polygon<f64>>,
+    /// The sides of what hangs together with what is beyond all walls; `None` without walls.
+    outside: Option<Sides>,
     spaces: Vec<Polygon<f64>>,
 }
 
@@ -149,7 +176,7 @@ impl Ground {
         let free = ground.difference(&unary_union(solid));
         let (outside, spaces): (Vec<_>, Vec<_>) =
             free.into_iter().partition(|space| space.contains(&corner));
-        Self { outside: outside.into_iter().next(), spaces }
+        Self { outside: outside.first().map(|one| Sides::of(std::iter::once(one))), spaces }
     }
 
     /// The gaps that, shut, would close off a room: one of each pair of ends that face one another.
@@ -161,14 +188,14 @@ impl Ground {
         least_m2: f64,
     ) -> Vec<Bridge> {
         let mut found: Vec<Bridge> = Vec::new();
+        let mut known: RTree<GeomWithData<Point<f64>, f64>> = RTree::new();
         for bridge in gaps.iter().filter(|bridge| bridge.width_m <= widest_m) {
-            let middle = bridge.middle();
-            let is_known = |known: &Bridge| {
-                let off = known.middle() - middle;
-                off.x.hypot(off.y) < GAP_M && (known.width_m - bridge.width_m).abs() < GAP_M
-            };
-            if self.is_outside(middle) && !found.iter().any(is_known) {
+            let middle = Point(bridge.middle());
+            let near = known.locate_within_distance(middle, GAP_M * GAP_M);
+            let is_like = |one: &GeomWithData<_, f64>| (one.data - bridge.width_m).abs() < GAP_M;
+            if self.is_outside(middle.0) && !near.into_iter().any(is_like) {
                 found.push(*bridge);
+                known.insert(GeomWithData::new(middle, bridge.width_m));
             }
         }
         if found.is_empty() {
@@ -180,11 +207,17 @@ impl Ground {
             let inner = space.interior_point();
             space.unsigned_area() >= least_m2 && inner.is_some_and(|p| self.is_outside(p.0))
         };
-        let rooms: Vec<&Polygon<f64>> = shut.spaces.iter().filter(opened).collect();
+        let rooms = shut.spaces.iter().filter(opened).filter_map(|room| {
+            let bounds = room.bounding_rect()?;
+            let (low, high) = (bounds.min().into(), bounds.max().into());
+            Some(GeomWithData::new(Rectangle::<[f64; 2]>::from_corners(low, high), room))
+        });
+        let rooms = RTree::bulk_load(rooms.collect());
         found.retain(|bridge| {
             let [one, other] = bridge.sides();
             let leads = |from: Coord<f64>, to: Coord<f64>| {
-                shut.is_outside(from) && rooms.iter().any(|room| room.contains(&Point(to)))
+                let mut there = rooms.locate_all_at_point(&[to.x, to.y]);
+                shut.is_outside(from) && there.any(|room| room.data.contains(&Point(to)))
             };
             leads(one, other) || leads(other, one)
         });
@@ -192,7 +225,7 @@ impl Ground {
     }
 
     fn is_outside(&self, place: Coord<f64>) -> bool {
-        self.outside.as_ref().is_none_or(|outside| outside.contains(&Point(place)))
+        self.outside.as_ref().is_none_or(|outside| is_within(outside.index(), place))
     }
 }
 

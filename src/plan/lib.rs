@@ -64,7 +64,7 @@ pub use rooms::{Room, RoomName, Rooms};
 pub use sketch::Sketch;
 pub use strips::{GAP_M, Gap, Thickness};
 pub use unit::thousandths;
-pub use whereabouts::{Behind, Beside, Landmark, OnWall, Side, Surroundings, Whereabouts};
+pub use whereabouts::{Behind, Beside, Compass, Landmark, OnWall, Side, Surroundings, Whereabouts};
 
 /// Height above the level's floor of a device or roam area that gives none, in metres.
 /// (Common practice, no source: a panel's display stands at about eye level.)

@@ -11,7 +11,7 @@ use super::members::PLAN;
 use super::shape::{Extent, TYPES};
 use super::{LinkChoice, MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::json::{Sort, Value};
-use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, quoted};
+use input::{Diagnostic, Diagnostics, diagnostic::merged, file_bytes, fix_name, one_line, quoted};
 
 /// A plan that can be used, and what is doubtful in it.
 #[derive(Debug, Clone)]
@@ -111,11 +111,10 @@ pub(super) fn titled(mut plan: Plan, source_name: &str) -> Plan {
     plan
 }
 
-/// A file's name without folder and ending.
+/// A file's name without folder and ending, as [`one_line`] reads it.
 pub fn title_of(source_name: &str) -> String {
-    Path::new(source_name)
-        .file_stem()
-        .map_or_else(|| source_name.to_owned(), |stem| stem.to_string_lossy().into_owned())
+    let stem = Path::new(source_name).file_stem().map(|stem| stem.to_string_lossy());
+    one_line(&stem.unwrap_or(source_name.into())).into_owned()
 }
 
 /// What a plan's text holds, before its features become walls, devices and the like.

@@ -94,6 +94,21 @@ impl Frame<'_> {
         }
     }
 
+    /// Warns of a level of which no inside is known, at its first wall.
+    fn name_tangle(&mut self, plan: &Plan, level: &Level, walls_at: &[usize]) {
+        let mut walls = plan.walls.iter().zip(walls_at);
+        let first = walls.find(|(wall, _)| wall.level == level.number);
+        let what = format!(
+            "level {} has more walls that meet one another than any building: its rooms and its \
+             inside are not worked out",
+            level.number
+        );
+        let mend = "see whether walls are drawn many times over; draw each wall once";
+        if let Some((wall, at)) = first {
+            self.faults.warning(*at, Some(&wall.id), || (what, mend));
+        }
+    }
+
     /// Warns of open levels, and of devices outside every wall: not of sirens, which hang there.
     pub(super) fn check_enclosure(
         &mut self,
@@ -105,7 +120,11 @@ impl Frame<'_> {
         let unit = self.unit;
         for (level, inside) in plan.levels.iter().zip(inside) {
             // A wall that is left out for a fault of its own leaves a gap.
-            let gaps = if self.faults.any_fault() { &[] } else { inside.gaps() };
+            let any_fault = self.faults.any_fault();
+            if inside.is_tangle() && !any_fault {
+                self.name_tangle(plan, level, walls_at);
+            }
+            let gaps = if any_fault { &[] } else { inside.gaps() };
             for gap in gaps {
                 let (Some(wall), Some(other), Some(&at)) =
                     (plan.walls.get(gap.wall), plan.walls.get(gap.other), walls_at.get(gap.wall))

@@ -25,6 +25,10 @@ pub(super) const LEAST_THICKNESS_M: f64 = 0.02;
 /// plan can cost.
 pub(super) const MOST_MEETINGS: usize = 400_000;
 
+/// Sum over the strips of a level of the square of how many each touches, above which they crowd: a
+/// building of twenty thousand walls has half of it, a star of a hundred walls all of it.
+const DENSE: usize = 1_000_000;
+
 /// Most walls that one end of a wall is held against: far beyond any building, it bounds the time.
 pub(super) const MOST_NEAR: usize = 400;
 
@@ -132,19 +136,31 @@ pub(super) fn indexed(strips: &[Strip]) -> StripIndex {
     RTree::bulk_load(strips.iter().enumerate().map(boxed).collect())
 }
 
-/// Whether far more strips touch one another than in any building.
-pub(super) fn is_tangle(index: &StripIndex) -> bool {
-    let mut meetings = 0;
-    for strip in index.iter() {
-        meetings += index
-            .locate_in_envelope_intersecting(&strip.envelope())
-            .take(MOST_MEETINGS + 1 - meetings)
-            .count();
-        if meetings > MOST_MEETINGS {
-            return true;
+/// How the strips of a level touch one another.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Crowd {
+    /// As in any building.
+    Usual,
+    /// Very many at one place.
+    Dense,
+    /// More than are gone through.
+    Tangle,
+}
+
+impl Crowd {
+    pub(super) fn of(index: &StripIndex) -> Self {
+        let (mut meetings, mut squares) = (0, 0);
+        for strip in index.iter() {
+            let met = index.locate_in_envelope_intersecting(&strip.envelope());
+            let met = met.take(MOST_MEETINGS + 1 - meetings).count();
+            meetings += met;
+            squares += met * met;
+            if meetings > MOST_MEETINGS {
+                return Self::Tangle;
+            }
         }
+        if squares > DENSE { Self::Dense } else { Self::Usual }
     }
-    false
 }
 
 /// From an end of a wall across a gap to another wall.

@@ -4,15 +4,16 @@
 use geo::{Coord, Point};
 use rstar::AABB;
 
-use super::rooms::Rooms;
+use super::rooms::{Room, Rooms};
 use super::strips::{GAP_M, Strip, StripIndex, Thickness, indexed, strips};
-use super::{Opening, Plan};
+use super::{Device, DeviceKind, Opening, Plan};
 
 /// Farthest that something may hang off a wall's face and still be on it, metres (our own choice).
 const ON_WALL_M: f64 = 0.5;
 
-/// How far beyond a face the room behind it is looked for, metres.
-const INTO_ROOM_M: f64 = 0.2;
+/// How far beyond a face the room behind it is looked for, metres: farther than [`Rooms::at`]
+/// reaches, so that the room on this side of a thin sheet is not found behind it.
+const INTO_ROOM_M: f64 = 0.26;
 
 /// Two pieces of wall are one face if they run on so straight (sine of the angle) and so flush,
 /// metres (our own choice).
@@ -36,8 +37,13 @@ pub struct Whereabouts {
     pub level: Option<String>,
     /// The room, if it has a name.
     pub room: Option<String>,
+    /// Whether it is outside, where the level has rooms to be outside of.
+    pub is_outside: bool,
     /// The wall that it hangs on, if one is near.
     pub wall: Option<OnWall>,
+    /// Where no room has a name: the nearest other device that stays where it is, and how far it
+    /// is in plan, metres.
+    pub near: Option<(String, f64)>,
     /// Height above the level's floor, metres.
     pub height_m: f64,
 }
@@ -47,6 +53,8 @@ pub struct Whereabouts {
 pub struct OnWall {
     /// The wall's feature id.
     pub id: String,
+    /// Where this side of the wall looks, with up on the plan as north.
+    pub faces: Compass,
     /// What the other side of the wall looks into.
     pub behind: Behind,
     /// The nearest fixed thing on this face, if one is within reach of a tape.
@@ -58,10 +66,75 @@ pub struct OnWall {
 pub enum Behind {
     /// Another room, by its name.
     Room(String),
-    /// A room without a name, or the same room again.
+    /// A room without a name.
     Unnamed,
+    /// The same space again, be it a room or the outside.
+    Same,
     /// The outside.
     Outside,
+}
+
+/// A direction on the plan, up being north.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Compass {
+    /// Up.
+    North,
+    /// Up and right.
+    NorthEast,
+    /// Right.
+    East,
+    /// Down and right.
+    SouthEast,
+    /// Down.
+    South,
+    /// Down and left.
+    SouthWest,
+    /// Left.
+    West,
+    /// Up and left.
+    NorthWest,
+}
+
+impl Compass {
+    const ROUND: [Self; 8] = [
+        Self::East,
+        Self::NorthEast,
+        Self::North,
+        Self::NorthWest,
+        Self::West,
+        Self::SouthWest,
+        Self::South,
+        Self::SouthEast,
+    ];
+
+    /// The nearest of the eight to a direction.
+    #[must_use]
+    pub fn of(direction: Coord<f64>) -> Self {
+        let eighths = direction.y.atan2(direction.x) / std::f64::consts::FRAC_PI_4;
+        Self::ROUND[eighths.round().rem_euclid(8.0) as usize % 8]
+    }
+
+    /// The other way.
+    #[must_use]
+    pub fn opposite(self) -> Self {
+        let own = Self::ROUND.iter().position(|one| *one == self);
+        Self::ROUND[(own.unwrap_or(0) + 4) % 8]
+    }
+
+    /// The word for it, as messages are named: `north`, `north-east`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::North => "north",
+            Self::NorthEast => "north-east",
+            Self::East => "east",
+            Self::SouthEast => "south-east",
+            Self::South => "south",
+            Self::SouthWest => "south-west",
+            Self::West => "west",
+            Self::NorthWest => "north-west",
+        }
+    }
 }
 
 /// A place measured from a fixed thing.
@@ -153,17 +226,30 @@ impl<'a> Surroundings<'a> {
         let storeys = self.levels.iter().filter(|(strips, _)| !strips.is_empty()).count();
         let name = known.filter(|_| storeys > 1).map(|level| level.name.clone());
         let wall = number.and_then(|number| self.on_wall(number, place));
-        let (room, wall) = wall.map_or((None, None), |(room, wall)| (room, Some(wall)));
-        let room = room.or_else(|| self.room(level, place));
-        Whereabouts { level: name, room, wall, height_m: height_m - floor_m }
+        let here = wall.as_ref().map_or_else(|| self.rooms.at(level, place), |(room, _)| *room);
+        let wall = wall.map(|(_, wall)| wall);
+        let room = here.and_then(|room| room.name.clone());
+        let other = wall.as_ref().is_some_and(|wall| matches!(wall.behind, Behind::Room(_)));
+        let near = if room.is_none() && !other { self.near(level, place) } else { None };
+        let is_outside = here.is_none() && self.rooms.all().iter().any(|room| room.level == level);
+        Whereabouts { level: name, room, is_outside, wall, near, height_m: height_m - floor_m }
     }
 
-    fn room(&self, level: i32, place: Coord<f64>) -> Option<String> {
-        self.rooms.at(level, place)?.name.clone()
+    /// The nearest device of a level that is not at a place itself; a panel or a repeater may move.
+    fn near(&self, level: i32, place: Coord<f64>) -> Option<(String, f64)> {
+        let stays = |device: &&Device| {
+            let moves = matches!(device.kind, DeviceKind::Panel | DeviceKind::Repeater);
+            device.level == level && !moves
+        };
+        let devices = self.plan.devices.iter().filter(stays).map(|device| {
+            let to = device.position - place;
+            (device.name.clone(), to.x.hypot(to.y))
+        });
+        devices.filter(|(_, off_m)| *off_m > SAME_M).min_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// The wall at a place, and the room on this side of it.
-    fn on_wall(&self, number: usize, place: Coord<f64>) -> Option<(Option<String>, OnWall)> {
+    fn on_wall(&self, number: usize, place: Coord<f64>) -> Option<(Option<&Room>, OnWall)> {
         let (strips, index) = &self.levels[number];
         let level = self.plan.levels[number].number;
         let near = within(index, place, place, ON_WALL_M);
@@ -191,13 +277,13 @@ impl<'a> Surroundings<'a> {
         let here = self.rooms.at(level, foot + out * beyond_m);
         let there = self.rooms.at(level, foot - out * beyond_m);
         let behind = match there {
+            other if here.map(|room| &room.id) == other.map(|room| &room.id) => Behind::Same,
             None => Behind::Outside,
-            Some(room) if here.is_some_and(|here| here.id == room.id) => Behind::Unnamed,
             Some(room) => room.name.clone().map_or(Behind::Unnamed, Behind::Room),
         };
         let beside = self.beside(strips, index, &face);
         let id = self.plan.walls[strip.wall].id.clone();
-        Some((here.and_then(|room| room.name.clone()), OnWall { id, behind, beside }))
+        Some((here, OnWall { id, faces: Compass::of(out), behind, beside }))
     }
 
     /// The nearest fixed thing on a face, to the left or the right of its foot.
@@ -227,7 +313,9 @@ impl<'a> Surroundings<'a> {
                     }
                 }));
             } else {
-                found.extend(corners(strip, face));
+                let corners = corners(strip, face);
+                runs.extend(flush_end(strip, face).filter(|_| corners.is_empty()));
+                found.extend(corners);
             }
         }
         let (left, right) = whole_run(&mut runs);
@@ -312,6 +400,15 @@ fn corners(strip: &Strip, face: &Face) -> Vec<(f64, Landmark)> {
         vec![at - half_m, at + half_m]
     };
     edges.into_iter().map(|at| (at, Landmark::Corner)).collect()
+}
+
+/// The end of a wall that comes up to a face from behind: it is flush with it.
+fn flush_end(strip: &Strip, face: &Face) -> Option<(f64, f64)> {
+    let (start, end) = (face.of(strip.line.start), face.of(strip.line.end));
+    let (near, far) = if start.1 > end.1 { (start, end) } else { (end, start) };
+    let (right, out) = (far.0 - near.0, far.1 - near.1);
+    let half_m = strip.half_m * right.hypot(out) / out.abs();
+    (near.1 >= -FLUSH_M && out.abs() > STRAIGHT_ON).then_some((near.0 - half_m, near.0 + half_m))
 }
 
 /// The stretch of face round its foot, from pieces that touch one another.

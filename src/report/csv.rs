@@ -1,6 +1,6 @@
 //! Rows as CSV: columns taken out of the JSON of each row.
 
-use csv::Writer;
+use input::table::{line, text_cell};
 use serde_json::Value;
 
 /// Rows as CSV with a header line. Columns are divided by blanks; each is the name of a member of a
@@ -11,28 +11,16 @@ pub(crate) fn written(columns: &str, rows: impl IntoIterator<Item = Value>) -> S
         None => (column.to_owned(), format!("/{column}")),
     };
     let columns: Vec<(String, String)> = columns.split_whitespace().map(column).collect();
-    let mut records = vec![columns.iter().map(|(title, _)| title.clone()).collect()];
-    for row in rows {
-        records.push(columns.iter().map(|(_, at)| cell(row.pointer(at))).collect());
-    }
-    text(records)
-}
-
-/// Records as CSV, all of one length.
-pub(crate) fn text(records: impl IntoIterator<Item = Vec<String>>) -> String {
-    let mut writer = Writer::from_writer(Vec::new());
-    for record in records {
-        writer.write_record(record).expect("memory takes it");
-    }
-    let bytes = writer.into_inner().expect("memory takes it");
-    String::from_utf8_lossy(&bytes).into_owned()
+    let head = line(columns.iter().map(|(title, _)| title));
+    let cells = |row: Value| line(columns.iter().map(|(_, at)| cell(row.pointer(at))));
+    rows.into_iter().map(cells).fold(head, |text, row| text + &row)
 }
 
 /// A value in a cell: nothing for null, the number of its elements for an array.
 fn cell(value: Option<&Value>) -> String {
     match value {
         None | Some(Value::Null) => String::new(),
-        Some(Value::String(text)) => text.clone(),
+        Some(Value::String(text)) => text_cell(text).into_owned(),
         Some(Value::Array(all)) => all.len().to_string(),
         Some(Value::Number(number)) if number.is_f64() => {
             number.as_f64().unwrap_or_default().to_string()

@@ -6,9 +6,9 @@ mod programming;
 mod table;
 mod words;
 
+pub use self::words::concern_words;
 pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
-pub use words::concern as concern_words;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -30,7 +30,7 @@ use job::schedule::{
 };
 use plan::{Device, Plan};
 use siting::delay::DelayLimits;
-use words::{concern, reminders, term};
+use words::{reminders, term};
 
 /// What a hand-over is made from, beside the forecast.
 #[derive(Debug, Clone)]
@@ -92,6 +92,8 @@ pub struct HandoverReport {
     /// Free numbers below the highest, each run as its first and last.
     pub free_numbers: Vec<(u32, u32)>,
     delays: PanelDelays,
+    /// What the entries of the delays are called, by their ids.
+    entries: BTreeMap<String, String>,
     battery: Option<BatteryFigures>,
     /// What published codes ask, and the rated capacity that each needs with the loads, age and
     /// temperature of this sheet; with the sheet's alarm time where its own is not known.
@@ -129,11 +131,14 @@ impl HandoverReport {
             Ok((required, needed.transpose()?))
         });
         let mut warnings = Vec::new();
-        warnings.extend(concerns(plan).iter().map(|found| concern(words, plan.lengths(), found)));
+        let places = Places::new(plan);
+        warnings.extend(concern_words(words, plan, &concerns(plan)));
         let delays = input.delays.cloned().unwrap_or_default();
         warnings.extend(delays.too_long.iter().map(|over| too_long(words, over)));
         let unreached = delays.unreached.iter();
-        warnings.extend(unreached.map(|from| words.concern_unreached(&from.entry)));
+        warnings.extend(
+            unreached.map(|from| words.concern_unreached(&places.opening(words, &from.entry))),
+        );
         match input.delays {
             None => warnings.push(words.delay_no_map()),
             Some(_) if delays.entries.is_empty() => warnings.push(words.delay_no_walk()),
@@ -154,9 +159,10 @@ impl HandoverReport {
             portables: assessment.roams.clone(),
             numbered: input.numbered.iter().map(|n| n.id.clone()).collect(),
             free_numbers: free_numbers(plan),
+            entries: entry_names(words, &places, &delays),
             delays,
             battery,
-            spots: spots(words, plan, &site.panel.device),
+            spots: spots(words, plan, &site.panel.device, &places),
             bars: input.bars,
             take_over: input.take_over,
             tests: test_rows(assessment, site),
@@ -214,11 +220,25 @@ impl HandoverReport {
     }
 }
 
+fn entry_names(
+    words: &Words,
+    places: &Places<'_>,
+    delays: &PanelDelays,
+) -> BTreeMap<String, String> {
+    let ids = delays.entries.iter().map(|one| &one.walk.entry);
+    ids.map(|id| (id.clone(), places.opening(words, id))).collect()
+}
+
 /// Where the panel and all devices of a plan hang.
-fn spots(words: &Words, plan: &Plan, panel: &Device) -> BTreeMap<String, Spot> {
-    let devices = || plan.devices.iter().filter(|device| device.id != panel.id).chain([panel]);
-    let places: Vec<_> = devices().map(|d| (d.level, d.position, d.height_m)).collect();
-    let found = Places::new(plan).found(&places);
+fn spots(
+    words: &Words,
+    plan: &Plan,
+    panel: &Device,
+    places: &Places<'_>,
+) -> BTreeMap<String, Spot> {
+    let devices = plan.devices.iter().filter(|device| device.id != panel.id).chain([panel]);
+    let devices: Vec<&Device> = devices.collect();
+    let found = places.devices(&devices);
     let spot = |(device, at): (&Device, plan::Whereabouts)| {
         let wall = at.wall.as_ref().map(|wall| wall.id.as_str());
         let spot = Spot {
@@ -228,7 +248,7 @@ fn spots(words: &Words, plan: &Plan, panel: &Device) -> BTreeMap<String, Spot> {
         };
         (device.id.clone(), spot)
     };
-    devices().zip(found).map(spot).collect()
+    devices.into_iter().zip(found).map(spot).collect()
 }
 
 objects! {

@@ -29,6 +29,8 @@ pub struct PlaceReport<'a> {
     settings: &'a SitingSettings,
     /// Every spot in words, in the order of the spots allowed, then the panel now.
     places: Vec<String>,
+    /// What ways in and outlets are called.
+    names: Places<'a>,
     /// What is doubtful.
     pub warnings: Vec<String>,
 }
@@ -79,8 +81,8 @@ impl<'a> PlaceReport<'a> {
         let now = siting.now.as_ref().map(|now| &now.spot);
         let spots = siting.spots.allowed.iter().chain(now);
         let spots: Vec<_> = spots.map(|s| (s.level, s.position, s.height_m)).collect();
-        let places = Places::new(reach.site.plan).all(&spots);
-        Self { reach, siting, settings, places, warnings }
+        let names = Places::new(reach.site.plan);
+        Self { reach, siting, settings, places: names.all(&spots), names, warnings }
     }
 
     as_json!(PlaceRow, "model search");

@@ -1,12 +1,14 @@
 //! What the tables for the terminal share: the table itself, figures in words, and the last lines.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
-use unicode_width::UnicodeWidthStr;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 use super::json::rounded;
 use forecast::RoamResult;
+use input::isolated;
 use plan::Device;
 use siting::delay::{DelayKind, TooLong};
 use units::Lengths;
@@ -34,7 +36,12 @@ pub fn table(
         .enumerate()
         .map(|(at, (head, rank))| Column { head, rank, at, is_right: right.contains(&at) })
         .collect();
-    let rows: Vec<Vec<String>> = rows.into_iter().map(|row| row.into_iter().collect()).collect();
+    // A word that nobody can break takes a third of the room at most.
+    let most = width.map_or(usize::MAX, |width| usize::from(width) / 3);
+    let cells =
+        |cell: String| cell.split(' ').map(|word| cut(word, most)).collect::<Vec<_>>().join(" ");
+    let rows: Vec<Vec<String>> =
+        rows.into_iter().map(|row| row.into_iter().map(cells).collect()).collect();
     let all = columns.len();
     let mut widths = Vec::new();
     if let Some(width) = width.map(usize::from) {
@@ -83,7 +90,7 @@ pub fn table(
     let lines = lines.lines().map(str::trim_end).collect::<Vec<_>>().join("\n");
     let lines = lines.replace(KEPT, " ");
     if columns.len() < all {
-        return format!("{lines}\n\nA wider terminal, or --format csv, shows more columns.");
+        return format!("{lines}\n\nA wider terminal, or --format json, shows more columns.");
     }
     lines
 }
@@ -128,15 +135,28 @@ fn kept_together(text: &str) -> String {
     kept
 }
 
+/// A word, its end cut off where it takes more than `most` columns.
+fn cut(word: &str, most: usize) -> Cow<'_, str> {
+    if word.width() <= most {
+        return Cow::Borrowed(word);
+    }
+    let mut room = most.saturating_sub(1);
+    let fits = |letter: &char| {
+        let wide = UnicodeWidthChar::width(*letter).unwrap_or(0);
+        room.checked_sub(wide).map(|left| room = left).is_some()
+    };
+    Cow::Owned(word.chars().take_while(fits).chain(['…']).collect())
+}
+
 fn longest_word(text: &str) -> usize {
     kept_together(text).split(' ').map(UnicodeWidthStr::width).max().unwrap_or(0)
 }
 
 /// A text whose lines fit into `width` columns, if that is given: longer ones break between words
-/// and go on a little further in.
+/// and go on a little further in. What is written from right to left is set apart.
 #[must_use]
 pub fn fitted(text: String, width: Option<u16>) -> String {
-    let Some(width) = width.map(usize::from) else { return text };
+    let Some(width) = width.map(usize::from) else { return isolated(&text).into_owned() };
     let line = |line: &str| {
         let indent = line.len() - line.trim_start().len();
         let further = " ".repeat(if indent == 0 { 0 } else { indent + 2 });
@@ -147,7 +167,7 @@ pub fn fitted(text: String, width: Option<u16>) -> String {
         textwrap::fill(&kept_together(line), options).replace(KEPT, " ")
     };
     let end = if text.ends_with('\n') { "\n" } else { "" };
-    text.lines().map(line).collect::<Vec<_>>().join("\n") + end
+    isolated(&text.lines().map(line).collect::<Vec<_>>().join("\n")).into_owned() + end
 }
 
 /// A number with so many digits after the point, from its value in the JSON.

@@ -1,6 +1,7 @@
 //! How a path's height runs over its length: straight, or folded at floors and ceilings.
 
-use super::screen::{Floor, TOUCH_M};
+use super::floors::Floors;
+use super::screen::TOUCH_M;
 
 /// A stretch over which the height runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,14 +16,14 @@ pub struct HeightLeg {
     pub to_z: f64,
 }
 
-/// A floor that the path meets.
+/// Floors that the path meets.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FloorEvent {
-    /// Index of the floor in [`super::Scene::floors`].
-    pub floor: u32,
+    /// The sheet of those at this height, see [`Floors::each_over`].
+    pub sheet: u32,
     /// Fraction of the path at which it is met.
     pub t: f64,
-    /// Whether the path is reflected there; otherwise it passes through where the floor extends.
+    /// Whether the path is reflected there; otherwise it passes through where a floor extends.
     pub bounce: bool,
 }
 
@@ -43,7 +44,7 @@ impl HeightProfile {
     /// All ways from one height to another with at most `order` reflections at floors, the
     /// straight one first.
     #[must_use]
-    pub fn all(floors: &[Floor], from_z: f64, to_z: f64, order: u8) -> Vec<Self> {
+    pub fn all(floors: &Floors, from_z: f64, to_z: f64, order: u8) -> Vec<Self> {
         let mut height_profiles = Vec::new();
         let mut chain = Vec::new();
         for bounces in 0..=order {
@@ -54,7 +55,7 @@ impl HeightProfile {
 
     /// The straight way from one height to another.
     #[must_use]
-    pub fn straight(floors: &[Floor], from_z: f64, to_z: f64) -> Self {
+    pub fn straight(floors: &Floors, from_z: f64, to_z: f64) -> Self {
         Self::folded(floors, from_z, to_z, &[]).unwrap_or(Self {
             legs: vec![HeightLeg { from_t: 0.0, to_t: 1.0, from_z, to_z }],
             events: Vec::new(),
@@ -63,10 +64,10 @@ impl HeightProfile {
         })
     }
 
-    fn folded(floors: &[Floor], from_z: f64, to_z: f64, chain: &[u32]) -> Option<Self> {
+    fn folded(floors: &Floors, from_z: f64, to_z: f64, chain: &[u32]) -> Option<Self> {
         let mut heights = vec![from_z];
-        for floor in chain {
-            heights.push(floors.get(*floor as usize)?.height);
+        for sheet in chain {
+            heights.push(floors.height(*sheet)?);
         }
         heights.push(to_z);
         let rises: Vec<f64> = heights.windows(2).map(|pair| pair[1] - pair[0]).collect();
@@ -91,8 +92,8 @@ impl HeightProfile {
             };
             gone += rise.abs();
             events.extend(leg.floors_passed(floors));
-            if let Some(floor) = chain.get(number) {
-                events.push(FloorEvent { floor: *floor, t: leg.to_t, bounce: true });
+            if let Some(sheet) = chain.get(number) {
+                events.push(FloorEvent { sheet: *sheet, t: leg.to_t, bounce: true });
             }
             legs.push(leg);
         }
@@ -151,28 +152,27 @@ impl HeightProfile {
 }
 
 impl HeightLeg {
-    fn floors_passed(&self, floors: &[Floor]) -> Vec<FloorEvent> {
+    fn floors_passed(&self, floors: &Floors) -> Vec<FloorEvent> {
         let rise = self.to_z - self.from_z;
         let mut passed: Vec<FloorEvent> = floors
-            .iter()
-            .zip(0u32..)
-            .filter(|(floor, _)| {
-                let (below, above) = (floor.height - self.from_z, self.to_z - floor.height);
+            .heights()
+            .filter(|(_, height)| {
+                let (below, above) = (height - self.from_z, self.to_z - height);
                 below * above > 0.0 && below.abs() > TOUCH_M && above.abs() > TOUCH_M
             })
-            .map(|(floor, id)| FloorEvent {
-                floor: id,
-                t: self.from_t + (floor.height - self.from_z) / rise * (self.to_t - self.from_t),
+            .map(|(sheet, height)| FloorEvent {
+                sheet,
+                t: self.from_t + (height - self.from_z) / rise * (self.to_t - self.from_t),
                 bounce: false,
             })
             .collect();
-        passed.sort_by(|a, b| a.t.total_cmp(&b.t).then(a.floor.cmp(&b.floor)));
+        passed.sort_by(|a, b| a.t.total_cmp(&b.t).then(a.sheet.cmp(&b.sheet)));
         passed
     }
 }
 
 fn extend(
-    floors: &[Floor],
+    floors: &Floors,
     from_z: f64,
     to_z: f64,
     bounces: u8,
@@ -183,11 +183,11 @@ fn extend(
         height_profiles.extend(HeightProfile::folded(floors, from_z, to_z, chain));
         return;
     }
-    for floor in 0..u32::try_from(floors.len()).unwrap_or(u32::MAX) {
-        if chain.last() == Some(&floor) {
+    for (sheet, _) in floors.heights() {
+        if chain.last() == Some(&sheet) {
             continue;
         }
-        chain.push(floor);
+        chain.push(sheet);
         extend(floors, from_z, to_z, bounces - 1, chain, height_profiles);
         chain.pop();
     }
@@ -196,7 +196,7 @@ fn extend(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::screen::Part;
+    use crate::screen::{Floor, Part};
     use approx::assert_relative_eq;
     use geo::polygon;
 
@@ -213,7 +213,7 @@ mod tests {
 
     #[test]
     fn a_bounce_off_the_ceiling_divides_the_path_by_height() {
-        let height_profiles = HeightProfile::all(&[floor(2.4)], 1.4, 2.0, 1);
+        let height_profiles = HeightProfile::all(&Floors::new(vec![floor(2.4)]), 1.4, 2.0, 1);
         assert_eq!(height_profiles.len(), 2);
         let bounced = &height_profiles[1];
         assert_relative_eq!(bounced.travel, 1.4, epsilon = 1e-12);
@@ -224,7 +224,8 @@ mod tests {
 
     #[test]
     fn floor_and_ceiling_in_turn() {
-        let height_profiles = HeightProfile::all(&[floor(0.0), floor(2.4)], 1.0, 1.5, 2);
+        let height_profiles =
+            HeightProfile::all(&Floors::new(vec![floor(0.0), floor(2.4)]), 1.0, 1.5, 2);
         let orders: Vec<u8> =
             height_profiles.iter().map(|height_profile| height_profile.order).collect();
         assert_eq!(orders, [0, 1, 1, 2, 2]);
@@ -233,7 +234,7 @@ mod tests {
 
     #[test]
     fn a_floor_between_two_storeys_is_passed_and_mirrors_neither() {
-        let height_profiles = HeightProfile::all(&[floor(2.6)], 1.0, 4.0, 1);
+        let height_profiles = HeightProfile::all(&Floors::new(vec![floor(2.6)]), 1.0, 4.0, 1);
         assert_eq!(height_profiles.len(), 1);
         assert_eq!(height_profiles[0].events.len(), 1);
         assert_relative_eq!(height_profiles[0].events[0].t, 1.6 / 3.0, epsilon = 1e-12);

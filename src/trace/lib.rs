@@ -13,6 +13,7 @@
 //!   heavier only.
 //! * A wall is no mirror for a device on its own centre line.
 
+mod floors;
 mod grid_tracer;
 mod height_profile;
 mod image;
@@ -23,6 +24,7 @@ mod ray;
 mod scene;
 mod screen;
 
+pub use floors::Floors;
 pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
 pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};

@@ -1,6 +1,10 @@
 //! The plan as a tracer sees it.
 
-use super::index::ScreenIndex;
+use rstar::RTree;
+use rstar::primitives::{GeomWithData, Rectangle};
+
+use super::floors::Floors;
+use super::index::{ScreenIndex, bounding_box};
 use super::plane::{Point, dot, left_of, norm};
 use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId};
 use plan::Plan;
@@ -15,8 +19,8 @@ pub struct Scene {
     pub screens: Vec<Screen>,
     /// Solid things.
     pub blocks: Vec<Block>,
-    /// Floors, in plan order.
-    pub floors: Vec<Floor>,
+    /// Floors.
+    pub floors: Floors,
     /// Ids of the plan's features that parts refer to.
     pub features: Vec<String>,
     /// Names of the constructions of those features.
@@ -43,12 +47,14 @@ impl Scene {
         builder.obstacles(plan);
         builder.floors(plan);
         let mut scene = builder.scene;
-        mark_free_edges(&mut scene, plan);
+        let near = Near::new(&scene);
+        mark_free_edges(&mut scene, &near, plan);
         for screen in &mut scene.screens {
             mark_hole_edges(screen);
         }
+        let screens = scene.screens.iter().zip(0u32..);
         let joints: Vec<[Joint; 4]> =
-            scene.screens.iter().map(|screen| joints(&scene, screen)).collect();
+            screens.map(|(screen, id)| joints(&scene, &near, (screen, id))).collect();
         for (screen, joints) in scene.screens.iter_mut().zip(joints) {
             screen.joints = joints;
         }
@@ -60,7 +66,7 @@ impl Scene {
         Self {
             screens: Vec::new(),
             blocks: Vec::new(),
-            floors: Vec::new(),
+            floors: Floors::default(),
             features: Vec::new(),
             constructions: Vec::new(),
             index: ScreenIndex::new(&[]),
@@ -155,6 +161,7 @@ impl Builder<'_> {
     }
 
     fn floors(&mut self, plan: &Plan) {
+        let mut floors = Vec::with_capacity(plan.slabs.len());
         for slab in &plan.slabs {
             let part = self.part(&slab.id, &slab.construction, false);
             let thickness = (self.facts)(&slab.construction).thickness_m;
@@ -163,7 +170,7 @@ impl Builder<'_> {
                 .filter(|ceiling| *ceiling <= slab.height_m + JOIN_GAP_M)
                 .map(|ceiling| slab.height_m - ceiling)
                 .fold(f64::INFINITY, f64::min);
-            self.scene.floors.push(Floor {
+            floors.push(Floor {
                 height: slab.height_m,
                 is_tight: slab.is_tight,
                 over_air: plan.level(slab.level).is_some_and(|level| level.is_over_air),
@@ -172,6 +179,7 @@ impl Builder<'_> {
                 part,
             });
         }
+        self.scene.floors = Floors::new(floors);
     }
 }
 
@@ -198,6 +206,56 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
     })
 }
 
+type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
+
+/// Finds what stands at a point or lies under it.
+struct Near {
+    screens: RTree<Boxed>,
+    floors: RTree<Boxed>,
+    lowest_floor_m: f64,
+}
+
+impl Near {
+    fn new(scene: &Scene) -> Self {
+        let boxed = |points: &[Point], round_m: f64, id: u32| {
+            let (low, high) = bounding_box(points);
+            let low = [low.x - round_m, low.y - round_m];
+            Boxed::new(Rectangle::from_corners(low, [high.x + round_m, high.y + round_m]), id)
+        };
+        let screens = scene.screens.iter().zip(0u32..).map(|(screen, id)| {
+            // As far as [`stands_at`] reaches, along and across together.
+            let round_m = 1.5 * (JOIN_GAP_M + screen.half_thickness);
+            boxed(&[screen.start, screen.point(screen.length)], round_m, id)
+        });
+        let floors = scene.floors.all().iter().zip(0u32..);
+        let floors = floors.map(|(floor, id)| boxed(&floor.outline.exterior().0, 0.0, id));
+        let heights = scene.floors.all().iter().map(|floor| floor.height);
+        Self {
+            screens: RTree::bulk_load(screens.collect()),
+            floors: RTree::bulk_load(floors.collect()),
+            lowest_floor_m: heights.fold(f64::INFINITY, f64::min),
+        }
+    }
+
+    /// The screens that stand at a point, by [`stands_at`], in no particular order.
+    fn screens_at(
+        &self,
+        scene: &Scene,
+        p: Point,
+        heights: (f64, f64),
+    ) -> impl Iterator<Item = u32> {
+        let found = self.screens.locate_all_at_point(&p.into()).map(|found| found.data);
+        found.filter(move |id| stands_at(&scene.screens[*id as usize], p, heights))
+    }
+}
+
+/// The first of some numbers, as many as make a joint, in order.
+fn in_order(numbers: impl Iterator<Item = u32>) -> impl Iterator<Item = u32> {
+    let mut numbers: Vec<u32> = numbers.take(MOST_JOINED).collect();
+    numbers.sort_unstable();
+    numbers.into_iter()
+}
+
 /// Whether a screen stands at a point somewhere between two heights, or so near that a wall which
 /// ends there is joined to it.
 fn stands_at(screen: &Screen, p: Point, (low, high): (f64, f64)) -> bool {
@@ -212,32 +270,27 @@ fn stands_at(screen: &Screen, p: Point, (low, high): (f64, f64)) -> bool {
 
 /// A wall's end is free unless another wall (or a block) stands at it; its top and base are free
 /// where they stop short of ceiling and floor and nothing stands above or below.
-fn mark_free_edges(scene: &mut Scene, plan: &Plan) {
-    let near = |p: Point, me: usize, low: f64, high: f64| {
-        let others = scene.screens.iter().enumerate().filter(|(other, _)| *other != me);
-        others.map(|(_, screen)| screen).any(|screen| stands_at(screen, p, (low, high)))
-    };
-    let free: Vec<[bool; 4]> = scene
-        .screens
-        .iter()
-        .enumerate()
-        .map(|(me, screen)| {
-            if screen.block.is_some() {
-                return [false; 4];
-            }
-            let end_is_free = |p: Point| !near(p, me, screen.base, screen.top);
-            let middle = screen.point(screen.length / 2.0);
-            let storey = plan
-                .levels
-                .iter()
-                .find(|level| screen.base < level.ceiling_m && screen.top > level.floor_m);
-            let above = storey.is_some_and(|l| screen.top < l.ceiling_m - JOIN_GAP_M)
-                && !near(middle, me, screen.top, screen.top + JOIN_GAP_M);
-            let below = storey.is_some_and(|l| screen.base > l.floor_m + JOIN_GAP_M)
-                && !near(middle, me, screen.base - JOIN_GAP_M, screen.base);
-            [end_is_free(screen.start), end_is_free(screen.point(screen.length)), below, above]
-        })
-        .collect();
+fn mark_free_edges(scene: &mut Scene, near: &Near, plan: &Plan) {
+    let free = scene.screens.iter().zip(0u32..).map(|(screen, me)| {
+        if screen.block.is_some() {
+            return [false; 4];
+        }
+        let stands = |p: Point, heights: (f64, f64)| {
+            near.screens_at(scene, p, heights).any(|other| other != me)
+        };
+        let end_is_free = |p: Point| !stands(p, (screen.base, screen.top));
+        let middle = screen.point(screen.length / 2.0);
+        let storey = plan
+            .levels
+            .iter()
+            .find(|level| screen.base < level.ceiling_m && screen.top > level.floor_m);
+        let above = storey.is_some_and(|l| screen.top < l.ceiling_m - JOIN_GAP_M)
+            && !stands(middle, (screen.top, screen.top + JOIN_GAP_M));
+        let below = storey.is_some_and(|l| screen.base > l.floor_m + JOIN_GAP_M)
+            && !stands(middle, (screen.base - JOIN_GAP_M, screen.base));
+        [end_is_free(screen.start), end_is_free(screen.point(screen.length)), below, above]
+    });
+    let free: Vec<[bool; 4]> = free.collect();
     for (screen, free) in scene.screens.iter_mut().zip(free) {
         screen.free = free;
     }
@@ -250,18 +303,21 @@ const SLAB_GAP_M: f64 = 0.4;
 /// How far to either side of a wall a slab is looked for, metres.
 const BESIDE_M: f64 = 0.3;
 
+/// Most screens or floors that a joint is made of: far beyond any building, it bounds the memory
+/// that walls drawn many times over can cost.
+const MOST_JOINED: usize = 64;
+
 /// What the edges of a screen that are not free are joined to.
-fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
+fn joints(scene: &Scene, near: &Near, (screen, me): (&Screen, u32)) -> [Joint; 4] {
     if screen.block.is_some() {
         return Default::default();
     }
     let end = |p: Point| {
         let mut joint = Joint { is_tight: true, ..Joint::default() };
-        for (other, id) in scene.screens.iter().zip(0u32..) {
-            let is_joined = stands_at(other, p, (screen.base, screen.top));
-            if !is_joined || other.block.is_some() || std::ptr::eq(other, screen) {
-                continue;
-            }
+        let is_wall = |id: &u32| *id != me && scene.screens[*id as usize].block.is_none();
+        let met = near.screens_at(scene, p, (screen.base, screen.top)).filter(is_wall);
+        for id in in_order(met) {
+            let other = &scene.screens[id as usize];
             let s = dot(other.along, p - other.start);
             // One that goes on past the end stands on both sides of it.
             let inner = other.half_thickness + BESIDE_M;
@@ -271,17 +327,18 @@ fn joints(scene: &Scene, screen: &Screen) -> [Joint; 4] {
         }
         joint
     };
-    let lowest = scene.floors.iter().map(|floor| floor.height).fold(f64::INFINITY, f64::min);
+    let lowest = near.lowest_floor_m;
     let slabs = |is_near: &dyn Fn(&Floor) -> bool| {
         let mut joint = Joint::default();
         for side in [BESIDE_M, -BESIDE_M] {
             let place = screen.point(screen.length / 2.0) + screen.normal * side;
-            for floor in scene.floors.iter().filter(|floor| is_near(floor)) {
-                if floor.covers(place) {
-                    joint.surfaces.push(floor.part.surface);
-                    joint.is_tight |= floor.is_tight;
-                    joint.on_ground |= floor.height <= lowest + BESIDE_M && !floor.over_air;
-                }
+            let covers = |floor: &&Floor| is_near(floor) && floor.covers(place);
+            let over = near.floors.locate_all_at_point(&place.into()).map(|found| found.data);
+            let over = over.filter(|id| covers(&&scene.floors.all()[*id as usize]));
+            for floor in in_order(over).map(|id| &scene.floors.all()[id as usize]) {
+                joint.surfaces.push(floor.part.surface);
+                joint.is_tight |= floor.is_tight;
+                joint.on_ground |= floor.height <= lowest + BESIDE_M && !floor.over_air;
             }
         }
         joint

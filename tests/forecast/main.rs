@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "tables in the test's output")]
 
 mod calibrated;
+mod crowded;
 mod full_wave;
 mod invariants;
 mod solved;

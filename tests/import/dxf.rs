@@ -3,6 +3,7 @@
 //! The files in `dxf/files` were written by ezdxf 1.4.5, which counts in each 54
 //! lines of walls, 77.6 m long together, 15 of windows and five doors.
 
+mod crowded;
 mod drawing;
 mod features;
 mod mutated;

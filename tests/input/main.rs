@@ -5,8 +5,8 @@
 use std::borrow::Cow;
 
 use input::number::{NoNumber, Style, plain, quantity};
-use input::table::{Holds, Table};
-use input::{Diagnostics, decoded};
+use input::table::{Holds, Table, line, text_cell};
+use input::{Diagnostics, LONGEST_NAME, decoded, is_hidden, one_line, printable, set_apart};
 
 #[test]
 fn numbers_of_both_kinds_are_read() {
@@ -134,4 +134,80 @@ fn a_doubtful_encoding_is_named_with_its_place() {
     let (text, said) = read(b"\xc3\xa9\n1 \x80 na\xefve");
     assert_eq!(text.as_deref(), Some("Ã©\n1 € naïve"));
     assert!(said.starts_with("warning  file:2:3  the file is not UTF-8,"), "{said}");
+}
+
+#[test]
+fn a_name_is_one_line_without_tricks() {
+    for (name, line) in [
+        ("Front door", "Front door"),
+        (" kept as it is ", " kept as it is "),
+        ("a\r\n3 sound\u{2028}b\u{85}c\td", "a 3 sound b c d"),
+        ("\u{1b}[31mred\u{202e}\u{200b}\u{feff}\u{ffff}\u{e0041}\u{ad}", "[31mred"),
+        (
+            "می\u{200c}خواهم \u{1f469}\u{200d}\u{1f527}",
+            "می\u{200c}خواهم \u{1f469}\u{200d}\u{1f527}",
+        ),
+        ("\u{7}", ""),
+    ] {
+        assert_eq!(one_line(name), line);
+    }
+    let longest = "é".repeat(LONGEST_NAME);
+    assert_eq!(one_line(&longest), longest);
+    let cut = one_line(&"é".repeat(100_000)).into_owned();
+    assert!(cut.chars().count() == LONGEST_NAME && cut.ends_with('…'));
+}
+
+#[test]
+fn what_is_printed_hides_nothing_and_json_loses_nothing() {
+    assert_eq!(printable("a\tb\r\nc\n"), "a\tb\r\nc\n");
+    assert_eq!(
+        printable("a\rb\u{1b}\u{9b}\u{7f}\u{202e}\u{e0041}"),
+        r"a\u000db\u001b\u009b\u007f\u202e\udb40\udc41".replace(r"\u000d", r"\r")
+    );
+    let name: String = (0..0x2_0000)
+        .filter_map(char::from_u32)
+        .filter(|c| is_hidden(*c))
+        .filter(|c| !matches!(c, '\u{2068}' | '\u{2069}'))
+        .collect();
+    let json = serde_json::to_string(&name).unwrap();
+    let printed = printable(&json);
+    assert!(!printed.contains(is_hidden) && printed != json);
+    assert_eq!(serde_json::from_str::<String>(&printed).unwrap(), name);
+    assert_eq!(printable("\u{2068}א\u{2069} b\n"), "\u{2068}א\u{2069} b\n");
+    for line in ["\u{2068}a", "a\u{2069}", "\u{2068}\u{2068}a\u{2069}\u{2069}", "\u{2069}\u{2068}"]
+    {
+        assert!(!printable(line).contains(is_hidden), "{line:?}");
+    }
+}
+
+#[test]
+fn pieces_from_right_to_left_are_set_apart() {
+    for (text, apart) in [
+        ("plain", "plain"),
+        ("3 דלת כניסה, 62.3 dB", "3 [דלת כניסה], 62.3 dB"),
+        ("דלת  62.3  מטבח 2 ב", "[דלת]  62.3  [מטבח 2 ב]"),
+        ("אb\nג", "[א]b\n[ג]"),
+    ] {
+        assert_eq!(set_apart(text, "[", "]"), apart);
+    }
+}
+
+#[test]
+fn no_text_cell_is_a_formula_and_none_is_lost() {
+    let signs =
+        ['=', '+', '-', '@', '\'', '"', ',', ';', '|', '\t', '\n', '\r', '#', ' ', 'a', '1'];
+    let texts = (0..20_000_usize).map(|number| -> String {
+        (0..1 + number % 5).map(|place| signs[(number >> (3 * place)) % signs.len()]).collect()
+    });
+    for text in texts.chain(["'=1", "''-1", "'a", "'", "=HYPERLINK(\"x\")"].map(str::to_owned)) {
+        let cell = text_cell(&text);
+        assert!(!cell.starts_with(['=', '+', '-', '@', '\t', '\r']), "{cell:?}");
+        let csv = line(["item", "price"]) + &line([&*cell, "-1"]);
+        let mut table = Table::new(&csv);
+        let heading = table.next(|name| name == "item", true).unwrap();
+        assert!(matches!(heading.holds, Holds::Fields(_)));
+        let row = table.next(|name| name == "item", true).unwrap();
+        let Holds::Fields(fields) = row.holds else { panic!("{csv:?}") };
+        assert_eq!(fields, [text.as_str(), "-1"], "{csv:?}");
+    }
 }

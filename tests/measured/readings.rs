@@ -8,7 +8,7 @@
 use std::io::Write;
 
 use drillonce::diagnose::{
-    Air, Channel, ChannelKey, Factor, Fit, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
+    Air, Channel, ChannelKey, Factor, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
 };
 use drillonce::forecast::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
 use drillonce::radio::{self, NoiseEnvironment, Polarisation};
@@ -197,7 +197,7 @@ fn held(survey: &Survey<'_>, count: usize, ours: &Ours<'_>) -> Result<[f64; 2], 
         .into_par_iter()
         .map(|seed| {
             let read = drawn(seed, count, links.len());
-            let after = ours.after(&read)?;
+            let after = ours.after(&read);
             let unread = || (0..links.len()).filter(|number| !read.contains(number));
             let share = |spot: f64| {
                 let held = unread().filter(|n| {
@@ -344,14 +344,12 @@ impl<'a> Ours<'a> {
         if read.is_empty() {
             return Ok(self.survey.links.iter().map(|link| link.predicted).collect());
         }
-        Ok(self.after(read)?.into_iter().map(|(mean, _)| mean).collect())
+        Ok(self.after(read).into_iter().map(|(mean, _)| mean).collect())
     }
 
     /// Mean and variance of the level of all links, without the luck of the spot, given the read
-    /// ones: the posterior of their levels carried over to the others by what they have in common
-    /// beforehand.
-    fn after(&self, read: &[usize]) -> Result<Vec<(f64, f64)>, Diagnostic> {
-        let channels: Vec<Channel> = read.iter().map(|n| self.channels[*n].clone()).collect();
+    /// ones.
+    fn after(&self, read: &[usize]) -> Vec<(f64, f64)> {
         let factors: Vec<Factor> = read
             .iter()
             .map(|n| {
@@ -359,25 +357,13 @@ impl<'a> Ours<'a> {
                 Factor::new(&self.channels[*n].receiver, Air::QUIET, &[seen])
             })
             .collect();
-        let factors: Vec<(usize, &Factor)> = factors.iter().enumerate().collect();
-        let Fit { layout, posterior } = fit(&self.prior, &channels, &factors);
-        let (from, count) = (layout.channel(0), channels.len());
-        let after = posterior.joint.mean.rows(from, count);
-        let moved = DVector::from_fn(count, |i, _| after[i] - channels[i].level.0);
-        let spread = posterior.joint.covariance.view((from, from), (count, count)).into_owned();
-        let ties = DMatrix::from_fn(count, count, |i, j| {
-            self.prior.covariance(&channels[i], &channels[j])
+        let factors: Vec<(usize, &Factor)> = read.iter().copied().zip(&factors).collect();
+        let found = fit(&self.prior, &self.channels, &factors);
+        let spot = SPOT_SIGMA.0.powi(2);
+        let all = (0..self.channels.len()).map(|number| {
+            let level = found.estimate(found.layout.channel(number));
+            (level.mean, (level.sigma.powi(2) - spot).max(0.0))
         });
-        let gained = &ties - spread;
-        let root = ties.cholesky().ok_or("no such prior")?;
-        let pull = root.solve(&moved);
-        let all = self.channels.iter().map(|channel| {
-            let tie = DVector::from_fn(count, |i, _| self.prior.covariance(channel, &channels[i]));
-            let weights = root.solve(&tie);
-            let beforehand = self.prior.covariance(channel, channel) - SPOT_SIGMA.0.powi(2);
-            let variance = beforehand - weights.dot(&(&gained * &weights));
-            (channel.level.0 + tie.dot(&pull), variance.max(0.0))
-        });
-        Ok(all.collect())
+        all.collect()
     }
 }

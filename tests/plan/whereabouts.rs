@@ -3,7 +3,7 @@
 use approx::assert_abs_diff_eq;
 use forecast::vocabulary;
 use geo::Coord;
-use plan::{Behind, Landmark, Plan, Rooms, Side, Surroundings, Whereabouts, read_house};
+use plan::{Behind, Compass, Landmark, Plan, Rooms, Side, Surroundings, Whereabouts, read_house};
 
 /// Two rooms of 4 by 6 m on each of two levels; walls of 200 mm. The wall between them has a door
 /// from y 2 to 3; the south wall of the kitchen a window from x 5 to 6; a stub, 1 m long, stands
@@ -103,7 +103,7 @@ fn windows_and_corners_of_outside_walls_are_landmarks() {
     // A stub hides what is beyond it: its face is at x 5.9.
     assert_said((0, 5.5, 5.87), ("Kitchen", Behind::Outside, Landmark::Corner, Side::Left, 0.4));
     // On the stub itself, whose both sides look into one room, its end at y 5.
-    assert_said((0, 5.87, 5.3), ("Kitchen", Behind::Unnamed, Landmark::End, Side::Left, 0.3));
+    assert_said((0, 5.87, 5.3), ("Kitchen", Behind::Same, Landmark::End, Side::Left, 0.3));
 }
 
 #[test]
@@ -113,4 +113,33 @@ fn a_contact_is_at_its_window_and_what_stands_free_has_no_wall() {
     assert_abs_diff_eq!(window.4, 0.0);
     let free = at(0, 2.0, 3.0);
     assert_eq!((free.room.as_deref(), free.wall), (Some("Hall"), None));
+}
+
+#[test]
+fn a_face_looks_away_from_its_wall() {
+    let faces = |x, y| at(0, x, y).wall.map(|wall| (wall.faces, wall.behind));
+    let same = |x, y, faces_to| assert_eq!(faces(x, y), Some((faces_to, Behind::Outside)));
+    same(2.0, 5.87, Compass::South);
+    same(2.0, 0.13, Compass::North);
+    same(0.13, 3.0, Compass::East);
+    // The same wall from outside: who stands there is in no room.
+    let outside = at(0, 2.0, 6.13);
+    assert!(outside.is_outside && outside.room.is_none());
+    let wall = outside.wall.unwrap();
+    assert_eq!((wall.faces, wall.behind), (Compass::North, Behind::Room("Hall".to_owned())));
+}
+
+#[test]
+fn directions_are_named_by_the_nearest_eighth_of_a_turn() {
+    let of = |degrees: f64| {
+        let (y, x) = degrees.to_radians().sin_cos();
+        Compass::of(Coord { x, y })
+    };
+    assert_eq!((of(0.0), of(90.0), of(-90.0)), (Compass::East, Compass::North, Compass::South));
+    assert_eq!((of(22.0), of(23.0)), (Compass::East, Compass::NorthEast));
+    assert_eq!(
+        (of(180.0), of(-179.0), of(-157.0)),
+        (Compass::West, Compass::West, Compass::SouthWest)
+    );
+    assert_eq!(of(-23.0).opposite(), Compass::NorthWest);
 }

@@ -6,7 +6,7 @@ use super::super::error::CommandError;
 use super::super::files::{both_kinds, stem};
 use super::super::frame::{Answer, House, each_level, pictures, table_width};
 use super::super::options::Format;
-use super::super::panel::moved_panel;
+use super::super::panel::{moved_panel, site_with};
 use super::super::picture::coverage;
 use super::super::repeaters::fewest;
 use super::CheckOptions;
@@ -32,7 +32,7 @@ pub(super) fn run(
     }
     let plan = &house.plan;
     let panel = options.panel.panel.map(|spot| moved_panel(plan, spot)).transpose()?;
-    let own = house.site(panel.clone())?.link(None)?;
+    let own = site_with(house, &options.panel)?.link(None)?;
     let mut trials = Vec::new();
     let mut sites = Vec::new();
     let mut doubts = Vec::new();

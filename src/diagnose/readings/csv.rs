@@ -6,7 +6,7 @@ use super::column::{COLUMNS, Column, unknown_column};
 use super::row::{Cell, Cells, Place, Rows, TEMPLATE_FIX};
 use super::scales::directive;
 use input::quoted;
-use input::table::{Holds, Table};
+use input::table::{Holds, Table, fix_surplus};
 
 /// The columns of a table, in file order.
 struct Header<'t> {
@@ -117,11 +117,7 @@ impl<'t> Header<'t> {
             (self.is_comma && !beyond.is_empty()).then(|| self.cut_off(fields)).flatten()
         });
         if let Some(extra) = extra {
-            let fix = if self.is_comma {
-                "write a decimal point, or put the number in quotation marks"
-            } else {
-                "put a field that holds the delimiter in quotation marks"
-            };
+            let fix = fix_surplus(self.is_comma.then_some(','));
             return rows.lost(place, None, || {
                 let most = self.columns.len();
                 let extra = quoted(extra);

@@ -8,7 +8,7 @@ use super::scales::{BARS_FIX, LEVELS_DBM, NOISE_DBM, PERCENT_FIX, Scales};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
-use input::{Diagnostic, Diagnostics, Severity, Spot, quoted};
+use input::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, one_line, quoted};
 use plan::{DeviceKind, Plan};
 use units::Dbm;
 
@@ -19,7 +19,7 @@ pub const MAX_READINGS_BYTES: usize = 16 * 1024 * 1024;
 pub const MAX_ROWS: usize = 1_000_000;
 
 /// How many faults, and how many warnings, are listed; one more then says how many follow.
-pub const MAX_LISTED_ROWS: usize = 1_000;
+pub const MAX_LISTED_ROWS: usize = MAX_LISTED;
 
 /// How to fix a file without a table.
 pub(super) const TEMPLATE_FIX: &str = "`drillonce diagnose PLAN --template` prints one to fill in";
@@ -191,7 +191,7 @@ impl<'p> Rows<'p> {
             return;
         }
         if note.is_left {
-            let text = cells[Column::Note as usize].text.trim().to_owned();
+            let text = one_line(cells[Column::Note as usize].text.trim()).into_owned();
             self.file.unused.push(UnusedNote { line: place.number, text });
         }
         let circumstance = note.circumstances.first().copied().unwrap_or_default();

@@ -1,7 +1,8 @@
 //! A table to fill in.
 
-use std::fmt::Write as _;
+use std::borrow::Cow;
 
+use input::table::{line, text_cell};
 use plan::{DeviceKind, Plan};
 
 const HEAD: &str = "\
@@ -22,6 +23,9 @@ const HEAD: &str = "\
 
 const HEADER: &str = "sensor,name,time,at,level_dbm,bars,percent,heard,noise_dbm,note";
 
+/// The cells to be filled in.
+const BLANK: [Cow<'_, str>; 8] = [const { Cow::Borrowed("") }; 8];
+
 /// A CSV table with a row for every sensor of the plan, and every other device that reports: its
 /// number, or its id if it has none, and its name. It reads back without a fault and without a
 /// reading.
@@ -32,19 +36,9 @@ pub fn template(plan: &Plan) -> String {
         if device.kind == DeviceKind::Panel {
             continue;
         }
-        let id = device.number.map_or_else(|| field(&device.id), |n| n.to_string());
-        let _ = writeln!(text, "{id},{},,,,,,,,", field(&device.name));
+        let number = device.number.map(|number| number.to_string());
+        let id = number.map_or_else(|| text_cell(&device.id), Cow::Owned);
+        text.push_str(&line([id, text_cell(&device.name)].into_iter().chain(BLANK)));
     }
     text
-}
-
-/// A field, in quotation marks where it needs them. A line end within one becomes a space.
-fn field(text: &str) -> String {
-    let line: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    let is_plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
-    if line.chars().all(is_plain) && line.trim() == line {
-        line
-    } else {
-        format!("\"{}\"", line.replace('"', "\"\""))
-    }
 }

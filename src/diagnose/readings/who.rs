@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::column::Words;
-use input::{fix_name, one_of, quoted};
+use input::{fix_name, one_line, one_of, quoted};
 use plan::{Device, DeviceKind, Plan};
 
 /// The devices of a plan by id, number and name, case left out.
@@ -41,7 +41,8 @@ impl<'p> Who<'p> {
 
     /// The device of an id, a number or a name, if there is just one.
     pub(super) fn find(&self, text: &str) -> Option<&'p Device> {
-        let text = text.trim();
+        let line = one_line(text.trim());
+        let text = &*line;
         let lower = text.to_lowercase();
         let digits = lower.strip_prefix('#').unwrap_or(&lower);
         let of_number = || self.by_number.get(&digits.parse().ok()?);

@@ -183,15 +183,17 @@ impl Fonts {
     /// The text on one line, its end cut off where it is wider than `width` points.
     pub(super) fn one_line(&self, text: &str, style: Style, width: f32) -> Line {
         let whole = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        let mut cut = whole.clone();
-        loop {
-            let end = if cut.len() == whole.len() { "" } else { "…" };
-            let shown = format!("{}{end}", cut.trim_end());
-            let line = self.lines(&shown, style, f32::INFINITY).swap_remove(0);
-            if line.width <= width || cut.pop().is_none() {
-                return line;
-            }
+        let set = |text: &str| self.lines(text, style, f32::INFINITY).swap_remove(0);
+        let line = set(&whole);
+        if line.width <= width {
+            return line;
         }
+        let cut = |glyph: &KrillaGlyph| {
+            let start = line.text.get(..glyph.text_range.start).unwrap_or_default();
+            set(&format!("{}…", start.trim_end()))
+        };
+        let count = line.glyphs.partition_point(|glyph| cut(glyph).width <= width);
+        line.glyphs.get(count.saturating_sub(1)).map_or_else(|| set(""), cut)
     }
 
     /// Width of the text on one line, and that of its widest part that is not broken, points.

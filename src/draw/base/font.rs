@@ -10,6 +10,7 @@ use plotters::style::{FontStyle, register_font};
 use ttf_parser::Face;
 
 use crate::base::error::DrawError;
+use input::is_hidden;
 
 /// The name under which the font is registered. It is also what the SVG asks its viewer for, hence
 /// a list of families: Verdana has nearly the same widths.
@@ -155,17 +156,11 @@ impl Type {
     }
 }
 
-/// Text that may be shown and may stand in XML: control characters become spaces, characters that
-/// turn the direction of writing or are not allowed in XML 1.0 are left out, ends are trimmed.
+/// Text that may be shown and may stand in XML 1.0: control characters become spaces, other hidden
+/// ones are left out, ends are trimmed.
 pub(crate) fn clean(text: &str) -> String {
-    let shown: String = text
-        .chars()
-        .filter(|letter| {
-            !matches!(letter, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}'
-                | '\u{2060}'..='\u{206f}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}')
-        })
-        .map(|letter| if letter.is_control() { ' ' } else { letter })
-        .collect();
+    let shown = text.chars().filter(|letter| letter.is_control() || !is_hidden(*letter));
+    let shown: String = shown.map(|c| if c.is_control() { ' ' } else { c }).collect();
     shown.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -6,6 +6,7 @@ use plotters::style::{Color, FontDesc, FontFamily, RGBColor, ShapeStyle, TextSty
 
 use crate::base::font::FAMILY;
 use crate::base::{Align, DrawError, Ink, Point, Shape};
+use input::isolated;
 
 /// Units of the SVG's own coordinates for one pixel of the picture: plotters draws on whole
 /// numbers, so this is the precision of the SVG.
@@ -89,7 +90,7 @@ fn draw(backend: &mut SVGBackend<'_>, shape: &Shape) -> Result<(), DrawError> {
             };
             let color = color(*ink);
             let style = TextStyle::from(font).color(&color).pos(Pos::new(anchor, VPos::Top));
-            backend.draw_text(text, &style, whole([x * SCALE, y * SCALE - 0.76 * em]))
+            backend.draw_text(&isolated(text), &style, whole([x * SCALE, y * SCALE - 0.76 * em]))
         }
     };
     drawn.map_err(failed)

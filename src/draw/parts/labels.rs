@@ -12,7 +12,7 @@ use crate::parts::plate::{
 };
 use crate::parts::search::{Ground, Wanted, search};
 use crate::parts::{links, paths, siting, walls};
-use crate::picture::{DeviceKind, Finding, Picture};
+use crate::picture::{DeviceKind, Finding, LineKind, Picture};
 
 /// What a label belongs to, by its index in the picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -254,7 +254,12 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
     for stub in lines.iter().filter(|line| line.stub) {
         discs.extend(beads(stub.to, stub.from, 7.0 * view.size));
     }
-    Ground { frame: *frame, discs, boxes, walls: cover, size: view.size }
+    let walks = picture.lines.iter().filter(|line| line.kind == LineKind::Walk);
+    let walks = walks.flat_map(|line| {
+        let points = view.places(&line.points);
+        points.windows(2).map(|pair| [pair[0], pair[1]]).collect::<Vec<_>>()
+    });
+    Ground { frame: *frame, discs, boxes, walls: cover, walks: walks.collect(), size: view.size }
 }
 
 /// Discs along the way from a point to another, which they do not reach.
@@ -292,7 +297,7 @@ fn label_contour(
             let room = rect.grown(4.0 * view.size);
             let free = ground.frame.contains(&room)
                 && ground.boxes.iter().all(|one| !one.overlaps(&room))
-                && leaders.iter().all(|&[from, to]| !room.meets(from, to))
+                && leaders.iter().chain(&ground.walks).all(|&[from, to]| !room.meets(from, to))
                 && ground.discs.iter().all(|&(centre, radius)| {
                     let near = room.nearest(centre);
                     distance(near, centre) > radius

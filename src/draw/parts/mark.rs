@@ -164,9 +164,13 @@ struct Body {
     give: Option<f64>,
 }
 
+/// Most pairs of marks that are looked at: eighty rounds of two thousand marks, for which no
+/// picture has room.
+const MOST_PAIRS: usize = 160_000_000;
+
 /// Pushes marks apart, and off places with a radius that never move, within a frame. `give` says
-/// how easily a mark moves. Stops after eighty rounds, so that too many marks for the room may
-/// still overlap.
+/// how easily a mark moves. Stops after eighty rounds, or fewer with thousands of marks, so that
+/// too many marks for the room may still overlap.
 pub(crate) fn spread(
     marks: &mut [Mark],
     give: fn(&Mark) -> f64,
@@ -178,7 +182,8 @@ pub(crate) fn spread(
         |mark: &Mark| Body { centre: mark.centre, radius: mark.radius, give: Some(give(mark)) };
     let fixed = fixed.into_iter().map(|(centre, radius)| Body { centre, radius, give: None });
     let mut bodies: Vec<Body> = marks.iter().map(body).chain(fixed).collect();
-    for _ in 0..80 {
+    let pairs = (bodies.len() * bodies.len() / 2).max(1);
+    for _ in 0..(MOST_PAIRS / pairs).clamp(1, 80) {
         let mut still = true;
         for one in 0..bodies.len() {
             for other in one + 1..bodies.len() {
@@ -202,6 +207,10 @@ pub(crate) fn spread(
 fn part(a: &mut Body, b: &mut Body, turn: usize, size: f64) -> bool {
     let needed = a.radius + b.radius + size;
     let (dx, dy) = (b.centre[0] - a.centre[0], b.centre[1] - a.centre[1]);
+    // Nearly all pairs are far apart, and no root is needed to see it.
+    if dx.abs() >= needed || dy.abs() >= needed {
+        return false;
+    }
     let apart = dx.hypot(dy);
     if apart >= needed {
         return false;
@@ -234,5 +243,16 @@ mod tests {
     fn sensors_without_a_number_get_letters() {
         assert_eq!(letters(1), "a");
         assert_eq!(letters(27), "aa");
+    }
+
+    #[test]
+    fn far_more_marks_than_a_picture_holds_are_pushed_for_a_round_only() {
+        let at = |number: u32| [f64::from(number % 150), f64::from(number / 150)];
+        let mark = |spot| Mark::plain(spot, 14.0, String::new(), DeviceKind::Sensor, None);
+        let mut marks: Vec<Mark> = (0..20_000).map(|number| mark(at(number))).collect();
+        let frame = Rect { x0: 0.0, y0: 0.0, x1: 2_000.0, y1: 2_000.0 };
+        spread(&mut marks, |_| 1.0, Vec::new(), &frame, 1.0);
+        assert!(marks.iter().all(|mark| frame.contains(&Rect::around(mark.centre, 28.0, 28.0))));
+        assert!(marks.iter().any(Mark::moved));
     }
 }

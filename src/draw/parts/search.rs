@@ -46,6 +46,8 @@ pub(crate) struct Ground {
     pub boxes: Vec<Rect>,
     /// Walls and obstacles: covered if there is no better place.
     pub walls: Cover,
+    /// Pieces of walks: covered only if there is no other place.
+    pub walks: Vec<[Point; 2]>,
     /// Size of text and marks.
     pub size: f64,
 }
@@ -56,13 +58,24 @@ const ROOM: f64 = 3.0;
 /// Cost of no place at all, for a weight of 1.
 const UNPLACED: f64 = 400.0;
 
+/// Cost of a label on a walk: dearer than any other place, cheaper than none.
+const ON_WALK: f64 = 300.0;
+
 /// Beyond this many labels only the greedy choice is made.
 const EXCHANGE_UP_TO: usize = 300;
 
+/// Most labels for which room is looked for, the heaviest: no picture holds so many.
+const MOST_LABELS: usize = 2_000;
+
 /// Places the labels; `None` for those that found no room. No two places collide.
 pub(crate) fn search(wanted: &[Wanted], ground: &Ground) -> Vec<Option<Spot>> {
-    let candidates: Vec<Vec<Spot>> = wanted.iter().map(|label| candidates(label, ground)).collect();
     let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|&one, &other| wanted[other].weight.total_cmp(&wanted[one].weight));
+    order.truncate(MOST_LABELS);
+    let mut candidates: Vec<Vec<Spot>> = vec![Vec::new(); wanted.len()];
+    for &label in &order {
+        candidates[label] = places_for(&wanted[label], ground);
+    }
     order.sort_by(|&one, &other| {
         wanted[other]
             .weight
@@ -222,13 +235,38 @@ const LEADER_FROM: f64 = 9.0;
 /// Candidates kept for a label.
 const CANDIDATES: usize = 96;
 
+/// What of the ground a label can come near to, wherever it is placed.
+struct Near {
+    discs: Vec<(Point, f64)>,
+    boxes: Vec<Rect>,
+}
+
+impl Near {
+    fn of(label: &Wanted, ground: &Ground) -> Self {
+        let sides = label.forms.iter().map(|[width, height]| width + height);
+        let gap = GAPS.into_iter().fold(ROOM, f64::max) * ground.size;
+        let reach = label.radius + gap + sides.fold(0.0, f64::max);
+        let own = label.within.iter().copied().chain([label.anchor]);
+        let own = label.area.iter().fold(Rect::round(own), |own, area| own.union(area));
+        let reach = own.grown(reach + ROOM * ground.size);
+        let meets = |(centre, radius): &(Point, f64)| {
+            reach.overlaps(&Rect::around(*centre, 2.0 * radius, 2.0 * radius))
+        };
+        Self {
+            discs: ground.discs.iter().filter(|disc| meets(disc)).copied().collect(),
+            boxes: ground.boxes.iter().filter(|one| reach.overlaps(one)).copied().collect(),
+        }
+    }
+}
+
 /// All places that a label may take by itself, the cheapest first.
-fn candidates(label: &Wanted, ground: &Ground) -> Vec<Spot> {
+fn places_for(label: &Wanted, ground: &Ground) -> Vec<Spot> {
+    let near = Near::of(label, ground);
     let mut spots = Vec::new();
     for (form, &[width, height]) in label.forms.iter().enumerate() {
         let form_cost = 34.0 * form as f64;
         let mut offer = |rect: Rect, leader: Option<[Point; 2]>, cost: f64| {
-            if let Some(cover) = cover(&rect, leader, label, ground) {
+            if let Some(cover) = cover(&rect, leader, label, (ground, &near)) {
                 let reach = leader.iter().flatten().fold(rect, |reach, point| reach.with(*point));
                 spots.push(Spot { form, rect, leader, reach, cost: cost + form_cost + cover });
             }
@@ -313,13 +351,18 @@ fn edge(label: &Wanted, [dx, dy]: [f64; 2]) -> Point {
 }
 
 /// Cost of what a place covers; `None` if it covers what must not be covered.
-fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Ground) -> Option<f64> {
+fn cover(
+    rect: &Rect,
+    leader: Option<[Point; 2]>,
+    label: &Wanted,
+    (ground, near): (&Ground, &Near),
+) -> Option<f64> {
     let room = ROOM * ground.size;
     if !ground.frame.contains(&rect.grown(room)) {
         return None;
     }
     let mut cost = 0.0;
-    for &(centre, radius) in &ground.discs {
+    for &(centre, radius) in &near.discs {
         if square(rect.nearest(centre), centre) < (radius + 0.3 * room).powi(2) {
             return None;
         }
@@ -330,13 +373,16 @@ fn cover(rect: &Rect, leader: Option<[Point; 2]>, label: &Wanted, ground: &Groun
             return None;
         }
     }
-    for one in &ground.boxes {
+    for one in &near.boxes {
         if one.grown(room).overlaps(rect) {
             return None;
         }
         if leader.is_some_and(|[from, to]| one.meets(from, to)) {
             cost += 20.0;
         }
+    }
+    if ground.walks.iter().any(|&[from, to]| rect.grown(room).meets(from, to)) {
+        cost += ON_WALK;
     }
     Some(cost + 90.0 * ground.walls.share(rect))
 }
@@ -393,7 +439,7 @@ mod tests {
 
     fn ground(frame: Rect, discs: Vec<(Point, f64)>) -> Ground {
         let walls = Cover::new(frame, 4.0);
-        Ground { frame, discs, boxes: Vec::new(), walls, size: 1.0 }
+        Ground { frame, discs, boxes: Vec::new(), walls, walks: Vec::new(), size: 1.0 }
     }
 
     fn label(anchor: Point) -> Wanted {

@@ -35,6 +35,20 @@ fn labels_keep_off_badges_outlets_and_the_tips_of_pins() {
 }
 
 #[test]
+fn labels_keep_off_walks() {
+    let picture = spots();
+    let fixed = laid_out(&picture, 1600);
+    let walks = picture.lines.iter().filter(|line| line.kind == LineKind::Walk);
+    let walks: Vec<_> = walks.map(|line| fixed.view.places(&line.points)).collect();
+    assert!(walks.len() > 1 && fixed.labels.placed.len() > 5);
+    for label in &fixed.labels.placed {
+        let pieces = walks.iter().flat_map(|walk| walk.windows(2));
+        let met = pieces.filter(|pair| label.rect.meets(pair[0], pair[1]));
+        assert_eq!(met.count(), 0, "{label:?}");
+    }
+}
+
+#[test]
 fn the_map_says_what_everything_is_with_units() {
     let picture = spots();
     let wanted = "\

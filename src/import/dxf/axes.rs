@@ -61,6 +61,15 @@ impl Axis {
     }
 }
 
+/// An index of axes, each from its first wall to its last.
+pub(super) fn reaches(axes: &[Axis]) -> LineIndex {
+    index(axes.iter().map(|axis| {
+        let ends = axis.spans.first().zip(axis.spans.last());
+        let (first, last) = ends.map_or((0.0, 0.0), |(first, last)| (first.0, last.1));
+        Line::new(along(axis.line, first), along(axis.line, last))
+    }))
+}
+
 /// A key under which pieces of one line are found: group, direction and distance from the zero.
 fn key(group: usize, line: Line<f64>) -> (usize, i64, i64) {
     let angle = line.dy().atan2(line.dx()).rem_euclid(std::f64::consts::PI);

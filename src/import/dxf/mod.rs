@@ -34,7 +34,7 @@ use std::collections::BTreeMap;
 
 use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
-use self::axes::{Axis, axes, close_corners};
+use self::axes::{Axis, axes, close_corners, reaches};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired};
 pub(super) use self::groups::BINARY;
@@ -42,7 +42,7 @@ use self::layers::{Role, Roles, Use, roles};
 use self::openings::{Sign, place_openings};
 use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
-use crate::line::{askew, length, seen_from};
+use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
@@ -231,9 +231,11 @@ fn pieces(
     // A layer with hardly any double line is drawn with one line a wall.
     let is_single = |group: usize| paired_m[group] < 0.1 * drawn_m[group];
     let walls = axes(&pieces);
+    let near = reaches(&walls);
     let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
-        let by_itself = long && groups[face.group].mapped && !has_wall_beside(face.line, &walls);
+        let by_itself =
+            long && groups[face.group].mapped && !has_wall_beside(face.line, &walls, &near);
         is_single(face.group) || by_itself
     };
     let single = found.single.iter().filter(is_wall);
@@ -255,9 +257,11 @@ fn pieces(
 }
 
 /// Whether a wall runs beside a line, near enough for the line to be a part of it.
-fn has_wall_beside(line: Line<f64>, walls: &[Axis]) -> bool {
+fn has_wall_beside(line: Line<f64>, walls: &[Axis], near: &LineIndex) -> bool {
     let middle = (line.start + line.end) * 0.5;
-    walls.iter().any(|axis| {
+    let around = around(Line::new(middle, middle), BESIDE_M);
+    near.locate_in_envelope_intersecting(&around).any(|found| {
+        let axis = &walls[found.data];
         let (at, off) = seen_from(axis.line, middle);
         askew(axis.line, line) < 0.1
             && off.abs() < BESIDE_M

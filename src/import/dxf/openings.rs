@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
 
-use super::axes::Axis;
-use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
+use super::axes::{Axis, reaches};
+use crate::line::{LineIndex, around, askew, length, seen_from};
 
 /// Narrowest and widest leaf of a door, metres (our own choice).
 const LEAF_M: (f64, f64) = (0.45, 2.6);
@@ -45,14 +45,8 @@ struct Walls<'a> {
 const MOST_LOOKS: usize = 400;
 
 impl<'a> Walls<'a> {
-    /// An index of axes, each from its first wall to its last.
     fn new(axes: &'a [Axis]) -> Self {
-        let lines = axes.iter().map(|axis| {
-            let ends = axis.spans.first().zip(axis.spans.last());
-            let (first, last) = ends.map_or((0.0, 0.0), |(first, last)| (first.0, last.1));
-            Line::new(along(axis.line, first), along(axis.line, last))
-        });
-        Self { axes, index: index(lines) }
+        Self { axes, index: reaches(axes) }
     }
 
     /// The axis on which a line lies, with its ends along it: the one whose middle is nearest. The

@@ -12,7 +12,8 @@ use super::decimal::decimal;
 use super::logo::{Image, read_logo};
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
-use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, nearest, quoted};
+use input::{Diagnostic, Diagnostics, FileText, MAX_LISTED};
+use input::{did_you_mean, file_text, nearest, one_line, quoted};
 
 /// Who makes the offer.
 #[derive(Debug, Clone, PartialEq)]
@@ -78,9 +79,18 @@ const TAX_KEYS: &str = "name rate on";
 /// Everything that is wrong with it, in the order of the file; what is missing comes first.
 pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
     let FileText { text, warnings } = file_text(path, MAX_TEXT_BYTES, "a TOML file", SMALLER)?;
-    let mut reader = Reader { text: &text, faults: Diagnostics::new(&path.display().to_string()) };
-    let business = match DeTable::parse(&text) {
-        Ok(table) => reader.business(table.get_ref(), path.parent().unwrap_or(Path::new(""))),
+    let folder = path.parent().unwrap_or(Path::new(""));
+    Ok(Business { warnings, ..business_of(&path.display().to_string(), &text, folder)? })
+}
+
+/// The business that a text describes; `file` is its name, and its logo is beside it in `folder`.
+///
+/// # Errors
+/// As [`read_business`].
+pub fn business_of(file: &str, text: &str, folder: &Path) -> Result<Business, Vec<Diagnostic>> {
+    let mut reader = Reader { text, faults: Diagnostics::new(file) };
+    let business = match DeTable::parse(text) {
+        Ok(table) => reader.business(table.get_ref(), folder),
         Err(error) => {
             let what = format!("this is not TOML: {}", error.message());
             reader.fault(error.span(), what, "write each line as  name = \"text\"");
@@ -88,10 +98,7 @@ pub fn read_business(path: &Path) -> Result<Business, Vec<Diagnostic>> {
         }
     };
     let is_sound = !reader.faults.any_fault();
-    match business.filter(|_| is_sound) {
-        Some(business) => Ok(Business { warnings, ..business }),
-        None => Err(reader.faults.finish(&text).0),
-    }
+    business.filter(|_| is_sound).ok_or_else(|| reader.faults.finish(text).0)
 }
 
 /// A value with its place.
@@ -180,10 +187,11 @@ impl Reader<'_> {
             if keys.split(' ').any(|key| key == name) {
                 continue;
             }
-            let fix = did_you_mean(name, keys.split(' '))
-                .unwrap_or_else(|| format!("the keys are {}", keys.replace(' ', ", ")));
-            let what = format!("the key {} is not known", quoted(&format!("{before}{name}")));
-            self.fault(Some(key.span()), what, fix);
+            self.faults.fault(key.span().start, None, || {
+                let fix = did_you_mean(name, keys.split(' '))
+                    .unwrap_or_else(|| format!("the keys are {}", keys.replace(' ', ", ")));
+                (format!("the key {} is not known", quoted(&format!("{before}{name}"))), fix)
+            });
         }
     }
 
@@ -200,10 +208,10 @@ impl Reader<'_> {
         // A misspelt key has a fault where it stands; that the right one is missing goes without
         // saying.
         let keys = if within.is_empty() { KEYS } else { TAX_KEYS }.split(' ');
-        let mut names = table.iter().map(|(name, _)| &**name.get_ref());
-        let misspelt = names.any(|name| {
-            keys.clone().all(|known| known != name) && nearest(name, keys.clone()) == Some(key)
-        });
+        let names = table.iter().map(|(name, _)| &**name.get_ref());
+        let unknown = names.filter(|name| keys.clone().all(|known| known != *name));
+        let mut unknown = unknown.take(MAX_LISTED);
+        let misspelt = unknown.any(|name| nearest(name, keys.clone()) == Some(key));
         if value.is_none() && !misspelt {
             let under =
                 if within.is_empty() { String::new() } else { format!(" under [{within}]") };
@@ -228,7 +236,7 @@ impl Reader<'_> {
             self.fault(Some(value.span()), what, "write a text, or leave the line out");
             return None;
         }
-        Some(text.trim().to_owned())
+        Some(one_line(text.trim()).into_owned())
     }
 
     fn optional(&mut self, table: &DeTable<'_>, key: &str) -> Option<String> {

@@ -15,10 +15,10 @@ mod logo;
 mod prices;
 mod sheet;
 
-pub use business::{Business, Tax, TaxOn, read_business};
+pub use business::{Business, Tax, TaxOn, business_of, read_business};
 pub use currency::{Currency, currency};
 pub use logo::Image;
-pub use prices::{PriceList, PriceRow, read_prices};
+pub use prices::{PriceList, PriceRow, prices_of, read_prices};
 pub use sheet::{Amount, Line, Sheet, Sums, Wanted, item_of, priced, unpriced, wanted};
 
 /// Largest business file or price list that is read, bytes (our own choice).

@@ -9,8 +9,9 @@ use rust_decimal::Decimal;
 use super::decimal::decimal;
 use super::{MAX_TEXT_BYTES, SMALLER};
 use input::number::{NoNumber, Style};
-use input::table::{Holds, Table};
-use input::{Diagnostic, Diagnostics, FileText, did_you_mean, file_text, quoted, with_line_feeds};
+use input::table::{Holds, Table, fix_surplus};
+use input::{Diagnostic, Diagnostics, FileText};
+use input::{did_you_mean, file_text, one_line, quoted, with_line_feeds};
 
 /// A price list.
 #[derive(Debug, Clone, PartialEq)]
@@ -48,7 +49,7 @@ const LONGEST: usize = 200;
 
 /// An item as it is compared.
 pub(super) fn item_key(text: &str) -> String {
-    let plain = text.trim().to_lowercase();
+    let plain = one_line(text.trim()).to_lowercase();
     plain.replace([' ', '_'], "-")
 }
 
@@ -92,11 +93,18 @@ fn field_of(name: &str) -> Option<Field> {
 /// # Errors
 /// Everything that is wrong with it, in the order of the file.
 pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
-    let file = path.display().to_string();
     let FileText { text, warnings } = file_text(path, MAX_TEXT_BYTES, "a price list", SMALLER)?;
-    let text = with_line_feeds(Cow::Owned(text));
+    Ok(PriceList { warnings, ..prices_of(&path.display().to_string(), &text)? })
+}
+
+/// The price list that a text holds; `file` is its name.
+///
+/// # Errors
+/// As [`read_prices`].
+pub fn prices_of(file: &str, text: &str) -> Result<PriceList, Vec<Diagnostic>> {
+    let text = with_line_feeds(Cow::Borrowed(text));
     let mut table = Table::new(&text);
-    let mut reader = Reader { style: Style::Either, faults: Diagnostics::new(&file) };
+    let mut reader = Reader { style: Style::Either, columns: 0, faults: Diagnostics::new(file) };
     let mut fields = None;
     let mut rows: Vec<PriceRow> = Vec::new();
     let mut lines: BTreeMap<(String, bool), usize> = BTreeMap::new();
@@ -147,22 +155,30 @@ pub fn read_prices(path: &Path) -> Result<PriceList, Vec<Diagnostic>> {
     }
     let is_sound = !reader.faults.any_fault();
     let (faults, _) = reader.faults.finish(&text);
-    if is_sound { Ok(PriceList { file, rows, warnings }) } else { Err(faults) }
+    let file = file.to_owned();
+    if is_sound { Ok(PriceList { file, rows, warnings: Vec::new() }) } else { Err(faults) }
 }
 
 const EXAMPLE: &str = "make the first line item,unit price,hours and the others like \
                        smoke,48.00,0.25";
 
+/// Whether digits look like what a decimal comma cut off a number: nobody writes `05` for five.
+fn is_cut_off(text: &str) -> bool {
+    text.len() > 1 && text.starts_with('0') && text.bytes().all(|byte| byte.is_ascii_digit())
+}
+
 const LEAVE_ONE: &str = "remove one of them";
 
 struct Reader {
     style: Style,
+    columns: usize,
     faults: Diagnostics,
 }
 
 impl Reader {
     /// Which column holds what.
     fn fields(&mut self, heading: &[Cow<'_, str>], at: usize) -> BTreeMap<Field, usize> {
+        self.columns = heading.len();
         let mut fields = BTreeMap::new();
         for (column, name) in heading.iter().enumerate() {
             match field_of(name) {
@@ -199,9 +215,11 @@ impl Reader {
             let text = fields.get(&field).and_then(|column| cells.get(*column));
             text.map(|text| text.trim()).filter(|text| !text.is_empty())
         };
-        let widest = fields.values().max().map_or(0, |last| last + 1);
-        if cells.iter().skip(widest).any(|more| !more.trim().is_empty()) {
-            let fix = "put a field that holds the delimiter in quotation marks";
+        let surplus = cells.get(self.columns..).unwrap_or_default();
+        let is_comma = self.style == Style::Point;
+        // Between blank cells, a number that its comma cut in two hides among those before them.
+        if surplus.iter().any(|more| is_comma || !more.trim().is_empty()) {
+            let fix = fix_surplus(is_comma.then_some(','));
             self.faults.fault(at, None, || ("the row has more columns than the heading", fix));
             return None;
         }
@@ -236,7 +254,7 @@ impl Reader {
             hours: hours?,
             // Not given is one thing, given and no number another.
             quantity: quantity.map_or(Some(None), |given| given.map(Some))?,
-            description: description.map(str::to_owned),
+            description: description.map(|text| one_line(text).into_owned()),
         })
     }
 
@@ -251,6 +269,9 @@ impl Reader {
         let (problem, fix) = match decimal(text, self.style) {
             Ok(value) if value.is_sign_negative() && !value.is_zero() => {
                 ("is negative".to_owned(), "write a number that is not negative")
+            }
+            Ok(_) if self.style == Style::Point && is_cut_off(text) => {
+                ("begins with a zero".to_owned(), fix_surplus(Some(',')))
             }
             Ok(value) if value > Decimal::from(most) => {
                 (format!("is more than {most}"), "write a smaller number")

@@ -1,11 +1,13 @@
 //! The lines of a quote and their sums.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::business::{Business, TaxOn};
 use super::decimal::rounded;
 use super::prices::{PriceList, PriceRow, item_key};
-use input::{Diagnostic, nearest, quoted};
+use input::{Diagnostic, MAX_LISTED, nearest, quoted};
 use plan::{Device, DeviceKind, Plan};
 
 /// Devices of one sort.
@@ -85,13 +87,15 @@ pub fn wanted(plan: &Plan) -> Vec<Wanted> {
         DeviceKind::Repeater,
     ];
     let mut all: Vec<Wanted> = Vec::new();
+    let mut places = BTreeMap::new();
     for kind in order {
         for device in plan.devices.iter().filter(|device| device.kind == kind) {
             let items = item_of(device);
-            match all.iter_mut().find(|wanted| wanted.items == items) {
-                Some(wanted) => wanted.names.push(device.name.clone()),
-                None => all.push(Wanted { items, names: vec![device.name.clone()] }),
+            let place = *places.entry(items.clone()).or_insert(all.len());
+            if place == all.len() {
+                all.push(Wanted { items, names: Vec::new() });
             }
+            all[place].names.push(device.name.clone());
         }
     }
     all
@@ -121,6 +125,7 @@ pub fn priced(
     business: &Business,
 ) -> Result<Sheet, Vec<Diagnostic>> {
     let mut faults = Vec::new();
+    let mut more = 0;
     let mut rows: Vec<(Vec<String>, &PriceRow, Decimal)> = Vec::new();
     for wanted in wanted {
         let mut tried = wanted.items.iter();
@@ -129,8 +134,13 @@ pub fn priced(
             Some(row) => {
                 rows.push((wanted.items.clone(), row, Decimal::from(wanted.names.len())));
             }
-            None => faults.push(missing(wanted, list)),
+            None if faults.len() < MAX_LISTED => faults.push(missing(wanted, list)),
+            None => more += 1,
         }
+    }
+    if more > 0 {
+        let what = format!("and {more} more items that have no price");
+        faults.push(Diagnostic::at(&list.file, (0, 0), what, "add a row for each of them"));
     }
     if !faults.is_empty() {
         return Err(faults);

@@ -19,7 +19,8 @@ pub use concern::{Concern, Matter, concerns};
 pub use delays::{EntryDelay, PanelDelays, facing, panel_delays};
 pub use mounting::{Fixing, fixing};
 pub use role::{
-    Active, ENTRY_REACH_M, NearEntry, Response, Role, Sort, near_entry, proposed_role, sort_of,
+    Active, ENTRY_REACH_M, NearEntry, Response, Role, Sort, contact_at, is_contact, near_entry,
+    proposed_role, sort_of,
 };
 pub use test_sheet::{Expected, NINE_IN_TEN_Z, TestRow, TestStep, expected_reading, test_rows};
 pub use zones::{Numbering, Zone, free_numbers, missing_numbers, with_numbers, zones};

@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use plan::{Device, Opening, Plan, ROLES};
+use plan::{Device, DeviceKind, Opening, Plan, ROLES};
 use siting::distance_to_line;
 
 /// What a device is there for. The order is that of numbering.
@@ -221,6 +221,28 @@ pub(super) fn opening_at<'p>(plan: &'p Plan, device: &Device) -> Option<&'p Open
         (off_m <= ENTRY_REACH_M).then_some((off_m, opening))
     });
     near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, opening)| opening)
+}
+
+/// Whether a device is a contact at a door or window; one of which nothing is known counts as one
+/// if it hangs at an opening.
+#[must_use]
+pub fn is_contact(plan: &Plan, device: &Device) -> bool {
+    device.kind == DeviceKind::Sensor
+        && match sort_of(device) {
+            Sort::Contact => true,
+            Sort::Other => opening_at(plan, device).is_some(),
+            _ => false,
+        }
+}
+
+/// The contact of an opening: the nearest of those that hang at no other.
+#[must_use]
+pub fn contact_at<'p>(plan: &'p Plan, opening: &Opening) -> Option<&'p Device> {
+    let own = |device: &&Device| {
+        is_contact(plan, device) && opening_at(plan, device).is_some_and(|at| at.id == opening.id)
+    };
+    let off = |device: &Device| distance_m(plan, device, opening).unwrap_or(f64::INFINITY);
+    plan.devices.iter().filter(own).min_by(|a, b| off(a).total_cmp(&off(b)))
 }
 
 /// The role that suits a device by what it is and where it hangs; `None` where neither tells.

@@ -4,9 +4,9 @@ use serde::Serialize;
 
 use super::role::{Sort, sort_of};
 use diagnose::METER_SIGMA;
-use forecast::{Assessment, DeviceLosses, DeviceResult, Ledger, Model, Site};
+use forecast::{Assessment, DeviceLosses, DeviceResult, FaultCurve, Ledger, Model, Site};
 use plan::DeviceKind;
-use radio::rician_decibel_moments;
+use radio::{Link, rician_decibel_moments};
 use units::{Db, Dbm};
 
 /// Standard normal deviate within which nine in ten lie, both sides together (from memory;
@@ -75,17 +75,34 @@ pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) 
     Expected { level, low: level - half, high: level + half }
 }
 
+/// The margin that a device needs whose reading is known, by the chances of a fault of its link.
+///
+/// The house is in the reading; what is left open is the fading of that burst and the error of the
+/// meter. A link that does not check in passes where nineteen readings in twenty would still be
+/// heard.
+struct Needed<'s> {
+    site: &'s Site<'s>,
+    sigma: Db,
+    known: Vec<(&'s FaultCurve, Db)>,
+}
+
+impl<'s> Needed<'s> {
+    fn of(&mut self, link: &Link) -> Db {
+        let Some(curve) = self.site.fault_curve(link) else { return self.sigma * NINE_IN_TEN_Z };
+        let known = self.known.iter().find(|(of, _)| std::ptr::eq(*of, curve));
+        known.map(|(_, needed)| *needed).unwrap_or_else(|| {
+            let needed = curve.margin_for(self.site.model.findings.sound_below, self.sigma);
+            self.known.push((curve, needed));
+            needed
+        })
+    }
+}
+
 /// The reading from which a device passes, rounded up to a whole decibel: were it the only thing
 /// known of this hop, the chance of a supervision fault would be that of a sound device at most.
 ///
-/// The house is in the reading; what is left open is the fading of that burst and the error of the
-/// meter. The weaker of the two ways of a two-way device counts, as in its margin. A link that does
-/// not check in passes where nineteen readings in twenty would still be heard.
-fn pass_limit(result: &DeviceResult, site: &Site<'_>, level: Dbm, fading: (Db, Db)) -> Dbm {
-    let sigma = Db(fading.1.0.hypot(METER_SIGMA.0));
-    let sound_below = site.model.findings.sound_below;
-    let curve = site.fault_curve(&result.link);
-    let needed = curve.map_or(sigma * NINE_IN_TEN_Z, |c| c.margin_for(sound_below, sigma));
+/// The weaker of the two ways of a two-way device counts, as in its margin.
+fn pass_limit(result: &DeviceResult, level: Dbm, needed: Db) -> Dbm {
     Dbm((level - (result.hop.ledger.margin_db - needed)).0.ceil())
 }
 
@@ -94,6 +111,8 @@ fn pass_limit(result: &DeviceResult, site: &Site<'_>, level: Dbm, fading: (Db, D
 #[must_use]
 pub fn test_rows(assessment: &Assessment, site: &Site<'_>) -> Vec<TestRow> {
     let fading = rician_decibel_moments(site.model.k_factor_db);
+    let sigma = Db(fading.1.0.hypot(METER_SIGMA.0));
+    let mut needed = Needed { site, sigma, known: Vec::new() };
     let all = assessment.sensors.iter().chain(&assessment.two_way);
     let mut rows: Vec<TestRow> = all
         .map(|result| (result, expected_reading(result, &site.model, fading)))
@@ -105,7 +124,7 @@ pub fn test_rows(assessment: &Assessment, site: &Site<'_>) -> Vec<TestRow> {
                 DeviceKind::Sensor | DeviceKind::Panel => TestStep::Sensor(sort_of(&result.device)),
             },
             expected,
-            pass: pass_limit(result, site, expected.level, fading),
+            pass: pass_limit(result, expected.level, needed.of(&result.link)),
             result: result.clone(),
         })
         .collect();

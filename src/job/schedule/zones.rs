@@ -1,7 +1,7 @@
 //! The zone schedule: every sensor with what is programmed for it and how it is heard; and numbers
 //! for devices that have none.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::delays::PanelDelays;
 use super::role::{Active, ENTRY_REACH_M, NearEntry, Response, Role, near_entry, role_of};
@@ -111,11 +111,10 @@ pub fn missing_numbers(plan: &Plan) -> Vec<Numbering> {
 /// The plan with these numbers.
 #[must_use]
 pub fn with_numbers(mut plan: Plan, numbers: &[Numbering]) -> Plan {
-    for Numbering { id, number } in numbers {
-        let device = plan.devices.iter_mut().find(|device| device.id == *id);
-        if let Some(device) = device {
-            device.number = Some(*number);
-        }
+    let numbers: BTreeMap<&str, u32> =
+        numbers.iter().map(|given| (given.id.as_str(), given.number)).collect();
+    for device in &mut plan.devices {
+        device.number = numbers.get(device.id.as_str()).copied().or(device.number);
     }
     plan
 }

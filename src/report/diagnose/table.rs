@@ -50,8 +50,21 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
             "\nNo sensor is flaky by these readings. --sensor NAME asks about one anyway.\n",
         );
     }
+    let mut out_of_reach: Vec<OutOfReach<'_>> = Vec::new();
     for (device, causes) in report.causes() {
-        one_device(device, causes, report, &mut text);
+        match report.estimate(device).filter(|one| one.is_out_of_reach(causes)) {
+            Some(one) => {
+                let metal = metal_between(report.site, device).map(|metal| metal.construction);
+                match out_of_reach.iter_mut().find(|(known, _)| *known == metal) {
+                    Some((_, devices)) => devices.push((device, one)),
+                    None => out_of_reach.push((metal, vec![(device, one)])),
+                }
+            }
+            None => one_device(device, causes, report, &mut text),
+        }
+    }
+    for (metal, devices) in &out_of_reach {
+        let _ = writeln!(text, "\n{}", beyond_reach(metal.as_deref(), devices));
     }
     house(report, width, &mut text);
     devices(report, width, &mut text);
@@ -88,10 +101,6 @@ fn one_device(
     let seen = one.map_or_else(String::new, |one| seen(&one.read));
     let colon = if seen.is_empty() { "" } else { ": " };
     let _ = writeln!(text, "\n{}{colon}{seen}", numbered(device));
-    if let Some(one) = one.filter(|one| one.is_out_of_reach(causes)) {
-        let _ = writeln!(text, "  {}", out_of_reach(device, one, report));
-        return;
-    }
     if let Some(one) = one {
         let _ = write!(text, "{}", standing(one));
     }
@@ -125,19 +134,28 @@ fn one_device(
     }
 }
 
-/// The sentence for a device that is out of reach as drawn.
-fn out_of_reach(device: &Device, one: &DeviceEstimate, report: &DiagnoseReport<'_>) -> String {
-    let why = metal_between(report.site, device).map_or_else(
+/// What metal is in the way, and the devices that are out of reach behind it.
+type OutOfReach<'a> = (Option<String>, Vec<(&'a Device, &'a DeviceEstimate)>);
+
+/// The paragraph for devices that are out of reach for one cause.
+fn beyond_reach(metal: Option<&str>, devices: &[(&Device, &DeviceEstimate)]) -> String {
+    let why = metal.map_or_else(
         || "Too far, or behind too many walls".to_owned(),
-        |metal| format!("Too far behind metal: {} ({})", metal.feature, metal.construction),
+        |construction| format!("Too far behind metal ({construction})"),
     );
-    let margin = one.before.shown.margin.0;
-    let short = if margin < 0.0 { format!(", {}", margin_words(margin)) } else { String::new() };
+    let names = devices.iter().map(|(device, one)| {
+        let short = one.explained_margin().map_or_else(String::new, |m| margin_words(m.0));
+        let chance = Chance(one.before.fault_per_year);
+        let seen = seen(&one.read);
+        format!("{}: {seen}; {short}, fault in a year {chance} as drawn", numbered(device))
+    });
+    let names: Vec<String> = names.collect();
+    let (them, side) = if devices.len() == 1 { ("it", "its") } else { ("them", "their") };
     format!(
-        "{why}. As drawn, the chance of a fault in a year is {}{short}, and the panel hears \
-         nothing of it: fit a repeater on its side, or wire it. `drillonce explain` shows what \
-         helps.",
-        Chance(one.before.fault_per_year)
+        "{}\n  {why}: short by what the readings show of the house, even without a fault, and the \
+         panel hears nothing of {them}. Fit a repeater on {side} side, or wire {them}. `drillonce \
+         explain` shows what helps.",
+        names.join("\n")
     )
 }
 
@@ -258,7 +276,7 @@ fn house(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
     let rows: Vec<[String; 3]> = [site].into_iter().chain(constructions).collect();
     let unchanged = calibration.constructions.len() + 1 - rows.len();
     let heads = "loss in this house|as drawn dB|by the readings dB";
-    let _ = writeln!(text, "\n{}", table(width, heads, &[1, 2], rows));
+    let _ = writeln!(text, "\n{}", without_csv(table(width, heads, &[1, 2], rows)));
     if unchanged > 0 {
         let _ = writeln!(
             text,
@@ -287,11 +305,16 @@ fn devices(report: &DiagnoseReport<'_>, width: Option<u16>, text: &mut String) {
             format!("{} ± {}", fixed(before.shown.level.0, 0), fixed(before.shown.sigma.0, 0)),
         ]
     });
-    let _ = writeln!(text, "\n{}", table(width, heads, &[0, 3, 6, 7, 8], rows));
+    let _ = writeln!(text, "\n{}", without_csv(table(width, heads, &[0, 3, 6, 7, 8], rows)));
     if report.devices().any(|(_, one)| one.finding() != one.after.finding) {
         text.push_str(
             "The finding is the worse of the forecast with the readings and the check-ins \
              themselves.\n",
         );
     }
+}
+
+/// What a narrow table advises, for a command that prints no CSV.
+fn without_csv(table: String) -> String {
+    table.replace("--format csv", "--format json")
 }

@@ -153,8 +153,7 @@ fn ledger(budget: &HopBudget, margin: String, lengths: Lengths, width: Option<u1
     }
     let margin_db = budget.hop.ledger.margin_db;
     rows.push(vec![signed(margin_db.0), margin]);
-    let lines = table(width, "dB|what|angle:1|slab dB:1|excess dB:1", &[0, 2, 3, 4], rows);
-    lines.replace("--format csv", "--format json")
+    table(width, "dB|what|angle:1|slab dB:1|excess dB:1", &[0, 2, 3, 4], rows)
 }
 
 /// Decibels with their sign.
@@ -294,8 +293,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
                 tenths(remedy.gain_sigma_db.0),
             ]
         });
-        let lines =
-            table(width, heads, &[1, 3, 4, 5], rows).replace("--format csv", "--format json");
+        let lines = table(width, heads, &[1, 3, 4, 5], rows);
         let _ = writeln!(text, "\n{lines}");
         if !is_sound {
             let _ = writeln!(text, "\n{}", advice(report, &shown));
@@ -349,11 +347,12 @@ fn advice(report: &ExplainReport<'_>, shown: &[&Remedy]) -> String {
     };
     // Where it hangs stands in the table.
     let words = |remedy: &&Remedy| {
+        if let Action::Repeater { outlet, .. } = &remedy.action {
+            let outlet = report.places.outlet(&Words::default(), outlet);
+            return format!("plug a repeater into the {outlet}");
+        }
         let words = remedy_words(report, &remedy.action);
-        let is_placed = matches!(
-            remedy.action,
-            Action::MovePanel { .. } | Action::Repeater { .. } | Action::WireReed { .. }
-        );
+        let is_placed = matches!(remedy.action, Action::MovePanel { .. } | Action::WireReed { .. });
         let head = words.split(" (").next().filter(|_| is_placed);
         head.map(str::to_owned).unwrap_or(words)
     };
@@ -392,6 +391,7 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
     let place = |level: i32, [x, y]: [f64; 2], height_m: f64| {
         report.places.all(&[(level, Coord { x, y }, height_m)]).concat()
     };
+    let named = |feature: &str| report.places.opening(&Words::default(), feature);
     match action {
         Action::MoveDevice { by_m, along_wall: Some(side), on_plan, .. } => {
             let (by, side) = (lengths.tape(by_m.0), side.word());
@@ -416,10 +416,13 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
             )
         }
         Action::Open { feature, construction } => {
-            format!("leave {feature} ({construction}) open; this helps only while it is open")
+            format!(
+                "leave {} ({construction}) open; this helps only while it is open",
+                named(feature)
+            )
         }
         Action::Replace { feature, construction, by } => {
-            format!("build {feature} of {by} instead of {construction}")
+            format!("build {} of {by} instead of {construction}", named(feature))
         }
         Action::TakeAway { feature, construction, upper_bound: false } => {
             format!("move {feature} ({construction}) out of the way")
@@ -427,19 +430,18 @@ fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
         Action::TakeAway { feature, construction, .. } => {
             format!("limit: if {feature} ({construction}) were removed")
         }
-        Action::Repeater {
-            outlet, level, position_m: [x, y, height_m], onward_margin_db, ..
-        } => {
+        Action::Repeater { level, position_m: [x, y, height_m], onward_margin_db, .. } => {
             format!(
-                "plug a repeater into {outlet} ({}); the repeater's own link has {}",
+                "plug a repeater into the outlet ({}); the repeater's own link has {}",
                 place(*level, [*x, *y], *height_m),
                 margin_words(onward_margin_db.0)
             )
         }
         Action::WireReed { feature, to_m, height_m, cable_m, .. } => format!(
             "fit a wired reed switch and run at least {} of cable to a transmitter clear of the \
-             metal of {feature} ({})",
+             metal of {} ({})",
             lengths.run(cable_m.0),
+            named(feature),
             place(device.level, *to_m, *height_m)
         ),
         Action::Remount { from, .. } => {

@@ -114,7 +114,7 @@ fn delays(report: &HandoverReport) -> Vec<Block> {
     let layout = "l2.0 r1.0 r1.0 r1.0 r1.0";
     let rows = delays.entries.iter().map(|entry| {
         [
-            cell(&entry.walk.entry),
+            cell(report.entries.get(&entry.walk.entry).unwrap_or(&entry.walk.entry)),
             cell(words.length(report.plan.lengths().tape(entry.walk.length_m))),
             cell(fixed(entry.walk.time_s, 0)),
             cell(fixed(entry.delay.needed_s, 0)),

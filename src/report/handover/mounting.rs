@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::HandoverReport;
 use super::words::term;
-use crate::blocks::{cell, columns, dash, heading, number, table};
+use crate::blocks::{cell, columns, dash, heading, number, paragraph, table};
 use document::{Block, Cell, Figure};
 use job::pricing::Image;
 use job::schedule::{Sort, sort_of};
@@ -70,6 +70,7 @@ pub(super) fn sheet(report: &HandoverReport) -> Vec<Block> {
             words.mounting_drill_pipes(),
             words.mounting_drill_studs(),
         ]),
+        paragraph(words.spot_note()),
         table(columns(&heads, "r0.5 l2.2 l4.6 l1.3 l1.1"), rows),
         heading(3, words.mounting_fixing()),
         Block::Facts(anchors.collect()),

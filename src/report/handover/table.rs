@@ -1,12 +1,15 @@
 //! The zone schedule as text for the terminal and as CSV, and the test sheet as a file of readings.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use super::words::{self, term};
 use super::{HandoverReport, ZoneRow};
 use crate::csv;
 use crate::json::value;
-use crate::table::{caution_lines, notes, optional, table, tenths};
+use crate::table::{caution_lines, notes, table, tenths};
+use input::number::quantity;
+use input::table::{DELIMITERS, line, text_cell};
 use job::schedule::{TestRow, Zone};
 
 /// The zones, the delays, the battery, what is doubtful and the cautions. `width` is the
@@ -75,32 +78,28 @@ pub fn zones_csv(report: &HandoverReport) -> String {
 #[must_use]
 pub fn readings_csv(report: &HandoverReport) -> String {
     let mut out: String = words::readings_head(report).iter().map(|line| comment(line)).collect();
-    out.push_str(&csv::text([READINGS_HEADER.map(str::to_owned).to_vec()]));
+    out.push_str(&line(READINGS_HEADER));
     for row in &report.tests {
         out.push_str(&comment(&words::readings_line(report, row)));
-        out.push_str(&csv::text([reading(row)]));
+        out.push_str(&line(reading(row)));
     }
     out
 }
 
 /// A device's line: its id and where the reading is taken; all else is to be filled in.
-///
-/// A line that begins with `#` would be a comment: a device with such an id goes by its number or,
-/// if it has none, by its name.
-fn reading(row: &TestRow) -> Vec<String> {
-    let device = &row.result.device;
-    let sensor = match device.number {
-        _ if !device.id.starts_with('#') => device.id.clone(),
-        Some(number) => number.to_string(),
-        None => device.name.clone(),
-    };
-    let mut cells = vec![sensor, String::new(), optional(row.result.via.as_ref())];
-    cells.resize(READINGS_HEADER.len(), String::new());
+fn reading(row: &TestRow) -> [Cow<'_, str>; READINGS_HEADER.len()] {
+    let mut cells = [const { Cow::Borrowed("") }; READINGS_HEADER.len()];
+    cells[0] = text_cell(&row.result.device.id);
+    cells[2] = text_cell(row.result.via.as_deref().unwrap_or_default());
     cells
 }
 
-/// A comment line; what would end the line becomes a space.
+/// A comment line. Its parts are no formulas either, should a spreadsheet take them for cells.
 fn comment(line: &str) -> String {
-    let tame: String = line.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-    format!("# {tame}\n")
+    let cells = line.split_inclusive(DELIMITERS).map(|cell| {
+        let bare = cell.trim_start();
+        let is_number = quantity(bare.trim_end_matches(','), &["dbm"]).is_some();
+        if is_number { cell.to_owned() } else { cell.replacen(bare, &text_cell(bare), 1) }
+    });
+    format!("# {}\n", cells.collect::<String>())
 }

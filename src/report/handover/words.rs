@@ -5,9 +5,10 @@ use serde::Serialize;
 use super::{HandoverReport, up};
 use crate::json::rounded;
 use crate::table::{fixed, tenths};
+use crate::whereabouts::Places;
 use diagnose::Seen;
 use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
-use units::Lengths;
+use plan::Plan;
 use words::Words;
 
 /// What is easily forgotten at a hand-over.
@@ -148,10 +149,19 @@ pub(super) fn term(words: &Words, group: &str, of: impl Serialize) -> String {
     words.term(group, name).unwrap_or_else(|| name.to_owned())
 }
 
-/// What is wrong or doubtful, and how to correct it; lengths in the plan's unit.
+/// What is wrong or doubtful with a schedule, and how to correct it; lengths in the plan's unit.
 #[must_use]
-pub fn concern(words: &Words, lengths: Lengths, concern: &Concern) -> String {
-    let name = concern.name.as_str();
+pub fn concern_words(words: &Words, plan: &Plan, concerns: &[Concern]) -> Vec<String> {
+    let places = Places::new(plan);
+    concerns.iter().map(|concern| said(words, &places, concern)).collect()
+}
+
+pub(super) fn said(words: &Words, places: &Places<'_>, concern: &Concern) -> String {
+    let name = match concern.matter {
+        // What is said is that no device of its own is there.
+        Matter::EntryWithoutDevice(_) => &places.opening_by_rooms(words, &concern.name),
+        _ => &concern.name,
+    };
     let proposed = |proposal: &Option<Role>| match proposal {
         Some(role) => words.concern_suits(role.word()),
         None => words.concern_give_role(),
@@ -179,8 +189,8 @@ pub fn concern(words: &Words, lengths: Lengths, concern: &Concern) -> String {
         }
         Matter::NoNumber => words.concern_no_number(name),
         Matter::FarFromEntry(Some(near)) => {
-            let distance = words.length(lengths.run(near.distance_m));
-            words.concern_far_from_entry(name, &near.entry, &distance)
+            let distance = words.length(places.lengths().run(near.distance_m));
+            words.concern_far_from_entry(name, &places.opening(words, &near.entry), &distance)
         }
         Matter::FarFromEntry(None) => words.concern_no_entry(name),
         Matter::EntryWithoutDevice(Some(instant)) => words.concern_instant_entry(name, instant),

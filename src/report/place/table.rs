@@ -66,8 +66,9 @@ pub fn place_table(report: &PlaceReport<'_>, width: Option<u16>) -> String {
     }
     let _ = writeln!(
         text,
-        "Left and right are as you face the wall. --write FILE --spot N puts the panel at spot N; \
-         --format csv lists coordinates for `drillonce check --panel`."
+        "{} --write FILE --spot N puts the panel at spot N; --format csv lists coordinates for \
+         `drillonce check --panel`.",
+        Words::default().spot_note()
     );
     notes(&report.warnings, &mut text);
     text.push('\n');
@@ -142,7 +143,7 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>, lengths: Lengths) -> String 
         let _ = write!(
             text,
             " Walk from {}: {}{stairs}, {} s; entry delay {:.0} s (needs {:.0} s), exit delay {:.0} s.",
-            way.entry,
+            report.names.opening(&Words::default(), &way.entry),
             lengths.run(way.length_m),
             fixed(way.time_s, 0),
             delays.entry.proposed_s,
@@ -165,8 +166,8 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>, lengths: Lengths) -> String 
             let gauge = run.gauge.map(|gauge| gauge.size(lengths));
             let _ = write!(
                 text,
-                " Wire from {}: {} along the walls{floors}, {} of cable; {} leaves {} V at the panel.",
-                run.wire.outlet,
+                " Wire from the {}: {} along the walls{floors}, {} of cable; {} leaves {} V at the panel.",
+                report.names.outlet(&Words::default(), &run.wire.outlet),
                 lengths.run(run.wire.length_m),
                 lengths.run(run.wire.cable_m),
                 gauge.unwrap_or_else(|| "the thickest".to_owned()),

@@ -1,8 +1,8 @@
 //! Where the control panel and the repeaters go, in words.
 
-use super::input::Quote;
-use crate::blocks::heading;
-use crate::whereabouts::Places;
+use super::input::{NewRepeater, Quote};
+use crate::blocks::{heading, paragraph};
+use crate::whereabouts::{Places, spot_words};
 use document::Block;
 use plan::{Device, DeviceKind};
 
@@ -13,13 +13,12 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
     let plan = quote.site.plan;
     let panel = &quote.site.panel.device;
     let devices: Vec<&Device> = std::iter::once(panel).chain(quote.repeaters()).collect();
-    let spots: Vec<_> =
-        devices.iter().map(|device| (device.level, device.position, device.height_m)).collect();
-    let said = Places::new(plan).in_words(words, &spots);
-    let facts = devices.into_iter().zip(said).map(|(device, place)| {
-        let outlet = quote.new.iter().find(|new| new.id == device.id);
-        let place = match outlet.and_then(|new| new.outlet.as_ref()) {
-            Some(outlet) => words.quote_repeater_outlet(&place, outlet),
+    let found = Places::new(plan).devices(&devices);
+    let facts = devices.into_iter().zip(found).map(|(device, at)| {
+        let place = spot_words(words, plan.lengths(), &at);
+        let is_plugged = |new: &&NewRepeater| new.id == device.id && new.outlet.is_some();
+        let place = match quote.new.iter().find(is_plugged) {
+            Some(_) => words.quote_repeater_outlet(&place),
             None => place,
         };
         let name = match device.kind {
@@ -32,5 +31,5 @@ pub(super) fn places(quote: &Quote<'_>) -> Vec<Block> {
         None => words.quote_places(),
         Some(_) => words.quote_places_repeaters(),
     };
-    vec![heading(2, title), Block::Facts(facts.collect())]
+    vec![heading(2, title), Block::Facts(facts.collect()), paragraph(words.spot_note())]
 }

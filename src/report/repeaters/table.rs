@@ -37,8 +37,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
         verdict(report)
     );
     for repeater in &report.new_repeaters {
-        let outlet =
-            repeater.outlet.as_ref().map(|outlet| format!(", outlet {outlet}")).unwrap_or_default();
+        let outlet = repeater.outlet.as_ref().map_or("", |_| ", at the outlet there");
         let capacity =
             repeater.capacity.map(|capacity| format!(" of at most {capacity}")).unwrap_or_default();
         let carries = match repeater.carries.len() {
@@ -240,16 +239,16 @@ fn why_unheard(report: &RepeatersReport, rows: &[&UnheardRow]) -> String {
         (Some(over), Some(at)) => {
             let repeater = match first.best_over_kind {
                 Some(PlaceKind::Repeater) => over.clone(),
-                Some(PlaceKind::Outlet) => format!("a repeater at outlet {over}"),
+                Some(PlaceKind::Outlet) => "a repeater at the outlet".to_owned(),
                 _ => "a repeater".to_owned(),
             };
-            write!(text, " Its best path is over {repeater} ({at}).")
+            write!(text, " The best path is over {repeater} ({at}).")
         }
-        _ => write!(text, " Its best path is straight to the panel."),
+        _ => write!(text, " The best path is straight to the panel."),
     };
     let hop = match &first.best_over {
-        Some(_) if first.is_thin => " on its best path",
-        Some(_) => " on its weaker hop",
+        Some(_) if first.is_thin => " on the best path",
+        Some(_) => " on the weaker hop",
         None => "",
     };
     let _ = match &first.wall {

@@ -1,6 +1,18 @@
 //! Promises that hold of every command, tried on each of them. A command that is added must stand
 //! in [`EVERY`]: a test holds the table against the program's own list.
 
+mod advice;
+mod files;
+#[cfg(unix)]
+mod inputs;
+#[cfg(unix)]
+mod outputs;
+#[cfg(unix)]
+mod stopped;
+#[cfg(unix)]
+mod streams;
+mod text;
+
 use super::run::{folder_with, plan_json, run, run_in};
 use tempfile::TempDir;
 

@@ -193,9 +193,10 @@ fn the_obvious_is_said_first_and_in_one_sentence() {
         let own = run.out.split("\n\n").find(|part| part.starts_with(name));
         own.unwrap_or_else(|| panic!("{name} in {}", run.out)).to_owned()
     };
-    let window = part("13 Office window");
-    assert!(window.contains("Too far behind metal: garage-party"), "{window}");
-    assert_eq!(window.lines().count(), 2, "{window}");
+    let both = part("13 Office window");
+    assert!(both.contains("Too far behind metal (foil-board-stud)"), "{both}");
+    assert_eq!(both.lines().count(), 3, "one paragraph of two devices: {both}");
+    assert!(both.lines().nth(1).unwrap().starts_with("14 Office motion"), "{both}");
     // Six check-ins of twelve missed: failing, although the level alone is thin.
     let door = part("8 Door to the conversion");
     assert!(door.contains("Failing by its readings"), "{door}");

@@ -134,9 +134,7 @@ fn a_spanish_hand_over_has_no_english_left_in_it() {
         assert_eq!(document.language, "es");
         let mut said = texts(&document);
         said.extend([handover_table(&report, None), readings_csv(&report)]);
-        said.extend(
-            concerns(&plan).iter().map(|found| concern_words(&spanish, plan.lengths(), found)),
-        );
+        said.extend(concern_words(&spanish, &plan, &concerns(&plan)));
         let said = said.join("\n");
         for (key, [other, own]) in MESSAGES {
             // The words between the places; what is short may be part of a Spanish word, or of a

@@ -121,6 +121,31 @@ fn taking_over_lists_every_device_once_and_only_when_asked() {
 }
 
 #[test]
+fn a_repeater_is_taken_over_like_any_device() {
+    let (_, text) = &shipped()[0];
+    let repeater = r#""features": [
+        {"type": "Feature", "id": "old-repeater",
+         "geometry": {"type": "Point", "coordinates": [4.0, 3.0]},
+         "properties": {"kind": "repeater", "name": "Old repeater", "number": 90, "level": 0}},"#;
+    let text = &text.replacen("\"features\": [", repeater, 1);
+    for words in &BOTH {
+        let keep: BTreeSet<String> = ["old-repeater".to_owned()].into();
+        let report = changed(words, text, |input| input.take_over = Some(keep));
+        let document = handover_document(&report, &[]);
+        let listed = rows(&document, &words.takeover_heads());
+        let is_kept = |row: &&&[Cell]| row[2] == Cell::Text(words.takeover_kept());
+        let kept: Vec<_> = listed.iter().filter(is_kept).collect();
+        assert_eq!(kept.len(), 1);
+        assert_eq!(kept[0][1], Cell::Text("Old repeater".to_owned()));
+        assert_eq!(listed.len(), report.tests.len() + plan(text).roams.len());
+        let json = json_of(&report.json());
+        let own = list(&json, "take_over").iter().find(|one| one["id"] == "old-repeater");
+        let own = own.unwrap();
+        assert_eq!((&own["number"], &own["kept"]), (&90.into(), &true.into()));
+    }
+}
+
+#[test]
 fn a_device_to_keep_that_the_plan_lacks_is_named_and_nothing_is_written() {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");

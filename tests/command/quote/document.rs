@@ -1,5 +1,6 @@
 //! The whole document of shipped houses.
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
@@ -248,14 +249,54 @@ fn number_and_validity_come_from_the_business_or_the_options() {
     let has = |texts: Vec<String>, start: &str| {
         assert!(texts.iter().any(|text| text.starts_with(start)), "{start}: {texts:?}");
     };
-    has(said(&[]), "Quote 20261002-annexe · 2 October 2026");
-    let until = "Quote QL-20261002-annexe · 2 October 2026 · valid until 1 November 2026";
-    has(said(&["--business", &business]), until);
+    has(said(&[]), "Quote 20261002-");
+    has(said(&["--business", &business]), "Quote QL-20261002-");
+    let until = " · 2 October 2026 · valid until 1 November 2026";
+    let is_until = |text: &String| text.contains(until);
+    assert!(said(&["--business", &business]).iter().any(is_until));
     let own = ["--business", &business, "--number", "17/b", "--valid-days", "10"];
     has(said(&own), "Quote 17/b · 2 October 2026 · valid until 12 October 2026");
     for (option, bad) in [("--number", " "), ("--valid-days", "0"), ("--valid-days", "9999")] {
         crate::run::run(&["quote", &plan, option, bad]).refused(&[option]);
     }
+}
+
+#[test]
+fn another_house_or_offer_of_a_day_has_another_number_and_the_same_input_the_same() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = r#"{"type": "FeatureCollection", "units": "m", "link": "eu-868.65", "features": [
+        {"type": "Feature", "properties": {"kind": "wall", "construction": "brick-cavity"},
+         "geometry": {"type": "LineString",
+                      "coordinates": [[0, 0], [8, 0], [8, 5], [0, 5], [0, 0]]}},
+        {"type": "Feature", "properties": {"kind": "panel", "name": "Panel"},
+         "geometry": {"type": "Point", "coordinates": [1, 2]}},
+        {"type": "Feature", "properties": {"kind": "sensor", "name": "Window", "number": 1},
+         "geometry": {"type": "Point", "coordinates": [7, 3]}}]}"#;
+    let number = |house: &str, text: &str, options: &[&str]| {
+        let folder = folder.path().join(house);
+        fs::create_dir_all(&folder).unwrap();
+        let plan = folder.join("house.geojson");
+        fs::write(&plan, text).unwrap();
+        let usual = [plan.to_str().unwrap(), "--date", DATE];
+        let front = front(&made(&[&usual[..], options].concat()).unwrap().document);
+        let mut words = front.iter().flat_map(|text| text.split(' '));
+        words.find(|word| word.contains("20261002-")).unwrap().to_owned()
+    };
+    let first = number("one", text, &[]);
+    assert!(first.starts_with("20261002-"), "{first}");
+    // The folder and the form of the file do not matter, what is offered does.
+    assert_eq!(number("two", text, &["--paper", "letter", "--appendix"]), first);
+    let moved = text.replacen("[7, 3]", "[7, 2]", 1);
+    assert_ne!(moved, text);
+    let numbers = [
+        first,
+        number("three", &moved, &[]),
+        number("one", text, &["--language", "es"]),
+        number("one", text, &["--valid-days", "10"]),
+        number("one", text, &["--business", &shipped("quote/business.toml")]),
+    ];
+    let different: BTreeSet<&String> = numbers.iter().collect();
+    assert_eq!(different.len(), numbers.len(), "{numbers:?}");
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! Calibration of shipped plans: what must hold whatever is read.
 
 use approx::assert_abs_diff_eq;
+use diagnose::cause::{Cause, CauseChance, SensorCauses};
 use diagnose::{Calibration, Circumstance, Levels, Normal as _, Reading, Seen, calibrate};
 use fixtures::{PLANS, shipped, site};
-use forecast::Assessment;
+use forecast::{Assessment, Finding};
 use units::{Db, Dbm};
 
 /// Step of a reading that is raised, dB.
@@ -302,4 +303,41 @@ fn what_is_written_gives_the_level_again() {
         let level = network.hops[hop].received - more - offset - device.loss;
         assert_abs_diff_eq!(level.0, device.levels[0].after.level.0, epsilon = 1e-9);
     }
+}
+
+#[test]
+fn a_silent_sensor_is_out_of_reach_only_where_the_house_leaves_it_short() {
+    let plan = shipped("foil-garage");
+    let site = site(&plan);
+    let bare = calibrate(&site, &[]).unwrap();
+    let silent = bare.devices.iter().find(|one| one.id == "c-office-window").unwrap();
+    // Failing as drawn, but with some decibels in reserve.
+    assert_eq!(silent.before.finding, Finding::Failing);
+    let drawn = silent.before.shown.margin.0;
+    assert!(drawn > 0.0 && silent.explained_margin().unwrap().0 == drawn);
+    // All others are read as drawn, or all lower by so much.
+    let found = |lower: f64| {
+        let others = bare.devices.iter().filter(|one| one.before.shown.margin.0 > 15.0);
+        let read = others.flat_map(|one| {
+            let level = one.levels[0].before.level.0 - lower;
+            levels(&one.id, &[level; 3])
+        });
+        let missed = || reading(&silent.id, Seen::CheckIn { heard: false }, None);
+        let all: Vec<Reading> = read.chain([missed(), missed()]).collect();
+        let calibration = calibrate(&site, &all).unwrap();
+        calibration.devices.into_iter().find(|one| one.id == silent.id).unwrap()
+    };
+    let causes = |chance: f64| SensorCauses {
+        device: silent.device,
+        causes: vec![CauseChance { cause: Cause::TooWeak, chance, log_evidence: 0.0 }],
+        undistinguished: Vec::new(),
+        next_tests: Vec::new(),
+    };
+    let (as_drawn, lower) = (found(0.0), found(8.0));
+    // Its own silence lowers its level, and not what the house explains.
+    assert!(as_drawn.after.shown.margin.0 < drawn - 2.0, "{as_drawn:?}");
+    assert!((as_drawn.explained_margin().unwrap().0 - drawn).abs() < 1.5, "{as_drawn:?}");
+    assert!(!as_drawn.is_out_of_reach(&causes(0.9)));
+    assert!(lower.explained_margin().unwrap().0 < 0.0, "{lower:?}");
+    assert!(lower.is_out_of_reach(&causes(0.9)) && !lower.is_out_of_reach(&causes(0.45)));
 }

@@ -3,8 +3,8 @@
 use input::{Diagnostics, decoded};
 use plan::edit::{Change, EditError, edited};
 use plan::{
-    Calibration, ConstructionScale, DeviceCalibration, DeviceKind, MAX_LISTED, Plan, Reading,
-    Severity, Vocabulary, read,
+    Calibration, ConstructionScale, Device, DeviceCalibration, DeviceKind, MAX_LISTED, Plan,
+    Reading, Severity, Vocabulary, read,
 };
 use units::Db;
 
@@ -59,6 +59,8 @@ pub fn survives(bytes: &[u8]) {
 fn assert_checked(reading: &Reading) {
     let plan = &reading.plan;
     let has_level = |number| assert!(plan.level(number).is_some(), "no level {number}");
+    // A panel it may lack: `place` finds a spot for one.
+    assert!(plan.devices.iter().any(|device| device.kind == DeviceKind::Sensor));
     assert!(!plan.levels.is_empty());
     for level in &plan.levels {
         assert!(level.floor_m < level.ceiling_m && level.ceiling_m.is_finite());
@@ -95,9 +97,14 @@ fn assert_checked(reading: &Reading) {
     }
 }
 
+/// The panel; where there is none, what stands in for its place.
+fn panel(plan: &Plan) -> &Device {
+    plan.panel().unwrap_or(&plan.devices[0])
+}
+
 /// A calibration that names every device of a plan and some constructions.
 pub fn calibration(plan: &Plan) -> Calibration {
-    let panel = plan.panel().unwrap();
+    let panel = panel(plan);
     let scale = ConstructionScale { scale: 0.82, sigma: 0.12 };
     let read = DeviceCalibration { loss: Db(3.1), own: Db(-1.25), sigma: Db(2.2) };
     let names = plan.constructions.keys().cloned();
@@ -118,8 +125,7 @@ pub fn calibration(plan: &Plan) -> Calibration {
 /// the reader may stand in the way.
 fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
     let text = decoded(bytes, &mut Diagnostics::new("")).unwrap();
-    // A plan may be without a panel: where it is to hang may be what is asked.
-    let Some(panel) = plan.panel() else { return };
+    let panel = panel(plan);
     let last = plan.levels.last().unwrap();
     let changes = [
         Change::MovePanel {
@@ -140,7 +146,8 @@ fn assert_edits_are_read_again(bytes: &[u8], plan: &Plan) {
     match edited(&text, plan, &changes) {
         Ok(text) => {
             let again = read("plan.geojson", text.as_bytes(), &vocabulary()).unwrap().plan;
-            assert_eq!(again.devices.len(), plan.devices.len() + 1);
+            let added = 1 + usize::from(plan.panel().is_none());
+            assert_eq!(again.devices.len(), plan.devices.len() + added);
             assert_eq!(again.panel().unwrap().level, last.number);
             let new = again.devices.last().unwrap();
             assert_eq!((new.kind, new.capacity), (DeviceKind::Repeater, Some(4)));

@@ -1,5 +1,6 @@
 //! Rooms are what walls close off, and carry the names that the plan gives them.
 
+mod crowded;
 mod inside;
 mod named;
 mod random;
