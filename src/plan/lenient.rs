@@ -45,7 +45,8 @@ pub struct PlacedFault {
     pub at: Option<Coord<f64>>,
 }
 
-/// Reads a plan as [`super::read_house`] does, but a fault within a feature costs that feature only.
+/// Reads a plan as [`super::read_house`] does, but a fault within a feature costs that feature
+/// only.
 ///
 /// Of two features of one id, or two devices of one number, and of two openings that overlap, the
 /// later one has the fault. Ids that features get from kind and number are those that they have in

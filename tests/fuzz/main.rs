@@ -7,6 +7,8 @@
 #[path = "../import/promises.rs"]
 #[allow(dead_code, reason = "other tests call the rest")]
 mod import_promises;
+#[path = "../plan/lenient/promises.rs"]
+mod lenient_promises;
 mod papers;
 #[path = "../plan/faults/promises.rs"]
 #[allow(dead_code, reason = "other tests call the rest")]
@@ -29,7 +31,14 @@ use import::Kind;
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
 const TARGETS: [Target; 11] = [
-    ("read_plan", plan_promises::survives, &["tests/fuzz/seeds/*.geojson"]),
+    (
+        "read_plan",
+        |bytes| {
+            plan_promises::survives(bytes);
+            lenient_promises::survives_leniently(bytes, &plan_promises::vocabulary());
+        },
+        &["tests/fuzz/seeds/*.geojson"],
+    ),
     ("tidy_plan", tidy_promises::survives_tidy, &["tests/fuzz/seeds/*.geojson"]),
     ("read_readings", readings_promises::survives, &["tests/fuzz/readings/*"]),
     ("read_prices", papers::survives_prices, &["floorplans/quote/*.csv"]),
