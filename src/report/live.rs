@@ -11,7 +11,8 @@ use units::Chance;
 /// What people read of a forecast: `line`, the count of each finding; `worst`, the device most
 /// likely to fail; for each device id in `devices` its `chance` of a supervision fault in a year,
 /// its `reserve` and `why`, what costs most on its way; for each roam area id in `roams` the share
-/// in which it works; and in `thresholds` the reserves of a clear path at which the finding changes.
+/// in which it works; and in `thresholds` the reserves of a clear path at which the finding
+/// changes.
 #[must_use]
 pub fn live_words(report: &CheckReport, site: &Site<'_>) -> Value {
     let count = |finding| report.rows().filter(|row| row.finding == finding).count();

@@ -13,7 +13,8 @@ use crate::run::{PROGRAM, Run, plan_json, run};
 
 /// The help of every command, by its name.
 fn helps() -> BTreeMap<&'static str, String> {
-    EVERY.iter().map(|one| (one.arguments[0], run(&[one.arguments[0], "--help"]).out)).collect()
+    let names = EVERY.iter().map(|one| one.arguments[0]).chain(["serve"]);
+    names.map(|name| (name, run(&[name, "--help"]).out)).collect()
 }
 
 /// The options that a text names, each with the word behind it.
