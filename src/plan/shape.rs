@@ -197,7 +197,8 @@ impl ShapeReader<'_> {
         let ordinates = value.items();
         if !(2..=MAX_ORDINATES).contains(&ordinates.len()) {
             let found = match value.sort() {
-                Sort::List => format!("are {} values", ordinates.len()),
+                Sort::List if ordinates.len() == 1 => "has 1 value".to_owned(),
+                Sort::List => format!("has {} values", ordinates.len()),
                 _ => format!("is {}", value.described()),
             };
             let what = format!("a position must be [x, y], but this {found}");

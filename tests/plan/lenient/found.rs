@@ -138,7 +138,7 @@ fn shapes_that_are_none() {
     insta::assert_snapshot!(shown(&reading), @r#"
     used: wall-1, wall-2, opening-1, panel-1, sensor-1
     left out: wall-3!, wall-4!, sensor-2!, roam-1!, roam-2!
-    wall-3 (0, 0): a position must be [x, y], but this are 1 values
+    wall-3 (0, 0): a position must be [x, y], but this has 1 value
     wall-4 : a line needs at least two positions
     sensor-2 : the geometry member "coordinates" is missing
     roam-1 (4, 0): the outline crosses itself near (2, 2) (see column 55)
@@ -234,7 +234,7 @@ fn a_house_with_faults() {
     obstacle-1 (1, 3): construction "jelly" is not known
     outlet-1 (0.1, 3): the plan has no level 7
     #16 : two features have this id (see line 22)
-    #16 : a position must be [x, y], but this are 1 values
+    #16 : a position must be [x, y], but this has 1 value
     "#);
     survives_leniently(text.as_bytes(), &vocabulary());
 }
