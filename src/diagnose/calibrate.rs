@@ -15,7 +15,7 @@ use super::channel::{Channel, ChannelKey, Prior};
 use super::device_forecast::{DeviceForecast, StaticLevel, device_forecasts};
 use super::factor::Factor;
 use super::network::{Network, TracedHop, held};
-use super::propagation::{Conditioned, Normal as _, Posterior, posterior};
+use super::propagation::{Normal as _, Posterior, posterior};
 use super::reading::{Circumstance, Reading, Seen};
 use super::receiver::Air;
 use super::shared_fade::{VISIT_MIN, weighted};
@@ -199,8 +199,7 @@ pub fn fit(prior: &Prior, channels: &[Channel], factors: &[(usize, &Factor)]) ->
     let layout = &variables.layout;
     let placed: Vec<(usize, &Factor)> =
         factors.iter().map(|(number, factor)| (layout.channel(*number), *factor)).collect();
-    let posterior = posterior(&variables, &placed);
-    let after = Conditioned::new(&variables, &posterior.factors).filter(|_| !placed.is_empty());
+    let (posterior, after) = posterior(&variables, &placed);
     let estimate = |variable: usize| {
         let before = || (variables.mean(variable), variables.covariance(variable, variable));
         let (mean, variance) = after.as_ref().map_or_else(before, |after| after.marginal(variable));

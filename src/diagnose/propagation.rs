@@ -182,9 +182,12 @@ pub(crate) struct ApproximateFactor {
 }
 
 /// Joins a prior with likelihoods, each of the variable whose number stands before it. A variable
-/// may have several.
-#[must_use]
-pub fn posterior<P: Normal>(prior: &P, likelihoods: &[(usize, &Factor)]) -> Posterior {
+/// may have several. Beside what they say stands the prior with their approximations joined to it,
+/// for any of its variables; nothing without likelihoods, or if rounding has spoilt it.
+pub(crate) fn posterior<'p, P: Normal>(
+    prior: &'p P,
+    likelihoods: &[(usize, &Factor)],
+) -> (Posterior, Option<Conditioned<'p, P>>) {
     let blank = |(variable, _): &(usize, _)| ApproximateFactor {
         variable: *variable,
         precision: 0.0,
@@ -195,7 +198,7 @@ pub fn posterior<P: Normal>(prior: &P, likelihoods: &[(usize, &Factor)]) -> Post
     let mut factors: Vec<ApproximateFactor> = likelihoods.iter().map(blank).collect();
     let mut settled = factors.is_empty();
     if settled {
-        return Posterior { log_evidence: 0.0, settled, factors };
+        return (Posterior { log_evidence: 0.0, settled, factors }, None);
     }
     // Most variables have no likelihood; the rounds need none of them.
     let mut read: Vec<usize> = likelihoods.iter().map(|(variable, _)| *variable).collect();
@@ -204,6 +207,9 @@ pub fn posterior<P: Normal>(prior: &P, likelihoods: &[(usize, &Factor)]) -> Post
     let place = |variable: usize| read.binary_search(&variable).unwrap_or_default();
     let before = prior.part(&read);
     let mut joint = before.clone();
+    // As of the last round, which always works it out: it settles, or is the last of a group.
+    const { assert!(MOST_ROUNDS.is_multiple_of(ROUNDS_BETWEEN)) };
+    let mut found = None;
     for round in 0..MOST_ROUNDS {
         let mut change: f64 = 0.0;
         for (factor, (_, likelihood)) in factors.iter_mut().zip(likelihoods) {
@@ -240,22 +246,23 @@ pub fn posterior<P: Normal>(prior: &P, likelihoods: &[(usize, &Factor)]) -> Post
         settled = change < SETTLED;
         // Mean and covariance anew, so that rounding does not pile up.
         if settled || round % ROUNDS_BETWEEN == ROUNDS_BETWEEN - 1 {
-            joint = Conditioned::new(prior, &factors).map_or(joint, |found| found.part(&read));
+            found = Conditioned::new(prior, &factors);
+            joint = found.as_ref().map_or(joint, |found| found.part(&read));
         }
         if settled {
             break;
         }
     }
     let moved = |variable: usize| joint.mean[place(variable)] - before.mean[place(variable)];
-    let log_evidence = evidence(prior, &factors, moved);
-    Posterior { log_evidence, settled, factors }
+    let log_evidence = evidence(found.as_ref(), &factors, moved);
+    (Posterior { log_evidence, settled, factors }, found)
 }
 
 /// Logarithm of the marginal likelihood: each approximation is scaled so that it leaves the same
 /// integral as its likelihood beside the others, and the normal integral over all of them is taken.
-/// `moved` is by how much a variable's mean moves.
+/// `found` is the prior with the approximations, `moved` by how much a variable's mean moves.
 fn evidence<P: Normal>(
-    prior: &P,
+    found: Option<&Conditioned<'_, P>>,
     factors: &[ApproximateFactor],
     moved: impl Fn(usize) -> f64,
 ) -> f64 {
@@ -267,7 +274,7 @@ fn evidence<P: Normal>(
         sum += factor.log_evidence + 0.5 * (t * v).ln_1p() - 0.5 * exponent;
         sum += 0.5 * n * moved(factor.variable);
     }
-    let log_root: f64 = Conditioned::new(prior, factors)
-        .map_or(0.0, |found| found.lower.diagonal().iter().map(|entry| entry.ln()).sum());
+    let log_root: f64 =
+        found.map_or(0.0, |found| found.lower.diagonal().iter().map(|entry| entry.ln()).sum());
     sum - log_root
 }

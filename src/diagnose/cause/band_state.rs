@@ -182,7 +182,7 @@ impl Normal for StruckLevels<'_> {
 /// tried on another sensor says more of its cause than of the house.
 #[derive(Debug)]
 pub(super) struct House<'a> {
-    /// Levels with all those readings; `None` if rounding has spoilt them.
+    /// Levels with all those readings; `None` if there are none, or rounding has spoilt them.
     read: Option<Conditioned<'a, StruckLevels<'a>>>,
     levels: &'a StruckLevels<'a>,
     /// Channels with readings as found, in rising order.
@@ -242,14 +242,8 @@ impl<'a> House<'a> {
         let evidence: Vec<ChannelEvidence> = alike.filter_map(of_channel).collect();
         let likelihoods: Vec<(usize, &Factor)> =
             evidence.iter().map(|one| (one.channel, &one.likelihood)).collect();
-        let found = posterior(levels, &likelihoods);
-        Self {
-            read: Conditioned::new(levels, &found.factors),
-            levels,
-            evidence,
-            factors: found.factors,
-            log_evidence: found.log_evidence,
-        }
+        let (found, read) = posterior(levels, &likelihoods);
+        Self { read, levels, evidence, factors: found.factors, log_evidence: found.log_evidence }
     }
 
     /// Levels of some channels given the readings of all devices but one: given all, and then its

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use crate::channel::Channel;
 use crate::factor::{Factor, log_sum};
-use crate::propagation::{Conditioned, Joint, posterior};
+use crate::propagation::{Joint, posterior};
 use crate::reading::Circumstance;
 use crate::receiver::Air;
 use crate::variables::Levels;
@@ -157,7 +157,7 @@ impl Comparison<'_> {
             })
             .collect();
         // What the rest of the house says: all, less this sensor's own part.
-        let rest = house.log_evidence - posterior(&beside, &usual).log_evidence;
+        let rest = house.log_evidence - posterior(&beside, &usual).0.log_evidence;
         let others = self.others_expected(state, house, subject);
         let mut found = Vec::new();
         // Likelihoods of its levels, each worked out once.
@@ -185,9 +185,8 @@ impl Comparison<'_> {
             };
             let factors: Vec<(usize, &Factor)> = shared.iter().filter_map(likelihood).collect();
             let before = with_extra(&beside, &own, &subject.setups);
-            let posterior = posterior(&before, &factors);
+            let (posterior, after) = posterior(&before, &factors);
             let all: Vec<usize> = (0..subject.block.len()).collect();
-            let after = Conditioned::new(&before, &posterior.factors);
             let levels = after.map_or_else(|| before.clone(), |after| after.part(&all));
             let reported = |is: bool, chance: f64| if is { chance } else { 1.0 - chance };
             let remarks = reported(subject.battery_low, own.battery_low)
