@@ -25,7 +25,7 @@ use report::{
 use siting::cover::{CoverError, Hops, Proof};
 use siting::reach::Reach;
 use siting::relays::{
-    Candidate, NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given,
+    self, Candidate, NoChoice, RelayAnswer, RelaySettings, Relays, at_outlets, at_spots, given,
 };
 use siting::siting::{sound_spot, spots_of};
 use siting::spots::{Spot, SpotSettings};
@@ -176,7 +176,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     })
 }
 
-/// Traces the hops and looks for the fewest repeaters, both together no longer than `limit`.
+/// [`relays::fewest`], with a bar.
 pub(crate) fn fewest<'r, 's, 'p>(
     reach: &'r Reach<'s, 'p>,
     settings: RelaySettings,
@@ -186,14 +186,10 @@ pub(crate) fn fewest<'r, 's, 'p>(
 ) -> Result<(Relays<'r, 's, 'p>, Result<RelayAnswer, NoChoice>), SiteError> {
     let bar = progress("hops");
     bar.set_length((panels.len() + 2 * candidates.len()) as u64);
-    let started = Instant::now();
-    // Half of the time for the hops leaves as much for the choice.
-    let tell = |more| bar.inc(more);
-    let late = || started.elapsed() >= limit / 2;
-    let mut relays = Relays::new(reach, settings, panels, candidates, &tell, &late)?;
+    let places = (panels, candidates);
+    let found = relays::fewest(reach, settings, places, limit, &|more| bar.inc(more));
     bar.finish_and_clear();
-    let answer = relays.solve(&|| started.elapsed() >= limit);
-    Ok((relays, answer))
+    found
 }
 
 /// Refuses a question that would take hours: every place for a repeater is traced to every place

@@ -16,7 +16,7 @@ use forecast::{Assessment, LinkOverride, Site};
 use plan::{Device, DeviceKind, Plan};
 use report::{CheckReport, ExplainReport, PlaceReport, RepeatersReport};
 use siting::reach::Reach;
-use siting::relays::{RelaySettings, Relays, at_outlets, given};
+use siting::relays::{RelaySettings, at_outlets, fewest, given};
 use siting::siting::{Siting, SitingSettings, sound_spot};
 use siting::spots::SpotSettings;
 
@@ -144,10 +144,9 @@ impl Asked<'_> {
         }
         let started = Instant::now();
         self.hub.busy(self.tab, "repeaters", 0);
-        let late = || started.elapsed() >= LONGEST_SEARCH / 2;
-        let relays = Relays::new(&reach, settings, vec![panel], candidates, &|_| {}, &late);
-        let mut relays = relays.map_err(refusal)?;
-        let answer = relays.solve(&|| started.elapsed() >= LONGEST_SEARCH);
+        let places = (vec![panel], candidates);
+        let found = fewest(&reach, settings, places, LONGEST_SEARCH, &|_| {});
+        let (relays, answer) = found.map_err(refusal)?;
         let answer = answer.map_err(|no| refusal(no.why))?;
         let then_plan = relays.plan_with(&answer);
         let then = self.site(&then_plan, None)?;

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
 
 use rayon::prelude::*;
 
@@ -370,6 +371,26 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         }
         plan
     }
+}
+
+/// Traces the hops and looks for the fewest repeaters, both together no longer than `limit`.
+/// `progress` is called as in [`Relays::new`].
+///
+/// # Errors
+/// [`SiteError`]: a link that is not known. Beside the hops, [`NoChoice`], as [`Relays::solve`].
+pub fn fewest<'r, 's, 'p>(
+    reach: &'r Reach<'s, 'p>,
+    settings: RelaySettings,
+    (panels, candidates): (Vec<Device>, Vec<Candidate>),
+    limit: Duration,
+    progress: &(dyn Fn(u64) + Sync),
+) -> Result<(Relays<'r, 's, 'p>, Result<RelayAnswer, NoChoice>), SiteError> {
+    let started = Instant::now();
+    // Half of the time for the hops leaves as much for the choice.
+    let late = || started.elapsed() >= limit / 2;
+    let mut relays = Relays::new(reach, settings, panels, candidates, progress, &late)?;
+    let answer = relays.solve(&|| started.elapsed() >= limit);
+    Ok((relays, answer))
 }
 
 /// Gives the candidates that were chosen names, and ids: `repeater-1` and so on, those that the
