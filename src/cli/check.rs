@@ -50,9 +50,9 @@ pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
     let report = CheckReport::new(&site, &assessment, house.doubts(&site));
     let text = match options.format {
         Format::Table => check_table(&report, &site, table_width()),
-        Format::Json => report.json(),
+        Format::Json => house.plan.as_written.put_back(report.json()),
         Format::Csv => check_csv(&report),
-        Format::Geojson => check_geojson(&report),
+        Format::Geojson => house.plan.as_written.put_back(check_geojson(&report)),
     };
     let files = pictures(&options.pictures, || {
         let levels =

@@ -111,7 +111,7 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     let copy = house.copy(options.write.as_ref(), change)?;
     let report = DiagnoseReport::new(&site, &file, &calibration, &suspects, doubts);
     let text = match options.format {
-        Format::Json => report.json(),
+        Format::Json => house.plan.as_written.put_back(report.json()),
         _ => diagnose_table(&report, table_width()),
     };
     let stem = stem(&options.plan);

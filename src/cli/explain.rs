@@ -60,7 +60,7 @@ pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {
     let told = explain(&site, device, &settings)?;
     let report = ExplainReport::new(&site, &told, &settings, house.doubts(&site));
     let text = match options.format {
-        Format::Json => report.json(),
+        Format::Json => house.plan.as_written.put_back(report.json()),
         _ => explain_table(&report, table_width()),
     };
     let stem = stem(&options.plan);

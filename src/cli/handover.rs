@@ -192,7 +192,7 @@ pub(crate) fn run(options: &HandoverOptions) -> Result<Answer, CommandError> {
     let files = files(options, &report, &site, &bar)?;
     bar.finish_and_clear();
     let text = match (printed, options.sheet) {
-        (Some(Format::Json), _) => report.json(),
+        (Some(Format::Json), _) => house.plan.as_written.put_back(report.json()),
         (Some(_), Sheet::Zones) => zones_csv(&report),
         (Some(_), Sheet::Readings) => readings_csv(&report),
         (None, _) => fitted(handover_table(&report, table_width()), table_width()),

@@ -51,6 +51,7 @@ use progress::{at_work, complain};
 pub fn main() -> ExitCode {
     let tricky = |word: &OsString| word.to_string_lossy().contains(char::is_control);
     let none = Outputs::default();
+    outputs::outlive_limits();
     let (printed, code) = match Args::try_parse() {
         // A name that holds a line could forge one in what is said of it.
         _ if args_os().any(|word| tricky(&word)) => {

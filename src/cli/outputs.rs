@@ -12,7 +12,7 @@ use super::error::{CommandError, OrStop as _};
 use super::files::NewFile;
 use beside::Ready;
 
-pub(crate) use beside::watch;
+pub(crate) use beside::{outlive_limits, watch};
 
 /// Where the results of a command go, as its options say.
 #[derive(Debug, Default)]

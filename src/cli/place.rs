@@ -119,9 +119,9 @@ pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     let report = PlaceReport::new(&reach, &siting, &settings, house.doubts(&site));
     let text = match options.format {
         Format::Table => place_table(&report, table_width()),
-        Format::Json => report.json(),
+        Format::Json => house.plan.as_written.put_back(report.json()),
         Format::Csv => place_csv(&report),
-        Format::Geojson => place_geojson(&report),
+        Format::Geojson => house.plan.as_written.put_back(place_geojson(&report)),
     };
     let copy = house.copy(options.write.as_ref(), || moved(options, &house.plan, &siting))?;
     let stem = stem(&options.plan);

@@ -150,9 +150,9 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     );
     let text = match options.format {
         Format::Table => repeaters_table(&report, table_width()),
-        Format::Json => report.json(),
+        Format::Json => house.plan.as_written.put_back(report.json()),
         Format::Csv => repeaters_csv(&report),
-        Format::Geojson => check_geojson(&report.after),
+        Format::Geojson => house.plan.as_written.put_back(check_geojson(&report.after)),
     };
     let copy =
         house.copy(options.write.as_ref(), || Ok(changes(options, plan, &relays, &answer)))?;

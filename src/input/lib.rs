@@ -4,6 +4,7 @@
 //! from outside is shown ([`one_line`], [`printable`]) and the one
 //! type of what is wrong with a file ([`Diagnostic`]).
 
+pub mod as_written;
 pub mod diagnostic;
 pub mod json;
 pub mod names;
@@ -12,6 +13,7 @@ mod shown;
 pub mod table;
 mod text;
 
+pub use as_written::AsWritten;
 pub use diagnostic::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, place_of_byte};
 pub use names::with_article;
 pub use names::{did_you_mean, fix_name, nearest, one_of};

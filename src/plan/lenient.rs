@@ -82,7 +82,7 @@ pub fn read_leniently(source_name: &str, text: &[u8], vocabulary: &Vocabulary) -
     } else {
         whole_plan
     };
-    let plan = plan.map(|plan| titled(plan, source_name));
+    let plan = plan.map(|plan| titled(plan, &text, source_name));
 
     let list = Fields::quietly(whole).value("features").filter(|it| it.sort() == Sort::List);
     let mut items = list.map(|list| list.items()).unwrap_or_default();

@@ -6,6 +6,7 @@
 //! module knows nothing of radio: whether a construction, material, mount or link
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
+mod as_written;
 mod build;
 pub mod calibration;
 mod constructions;
@@ -48,7 +49,8 @@ pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PL
 pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use input::json::outside_strings;
 pub use input::{
-    Diagnostic, MAX_LISTED, Severity, fix_name, nearest, one_of, place_of_byte, quoted, tame,
+    AsWritten, Diagnostic, MAX_LISTED, Severity, fix_name, nearest, one_of, place_of_byte, quoted,
+    tame,
 };
 pub use inside::{Inside, LEAST_ROOM_M2};
 pub use lenient::{LenientReading, PlacedFault, read_leniently};
@@ -122,6 +124,8 @@ pub struct Plan {
     pub stairs: Vec<Stairs>,
     /// Names of rooms.
     pub room_names: Vec<RoomName>,
+    /// Names and other texts as the file has them, where they are read as another line.
+    pub as_written: AsWritten,
 }
 
 /// One storey.

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use super::as_written::as_written;
 use super::build::Built;
 use super::feature::Feature;
 use super::fields::Fields;
@@ -85,7 +86,7 @@ fn read_text(
     let parts = frame.read_parts(Value::whole(&text));
     let plan = parts.map(|parts| {
         let built = frame.built(&parts, |_| true);
-        titled(frame.completed(&parts, built), source_name)
+        titled(frame.completed(&parts, built), &text, source_name)
     });
     let plan = plan.unwrap_or_default();
     let any_fault = frame.faults.any_fault();
@@ -103,11 +104,12 @@ pub fn read_file(path: &Path, vocabulary: &Vocabulary) -> Result<Reading, Vec<Di
     read(&path.display().to_string(), &bytes.map_err(|fault| vec![*fault])?, vocabulary)
 }
 
-/// A plan with the file's name for its title, if it has none.
-pub(super) fn titled(mut plan: Plan, source_name: &str) -> Plan {
+/// A plan with the file's name for its title, if it has none, and with names as they are written.
+pub(super) fn titled(mut plan: Plan, text: &str, source_name: &str) -> Plan {
     if plan.name.is_empty() {
         plan.name = title_of(source_name);
     }
+    plan.as_written = as_written(text, source_name);
     plan
 }
 

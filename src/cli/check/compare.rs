@@ -74,7 +74,7 @@ pub(super) fn run(
     })?;
     let report = CompareReport::new(&plan.name, &own.name, trials, doubts);
     let text = match options.format {
-        Format::Json => report.json(),
+        Format::Json => plan.as_written.put_back(report.json()),
         Format::Csv => compare_csv(&report),
         _ => compare_table(&report, table_width()),
     };

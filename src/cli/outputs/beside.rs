@@ -27,6 +27,17 @@ fn unfinished() -> MutexGuard<'static, Vec<PathBuf>> {
     UNFINISHED.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
+/// From now on a file that would become larger than the caller allows is a write that fails, as on
+/// a full disk, not the end of the program.
+pub(crate) fn outlive_limits() {
+    #[cfg(unix)]
+    {
+        let is_reached = std::sync::Arc::default();
+        // Without it the program still works, but ends without a word at such a limit.
+        let _ = signal_hook::flag::register(signal_hook::consts::SIGXFSZ, is_reached);
+    }
+}
+
 /// From now on Ctrl-C, and whatever else asks the program to stop, removes what is unfinished and
 /// ends it with [`EXIT_STOPPED`]; files that are just taking their places all do so first.
 pub(crate) fn watch() {

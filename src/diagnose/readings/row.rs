@@ -8,7 +8,7 @@ use super::scales::{BARS_FIX, LEVELS_DBM, NOISE_DBM, PERCENT_FIX, Scales};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
-use input::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, one_line, quoted};
+use input::{Diagnostic, Diagnostics, MAX_LISTED, Severity, Spot, quoted};
 use plan::{DeviceKind, Plan};
 use units::Dbm;
 
@@ -32,7 +32,7 @@ pub(super) const TOO_MANY_FIX: &str = "keep the readings of the last few months"
 pub struct UnusedNote {
     /// Its line, or the number of its entry in a JSON list, as in [`Reading::line`].
     pub line: usize,
-    /// The note.
+    /// The note as it is written.
     pub text: String,
 }
 
@@ -191,7 +191,7 @@ impl<'p> Rows<'p> {
             return;
         }
         if note.is_left {
-            let text = one_line(cells[Column::Note as usize].text.trim()).into_owned();
+            let text = cells[Column::Note as usize].text.trim().to_owned();
             self.file.unused.push(UnusedNote { line: place.number, text });
         }
         let circumstance = note.circumstances.first().copied().unwrap_or_default();

@@ -10,6 +10,7 @@ use crate::table::{
 use diagnose::cause::{Cause, CauseChance, NextTest, Outcome, SensorCauses};
 use diagnose::{DeviceEstimate, Estimate, Tally, metal_between};
 use forecast::Finding;
+use input::one_line;
 use plan::Device;
 use units::{Chance, Dbm};
 use words::Words;
@@ -73,7 +74,8 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
         let _ = writeln!(
             text,
             "note: line {}: \"{}\" is not understood, so it is not used",
-            note.line, note.text
+            note.line,
+            one_line(&note.text)
         );
     }
     notes(&report.warnings, &mut text);

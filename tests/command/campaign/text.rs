@@ -134,10 +134,36 @@ fn hostile_names_are_tame_in_all_that_every_command_says_and_writes() {
             assert!(!format.is_empty() || matches!(run.code, Some(0 | 1)), "{what}: {run:?}");
             if matches!(run.code, Some(0 | 1)) && format.get(1).is_some_and(|f| f.ends_with("json"))
             {
-                serde_json::from_str::<Value>(&run.out).unwrap();
+                let report = serde_json::from_str(&run.out).unwrap();
+                let mut names = Vec::new();
+                names_in(&report, None, &mut names);
+                let is_of_plan = one.arguments.contains(&"plan.geojson");
+                assert!(!is_of_plan || !names.is_empty(), "{what}: {run:?}");
+                for (member, name) in names {
+                    let number = name.trim_end_matches("-hop").trim_end_matches(HOSTILE);
+                    let is_whole = name.contains(HOSTILE) && number.len() <= 3;
+                    assert!(is_whole, "{what}: {member} is {name:?}");
+                }
             }
             written_is_tame(&place.path().join("out"), &what);
         }
+    }
+}
+
+/// Every hostile text in what JSON has for a name, and its member.
+fn names_in<'v>(value: &'v Value, member: Option<&'v str>, names: &mut Vec<(&'v str, &'v str)>) {
+    const NAMES: [&str; 9] =
+        ["id", "name", "via", "room", "serial", "outlet", "feature", "plan", "listener"];
+    match value {
+        Value::String(text) => {
+            let member = member.filter(|member| NAMES.contains(member));
+            names.extend(member.filter(|_| text.contains("<evil")).map(|it| (it, text.as_str())));
+        }
+        Value::Array(items) => items.iter().for_each(|item| names_in(item, member, names)),
+        Value::Object(members) => {
+            members.iter().for_each(|(name, value)| names_in(value, Some(name), names));
+        }
+        _ => {}
     }
 }
 
