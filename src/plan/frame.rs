@@ -21,7 +21,8 @@ pub(super) struct Frame<'v> {
     pub(super) vocabulary: &'v Vocabulary,
     pub(super) faults: Diagnostics,
     pub(super) unit: Unit,
-    /// Whether lengths can be judged: not while the unit is unknown or coordinates are degrees.
+    /// Whether lengths can be judged: not while the unit is unknown, coordinates are
+    /// degrees, or walls are too many in one place.
     pub(super) lengths_make_sense: bool,
     /// Ascending by number.
     pub(super) levels: Vec<Level>,

@@ -126,6 +126,9 @@ impl Frame<'_> {
         self.serials.clear();
         self.panels.clear();
         let built = self.built(parts, |number| !left_out.contains(&number));
+        if !self.lengths_make_sense {
+            return None;
+        }
         // Openings whose walls are gone have a fault now, and were left out.
         self.faults = faults.emptied();
         Some(self.completed(parts, built))

@@ -10,6 +10,7 @@ mod as_written;
 mod build;
 pub mod calibration;
 mod constructions;
+mod crowd;
 mod devices;
 pub mod edit;
 mod feature;

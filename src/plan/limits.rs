@@ -18,6 +18,10 @@ pub const MAX_FEATURES: usize = 20_000;
 /// Most positions of all features together.
 pub const MAX_POSITIONS: usize = 200_000;
 
+/// How often boxes around pieces of walls may meet: a few hundred times for each of
+/// [`MAX_FEATURES`]; in a large office it is some five times.
+pub(crate) const MAX_WALLS_OVER_WALLS: usize = 5_000_000;
+
 /// Most positions of a polygon: to see whether it crosses itself may take a time with its square.
 pub const MAX_OUTLINE_POSITIONS: usize = 5_000;
 

@@ -46,10 +46,10 @@ struct Placed {
 }
 
 #[derive(Debug, Clone, Copy)]
-struct Segment {
+pub(super) struct Segment {
     wall: usize,
     index: usize,
-    level: i32,
+    pub(super) level: i32,
     line: Line<f64>,
 }
 
@@ -374,7 +374,7 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
     best
 }
 
-fn segments(walls: &[Wall]) -> Vec<Segment> {
+pub(super) fn segments(walls: &[Wall]) -> Vec<Segment> {
     let of_wall = |(number, wall): (usize, &'_ Wall)| {
         let (level, lines) = (wall.level, wall.line.lines().collect::<Vec<_>>());
         let numbered = lines.into_iter().enumerate();

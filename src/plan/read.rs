@@ -160,6 +160,9 @@ impl Frame<'_> {
         for feature in parts.features.iter().filter(|feature| is_used(feature.number)) {
             self.build(feature, &mut built);
         }
+        if self.lengths_make_sense && !self.check_crowd(&built.plan.walls, parts.list_at) {
+            self.lengths_make_sense = false;
+        }
         if self.lengths_make_sense {
             built.plan.openings = self.place_openings(&built.openings, &built.plan.walls);
         }

@@ -49,7 +49,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
     let all = segments(drawing);
     // New points by wall and segment.
     let mut new: BTreeMap<(usize, usize), Vec<NewPoint>> = BTreeMap::new();
-    if net.is_tangled(drawing.snap) {
+    if drawing.too_many_cross || net.is_tangled(drawing.snap) {
         too_many(drawing, &all, log);
         return false;
     }
@@ -78,6 +78,7 @@ pub(super) fn cross(drawing: &mut Drawing<'_>, net: &Net, log: &mut Log) -> bool
             }
             positions += 2;
             if positions > MAX_POSITIONS / 2 {
+                drawing.too_many_cross = true;
                 too_many(drawing, &all, log);
                 return false;
             }

@@ -147,6 +147,8 @@ pub(super) struct Drawing<'t> {
     pub(super) tied: BTreeMap<usize, Vec<Tie>>,
     /// Positions that were not moved a second time, since that would have taken them too far.
     pub(super) strained: RefCell<BTreeSet<usize>>,
+    /// Whether more walls cross than points can be put in: it need not be found in every round.
+    pub(super) too_many_cross: bool,
 }
 
 impl<'t> Drawing<'t> {
@@ -175,6 +177,7 @@ impl<'t> Drawing<'t> {
             pinned: BTreeSet::new(),
             tied: BTreeMap::new(),
             strained: RefCell::default(),
+            too_many_cross: false,
         };
         for feature in named(&items) {
             drawing.add(feature, &mut frame);

@@ -13,8 +13,9 @@ use super::drawing::Drawing;
 /// Most ends or segments that are looked at around a place: it bounds the time of a hostile file.
 pub(super) const CROWD: usize = 300;
 
-/// Most pairs of segments that come near each other: a few for each wall of the largest plan.
-const MOST_PAIRS: usize = 2_000_000;
+/// Most pairs of segments that come near each other: so many for each of them, and so many more. In
+/// a house a wall meets five others or so, a corridor's wall its partitions.
+const MOST_PAIRS: (usize, usize) = (20, 20_000);
 
 /// A place where at least one wall has a position.
 #[derive(Debug, Clone)]
@@ -205,7 +206,7 @@ impl Net {
     /// Whether too many segments lie within the tolerance of one another to compare them all.
     pub(super) fn is_tangled(&self, snap: f64) -> bool {
         *self.tangled.get_or_init(|| {
-            let mut room = MOST_PAIRS;
+            let mut room = MOST_PAIRS.0 * self.segments.size() + MOST_PAIRS.1;
             !self.segments.iter().all(|segment| {
                 let near = self.near(segment.level, (segment.a, segment.b), snap);
                 let count = near.take(room + 1).count();

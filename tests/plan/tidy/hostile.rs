@@ -1,7 +1,7 @@
 //! Hostile plans are refused before they cost much, and the largest plan is not.
 
-use plan::MAX_FEATURES;
 use plan::tidy::{Tidied, TidySettings, tidied};
+use plan::{MAX_FEATURES, read_leniently};
 use proptest::prelude::*;
 
 use crate::tidy::promises::survives_tidy;
@@ -37,39 +37,45 @@ fn the_largest_plan_is_tidied() {
     assert!(done(&features).fixes.len() > FEATURES / 2);
 }
 
-#[test]
-fn a_heap_of_walls_in_one_spot_is_told() {
-    let heap: Vec<String> = (0..FEATURES)
-        .map(|i| {
+/// Walls in one spot, the same wall many times, and walls that all cross one another.
+fn heaps(count: usize) -> [Vec<String>; 3] {
+    let heap = |line: &dyn Fn(usize) -> String| {
+        (0..count).map(|i| wall(&format!("w{i}"), "brick", &line(i))).collect()
+    };
+    let mesh = |i: usize| {
+        let at = i as f64 / 100.0;
+        let ends =
+            if i.is_multiple_of(2) { [[at, -1.0], [at, 201.0]] } else { [[-1.0, at], [201.0, at]] };
+        format!("{ends:?}")
+    };
+    [
+        heap(&|i| {
             let (x, y) = (i % 200, i / 200);
-            let line = format!("[[0.{x:04}, 0.{y:04}], [{}, {}]]", 1 + i % 7, 1 + i % 11);
-            wall(&format!("w{i}"), "brick", &line)
-        })
-        .collect();
-    assert!(is_told(&done(&heap), "more than 300 wall ends or segments"));
+            format!("[[0.{x:04}, 0.{y:04}], [{}, {}]]", 1 + i % 7, 1 + i % 11)
+        }),
+        heap(&|_| "[[0, 0], [5, 3]]".to_owned()),
+        heap(&mesh),
+    ]
 }
 
 #[test]
-fn the_same_wall_thousands_of_times_is_told() {
-    let heap: Vec<String> =
-        (0..FEATURES).map(|i| wall(&format!("w{i}"), "brick", "[[0, 0], [5, 3]]")).collect();
-    assert!(is_told(&done(&heap), "more than 300 wall ends or segments"));
+fn a_heap_of_walls_is_named_and_left() {
+    for heap in heaps(1_500) {
+        assert!(is_told(&done(&heap), "so many walls are over one another"));
+    }
 }
 
 #[test]
-fn walls_that_all_cross_one_another_are_told() {
-    let heap: Vec<String> = (0..FEATURES)
-        .map(|i| {
-            let at = i as f64 / 100.0;
-            let line = if i % 2 == 0 {
-                format!("[[{at}, -1], [{at}, 201]]")
-            } else {
-                format!("[[-1, {at}], [201, {at}]]")
-            };
-            wall(&format!("w{i}"), "brick", &line)
-        })
-        .collect();
-    assert!(is_told(&done(&heap), "so many walls are over one another"));
+fn a_heap_of_walls_beyond_all_measure_is_refused() {
+    for heap in heaps(FEATURES) {
+        let text = plan_of(&heap);
+        let faults = tidied("p", &text, &vocabulary(), &TidySettings::default()).unwrap_err();
+        assert!(faults[0].what.starts_with("the walls are over one another"), "{faults:?}");
+        // The page shows the drawing, and forecasts nothing.
+        let reading = read_leniently("p", text.as_bytes(), &vocabulary());
+        assert!(reading.plan.is_none() && reading.features.len() == FEATURES);
+        assert_eq!(reading.faults.len(), 1);
+    }
 }
 
 #[test]
