@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::error::CommandError;
 use super::files::{level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, table_width};
+use super::frame::{Answer, House, check_maps, each_level, pictures, table_width};
 use super::options::{FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, one_of};
 use super::outputs::Outputs;
 use super::panel::site_with;
@@ -46,6 +46,7 @@ pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {
         return compare::run(options, &house, links);
     }
     let site = site_with(&house, &options.panel)?;
+    check_maps(&options.pictures, &site)?;
     let assessment = Assessment::new(&site)?;
     let report = CheckReport::new(&site, &assessment, house.doubts(&site));
     let text = match options.format {

@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::stem;
-use super::frame::{Answer, House, pictures, table_width};
+use super::frame::{Answer, House, check_maps, pictures, table_width};
 use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of};
 use super::outputs::Outputs;
 use super::progress::complain;
@@ -103,6 +103,7 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
             "keep the devices that give trouble and some of their neighbours",
         ));
     }
+    check_maps(&options.pictures, &site)?;
     let calibration = calibrate(&site, &file.readings)?;
     let suspects = causes(&site, &file.readings, &calibration, &asked)?;
     let mut doubts = house.doubts(&site);

@@ -9,7 +9,7 @@ use super::files::NewFile;
 use super::options::{PictureOptions, RadioOptions};
 use super::outputs::Outputs;
 use super::progress::{complain, progress};
-use forecast::{LinkOverride, Model, Site, SiteError, vocabulary};
+use forecast::{LinkOverride, Model, Site, SiteError, check_grids, vocabulary};
 use input::file_text;
 use plan::edit::{Change, edited};
 use plan::{Device, Level, MAX_FILE_BYTES, Plan, Reading, read_file};
@@ -147,6 +147,11 @@ pub(crate) fn pictures(
         }
         error => error,
     })
+}
+
+/// Whether the heatmaps can be drawn, unless the user wants none: asked before the work.
+pub(crate) fn check_maps(options: &PictureOptions, site: &Site<'_>) -> Result<(), CommandError> {
+    pictures(options, || Ok(check_grids(site).map(|()| Vec::new())?)).map(|_| ())
 }
 
 /// What becomes of every level, in order, with its number; a bar tells people how far each is, to

@@ -8,7 +8,7 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, both_kinds, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, table_width};
+use super::frame::{Answer, House, check_maps, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PictureOptions, PowerOptions, RadioOptions, SpotOptions, WalkOptions,
     length, one_of, within,
@@ -112,6 +112,7 @@ pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?;
     // Where the plan's panel hangs does not matter, so a plan without one will do.
     let site = house.site(Some(any_panel(&house.plan)))?;
+    check_maps(&options.pictures, &site)?;
     let reach = Reach::new(&site)?;
     let bar = progress("spots");
     let siting = Siting::new(&reach, &settings, &|done| bar.set_position(done)).or_usage()?;

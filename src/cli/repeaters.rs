@@ -7,7 +7,7 @@ use clap::Args;
 
 use super::error::{CommandError, OrStop as _};
 use super::files::{NewFile, level_files, stem};
-use super::frame::{Answer, House, each_level, pictures, table_width};
+use super::frame::{Answer, House, check_maps, each_level, pictures, table_width};
 use super::options::{
     FORMATS, Format, LENGTHS, PanelOption, PictureOptions, RadioOptions, SpotOptions, one_of,
     within,
@@ -88,6 +88,7 @@ pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {
     let house = House::read(&options.plan, &options.radio)?;
     let plan = &house.plan;
     let now = house.site(Some(any_panel(plan)))?;
+    check_maps(&options.pictures, &now)?;
     let reach = Reach::new(&now)?;
     let settings = RelaySettings {
         hops: if options.hops == 2 { Hops::Two } else { Hops::One },

@@ -111,6 +111,14 @@ pub fn grid_at(site: &Site<'_>, level: &Level, height: f64) -> Result<Option<Gri
     Ok(Some(grid))
 }
 
+/// Whether every level's heatmap can be drawn: to be asked before long work whose end it is.
+///
+/// # Errors
+/// [`SiteError::TooManyCells`].
+pub fn check_grids(site: &Site<'_>) -> Result<(), SiteError> {
+    site.plan.levels.iter().try_for_each(|level| grid_at(site, level, 0.0).map(|_| ()))
+}
+
 /// Margin of a sensor of the plan's own link everywhere on a level; where there are repeaters, over
 /// the best listener. `None` for a level without walls.
 ///

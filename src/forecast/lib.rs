@@ -20,8 +20,8 @@ mod way;
 
 pub use assess::{Assessment, DeviceResult, Onward, best_way, onward_chances};
 pub use coverage::{
-    LevelField, RoamResult, covering, finding_margins, grid_at, level_box, level_field,
-    margins_over, roam_budget, sensor_height,
+    LevelField, RoamResult, check_grids, covering, finding_margins, grid_at, level_box,
+    level_field, margins_over, roam_budget, sensor_height,
 };
 pub use crossing::{sharp, soft};
 pub use device_losses::{losses_anywhere, losses_of};

@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use super::super::error::CommandError;
 use super::super::files::{both_kinds, stem};
-use super::super::frame::{Answer, House, each_level, pictures, table_width};
+use super::super::frame::{Answer, House, check_maps, each_level, pictures, table_width};
 use super::super::options::Format;
 use super::super::panel::{moved_panel, site_with};
 use super::super::picture::coverage;
@@ -43,6 +43,7 @@ pub(super) fn run(
                 doubts.push(doubt);
             }
         }
+        check_maps(&options.pictures, &site)?;
         let forecast = Assessment::new(&site)?;
         let repeaters = repeaters(&site)?;
         trials.push(LinkTrial { link: link.clone(), forecast, repeaters });

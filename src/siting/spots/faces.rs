@@ -4,6 +4,9 @@ use std::collections::BTreeSet;
 
 use geo::{BoundingRect as _, Contains as _, Coord, Geometry, Line};
 
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
 use super::spot::{MAX_SPOTS, Spot, SpotError, SpotSettings};
 use crate::{distance_to_line, nearest_on};
 use forecast::thickness;
@@ -43,6 +46,19 @@ pub(super) fn faces(plan: &Plan, level: &Level) -> Vec<Face> {
     pieces.collect()
 }
 
+/// Boxes round walls as thick as they are, with the number of the piece.
+pub(super) type FaceIndex = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
+
+pub(super) fn index(faces: &[Face]) -> FaceIndex {
+    let boxed = |(number, face): (usize, &Face)| {
+        let (low, high) = (face.line.bounding_rect().min(), face.line.bounding_rect().max());
+        let low = [low.x - face.half_m, low.y - face.half_m];
+        let high = [high.x + face.half_m, high.y + face.half_m];
+        GeomWithData::new(Rectangle::from_corners(low, high), number)
+    };
+    RTree::bulk_load(faces.iter().enumerate().map(boxed).collect())
+}
+
 impl Face {
     pub(super) fn length(&self) -> f64 {
         self.line.dx().hypot(self.line.dy())
@@ -71,6 +87,7 @@ pub(super) struct Drafts<'a> {
     pub(super) settings: &'a SpotSettings,
     pub(super) inside: &'a Inside,
     pub(super) faces: &'a [Face],
+    pub(super) index: &'a FaceIndex,
 }
 
 impl Drafts<'_> {
@@ -104,7 +121,10 @@ impl Drafts<'_> {
         if self.inside.is_closed() && !self.inside.holds(in_room) {
             return None;
         }
-        let covered = self.faces.iter().any(|other| {
+        let Coord { x, y } = position;
+        let around = AABB::from_corners([x - half, y - half], [x + half, y + half]);
+        let near = self.index.locate_in_envelope_intersecting(&around);
+        let covered = near.filter_map(|other| self.faces.get(other.data)).any(|other| {
             let is_self = other.wall == face.wall && other.segment == face.segment;
             !is_self
                 && other.is_at((height_m - half, height_m + half))

@@ -7,7 +7,7 @@ mod faces;
 mod fitness;
 mod spot;
 
-use faces::{Drafts, faces};
+use faces::{Drafts, faces, index};
 use fitness::Fitness;
 use forecast::thickness;
 use plan::{Inside, Plan};
@@ -22,7 +22,8 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
     for level in &plan.levels {
         let inside = Inside::new(plan, level, &|name| Some(thickness(plan, name).0));
         let faces = faces(plan, level);
-        let drafts = Drafts { plan, level, settings, inside: &inside, faces: &faces };
+        let (inside, faces, index) = (&inside, &faces, &index(&faces));
+        let drafts = Drafts { plan, level, settings, inside, faces, index };
         let spots = if plan.mountables.is_empty() || settings.every_wall {
             if !inside.is_closed() && !faces.is_empty() {
                 found.warnings.push(format!(
@@ -35,7 +36,7 @@ pub fn spots_of(plan: &Plan, settings: &SpotSettings) -> Result<Spots, SpotError
         } else {
             drafts.along_mountables()?
         };
-        let fitness = Fitness::new(plan, level, &inside, &faces, settings);
+        let fitness = Fitness::new(plan, level, inside, faces, settings);
         for spot in spots {
             match fitness.reason(&spot) {
                 None => found.allowed.push(spot),
