@@ -34,6 +34,9 @@ fn an_input_that_is_no_file_is_refused_at_once() {
     uses.push(([&business[..], &["--prices", "prices.csv"]].concat(), "prices.csv"));
     uses.push((business.to_vec(), "logo.png"));
     uses.push((vec!["import", "house.txt", "--map-file", "map.toml"], "map.toml"));
+    for input in ["house.dxf", "map.geojson", "map.osm", "map.zip"] {
+        uses.push((vec!["import", input], input));
+    }
     for (arguments, input) in uses {
         for what in ["pipe", "/dev/zero", "/dev/full", "folder"] {
             let place = site();
