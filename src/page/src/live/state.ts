@@ -14,13 +14,20 @@ import type {
   Feature,
   HeatMap,
   MapKind,
+  MeasuredMessage,
+  PaletteMessage,
   PlanMessage,
   Point,
   RepeatersMessage,
   Report,
   ServerMessage,
   SpotsMessage,
+  StartableMessage,
   TableMessage,
+  TakenMessage,
+  Taking,
+  TidiedMessage,
+  Units,
 } from './protocol.ts';
 
 /** Why nothing answers. */
@@ -48,6 +55,16 @@ export const notice = signal<Extract<
   ServerMessage,
   { type: 'refused' | 'elsewhere' | 'saved' }
 > | null>(null);
+/** What things may be built of, and the words of the plan's format. */
+export const palette = signal<PaletteMessage | null>(null);
+/** What was put right last. */
+export const tidied = signal<TidiedMessage | 'asked' | null>(null);
+/** With what a plan may begin, as long as there is nothing. */
+export const startable = signal<StartableMessage | null>(null);
+/** What was taken away last, or is being made. */
+export const taken = signal<TakenMessage | { type: 'asked'; what: Taking } | null>(null);
+/** Why something that was asked for in a place of its own is not done there. */
+export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 /** What is said to a screen reader once. */
 export const spoken = signal('');
 /** The forecast that was kept for comparison, and where the panel hung. */
@@ -109,6 +126,9 @@ export function connect({ host, hash, protocol }: Location): void {
 function hear(message: ServerMessage): void {
   switch (message.type) {
     case 'plan': {
+      if (message.undo > 0 || message.features.length > 0) startable.value = null;
+      if (tidied.value !== 'asked' && tidied.value?.version !== message.version)
+        tidied.value = null;
       const isFirst = !plan.value;
       confirmed = withKnown(message, confirmed);
       plan.value = confirmed;
@@ -145,7 +165,24 @@ function hear(message: ServerMessage): void {
     case 'busy':
       busy.value = message;
       break;
+    case 'palette':
+      palette.value = message;
+      break;
+    case 'measured':
+      measuring.get(message.seq)?.(message);
+      break;
+    case 'tidied':
+      tidied.value = message;
+      break;
+    case 'startable':
+      if (!plan.value?.undo && !plan.value?.features.length) startable.value = message;
+      break;
+    case 'taken':
+      taken.value = message;
+      busy.value = null;
+      break;
     case 'refused':
+      if (message.seq === undefined && refusedHere(message)) break;
       if (message.seq !== undefined && tries.has(message.seq)) {
         if (held.value) cannot.value = message;
         break;
@@ -240,6 +277,59 @@ export function giveUp(): void {
   cannot.value = null;
   triedTable.value = null;
   triedMap.value = null;
+}
+
+/** Questions about lengths that are not answered yet, by number. */
+const measuring = new Map<number, (answer: MeasuredMessage | null) => void>();
+/** How long an answer is waited for, milliseconds. */
+const PATIENCE_MS = 3000;
+
+/** Has lengths read as people type them, such as `3.2` or `10' 6"`; nothing where nobody answers. */
+export function measure(texts: string[]): Promise<MeasuredMessage | null> {
+  seq += 1;
+  const own = seq;
+  return new Promise((resolve) => {
+    const end = (answer: MeasuredMessage | null) => {
+      clearTimeout(timer);
+      measuring.delete(own);
+      resolve(answer);
+    };
+    const timer = setTimeout(() => end(null), PATIENCE_MS);
+    measuring.set(own, end);
+    if (!send({ type: 'measure', seq: own, texts })) end(null);
+  });
+}
+
+/** Puts right what is safe to fix. */
+export function putRight(): void {
+  if (send({ type: 'tidy' })) tidied.value = 'asked';
+}
+
+/** Begins with an empty plan or an example. */
+export function start(how: { with: 'empty'; units: Units } | { with: 'example'; name: string }) {
+  if (send({ type: 'start', ...how })) startable.value = null;
+}
+
+/** Adds a storey above, or changes one; heights are metres above the plan's zero. */
+export const setLevel = (how: Omit<Extract<ClientMessage, { type: 'level' }>, 'type'>): boolean =>
+  send({ type: 'level', ...how });
+
+/** Has papers and pictures made of the present plan. */
+export function takeAway(what: Taking, options: Record<string, unknown>): void {
+  takeRefused.value = null;
+  if (send({ type: 'take', what, options })) taken.value = { type: 'asked', what };
+}
+
+/** Whether a refusal is of something that shows it itself. */
+function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
+  if (taken.value?.type === 'asked') {
+    taken.value = null;
+    busy.value = null;
+    takeRefused.value = { what, fix };
+    return true;
+  }
+  if (tidied.value === 'asked') tidied.value = null;
+  return false;
 }
 
 export const undo = (): boolean => send({ type: 'undo' });
