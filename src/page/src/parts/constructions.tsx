@@ -1,5 +1,6 @@
 // What something is built of, chosen from what the palette offers.
 
+import type { UsedFor } from '../live/protocol.ts';
 import { palette, plan } from '../live/state.ts';
 import { say } from '../words/words.ts';
 
@@ -8,7 +9,7 @@ export function Constructions({
   value,
   onChoose,
 }: {
-  for: string;
+  for: UsedFor;
   value: string;
   onChoose: (name: string) => void;
 }) {

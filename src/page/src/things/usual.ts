@@ -1,7 +1,7 @@
 // What is usual: heights, roles and mounts of devices, sizes of openings (common practice, no
 // source; the program's reader of tape-measure lists takes the same).
 
-import type { Feature } from '../live/protocol.ts';
+import type { Feature, UsedFor } from '../live/protocol.ts';
 
 /** What can be hung or put up: a kind of the format, and of a sensor its sort. */
 export interface DeviceSort {
@@ -63,11 +63,11 @@ export function isWindow({ properties, class: kind }: Feature): boolean {
 }
 
 /** For what a thing's construction is used: the palette's word. */
-export const useOf = (feature: Feature): string =>
-  feature.kind === 'opening' ? (isWindow(feature) ? 'window' : 'door') : feature.kind;
+export const useOf = (feature: Feature): UsedFor =>
+  feature.kind === 'opening' ? (isWindow(feature) ? 'window' : 'door') : (feature.kind as UsedFor);
 
 /** The construction that most things of a use have, else the usual one. */
-export function mostUsed(features: Feature[], use: string, usual: string): string {
+export function mostUsed(features: Feature[], use: UsedFor, usual: string): string {
   const counts = new Map<string, number>();
   for (const feature of features) {
     const { construction } = feature.properties;
