@@ -31,6 +31,7 @@ export type ClientMessage =
   | { type: 'save'; as: string | null }
   | { type: 'map'; kind: MapKind; level: number }
   | { type: 'explain'; id: string }
+  | { type: 'measure'; seq: number; texts: string[] }
   | { type: 'spots' }
   | { type: 'repeaters' };
 
@@ -206,7 +207,38 @@ export interface RepeatersMessage {
   changes?: Change[];
 }
 
+/** What a construction may be used for. */
+export type UsedFor = 'wall' | 'door' | 'window' | 'slab' | 'obstacle';
+
+export interface Construction {
+  name: string;
+  words: string;
+  class: string;
+  for: UsedFor[];
+  /** Its loss at the plan's link, dB. */
+  loss_db: number | null;
+  /** Whether it is the plan's own. */
+  own: boolean;
+}
+
+/** What can be built of and hung at this plan's link. */
+export interface PaletteMessage {
+  type: 'palette';
+  version: number;
+  constructions: Construction[];
+}
+
+/** Lengths as the program reads them. */
+export interface MeasuredMessage {
+  type: 'measured';
+  seq: number;
+  metres: (number | null)[];
+  faults: (string | null)[];
+}
+
 export type ServerMessage =
+  | PaletteMessage
+  | MeasuredMessage
   | PlanMessage
   | TableMessage
   | ExplainMessage

@@ -14,6 +14,8 @@ import type {
   Feature,
   HeatMap,
   MapKind,
+  MeasuredMessage,
+  PaletteMessage,
   PlanMessage,
   Point,
   RepeatersMessage,
@@ -56,6 +58,9 @@ export const keptA = signal<{ check: Report; panel: Feature | null } | null>(nul
 export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' | 'keys' } | null>(
   null,
 );
+
+/** What can be built of, and what devices can be; the program says it after the greeting. */
+export const palette = signal<PaletteMessage | null>(null);
 
 /** Why the thing in the hand cannot be where it is. */
 export const cannot = signal<{ what: string; fix: string } | null>(null);
@@ -159,6 +164,13 @@ function hear(message: ServerMessage): void {
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;
       break;
+    case 'palette':
+      palette.value = message;
+      break;
+    case 'measured':
+      measures.get(message.seq)?.(message);
+      measures.delete(message.seq);
+      break;
     case 'saved':
     case 'elsewhere':
       notice.value = message;
@@ -210,6 +222,23 @@ function askHelp(id: string): void {
   if (what !== asked && send({ type: 'explain', id })) asked = what;
 }
 
+/** Who waits for which lengths to be read. */
+const measures = new Map<number, (answer: MeasuredMessage) => void>();
+
+/** Reads a length as somebody wrote it: metres, or what is wrong with it. */
+export function measure(text: string): Promise<{ metres: number | null; fault: string | null }> {
+  seq += 1;
+  if (!send({ type: 'measure', seq, texts: [text.slice(0, 40)] })) {
+    return Promise.resolve({ metres: null, fault: null });
+  }
+  const of = seq;
+  return new Promise((answer) => {
+    measures.set(of, ({ metres, faults }) =>
+      answer({ metres: metres[0] ?? null, fault: faults[0] ?? null }),
+    );
+  });
+}
+
 /** Tries changes without making them. */
 export function attempt(changes: Change[]): void {
   seq += 1;
@@ -218,11 +247,17 @@ export function attempt(changes: Change[]): void {
   send({ type: 'try', seq, changes });
 }
 
-/** Makes changes: one step of undo. */
-export function edit(changes: Change[]): void {
+/** Makes changes: one step of undo. Their number, or `null` while there is no connection. */
+export function edit(changes: Change[]): number | null {
   seq += 1;
   cannot.value = null;
-  if (!send({ type: 'edit', seq, changes })) return;
+  if (!send({ type: 'edit', seq, changes })) return null;
+  showNow(changes);
+  return seq;
+}
+
+/** Shows what is moved before the program has confirmed it. */
+function showNow(changes: Change[]): void {
   const moved = new Map(changes.flatMap((one) => (one.do === 'move' ? [[one.id, one]] : [])));
   if (!plan.value || moved.size === 0) return;
   const features = plan.value.features.map((feature) => {
