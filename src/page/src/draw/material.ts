@@ -1,20 +1,12 @@
 // What is built of what: in use on the plan, chosen for what comes next.
 
 import { computed, signal } from '@preact/signals';
-import type { Construction, Feature, UsedFor } from '../live/protocol.ts';
+import type { Construction, UsedFor } from '../live/protocol.ts';
 import { palette, plan } from '../live/state.ts';
+import { useOf } from '../things/usual.ts';
 
 /** What was chosen last for each use. */
 const picked = signal<Partial<Record<UsedFor, string>>>({});
-
-/** What a feature's construction is used for; an opening's by the construction itself. */
-function usesOf(feature: Feature, known: Map<string, Construction>): UsedFor[] {
-  const { kind } = feature;
-  if (kind === 'wall' || kind === 'slab' || kind === 'obstacle') return [kind];
-  if (kind !== 'opening') return [];
-  const uses = known.get(String(feature.properties.construction))?.for ?? [];
-  return uses.filter((use) => use === 'door' || use === 'window');
-}
 
 const known = computed(
   () => new Map(palette.value?.constructions.map((one): [string, Construction] => [one.name, one])),
@@ -25,7 +17,7 @@ export function inUseFor(use: UsedFor): string[] {
   const counts = new Map<string, number>();
   for (const feature of plan.value?.features ?? []) {
     const name = feature.properties.construction;
-    if (typeof name !== 'string' || !usesOf(feature, known.value).includes(use)) continue;
+    if (typeof name !== 'string' || useOf(feature) !== use) continue;
     counts.set(name, (counts.get(name) ?? 0) + 1);
   }
   return [...counts].sort((one, other) => other[1] - one[1]).map(([name]) => name);

@@ -22,7 +22,12 @@ import type {
   Report,
   ServerMessage,
   SpotsMessage,
+  StartableMessage,
   TableMessage,
+  TakenMessage,
+  Taking,
+  TidiedMessage,
+  Units,
 } from './protocol.ts';
 
 /** Why nothing answers. */
@@ -50,6 +55,16 @@ export const notice = signal<Extract<
   ServerMessage,
   { type: 'refused' | 'elsewhere' | 'saved' }
 > | null>(null);
+/** What things may be built of, and the words of the plan's format. */
+export const palette = signal<PaletteMessage | null>(null);
+/** What was put right last. */
+export const tidied = signal<TidiedMessage | 'asked' | null>(null);
+/** With what a plan may begin, as long as there is nothing. */
+export const startable = signal<StartableMessage | null>(null);
+/** What was taken away last, or is being made. */
+export const taken = signal<TakenMessage | { type: 'asked'; what: Taking } | null>(null);
+/** Why something that was asked for in a place of its own is not done there. */
+export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 /** What is said to a screen reader once. */
 export const spoken = signal('');
 /** The forecast that was kept for comparison, and where the panel hung. */
@@ -58,9 +73,6 @@ export const keptA = signal<{ check: Report; panel: Feature | null } | null>(nul
 export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' | 'keys' } | null>(
   null,
 );
-
-/** What can be built of, and what devices can be; the program says it after the greeting. */
-export const palette = signal<PaletteMessage | null>(null);
 
 /** Why the thing in the hand cannot be where it is. */
 export const cannot = signal<{ what: string; fix: string } | null>(null);
@@ -114,6 +126,9 @@ export function connect({ host, hash, protocol }: Location): void {
 function hear(message: ServerMessage): void {
   switch (message.type) {
     case 'plan': {
+      if (message.undo > 0 || message.features.length > 0) startable.value = null;
+      if (tidied.value !== 'asked' && tidied.value?.version !== message.version)
+        tidied.value = null;
       const isFirst = !plan.value;
       confirmed = withKnown(message, confirmed);
       plan.value = confirmed;
@@ -150,7 +165,24 @@ function hear(message: ServerMessage): void {
     case 'busy':
       busy.value = message;
       break;
+    case 'palette':
+      palette.value = message;
+      break;
+    case 'measured':
+      measuring.get(message.seq)?.(message);
+      break;
+    case 'tidied':
+      tidied.value = message;
+      break;
+    case 'startable':
+      if (!plan.value?.undo && !plan.value?.features.length) startable.value = message;
+      break;
+    case 'taken':
+      taken.value = message;
+      busy.value = null;
+      break;
     case 'refused':
+      if (message.seq === undefined && refusedHere(message)) break;
       if (message.seq !== undefined && tries.has(message.seq)) {
         if (held.value) cannot.value = message;
         break;
@@ -163,13 +195,6 @@ function hear(message: ServerMessage): void {
       if (spots.value === 'asked') spots.value = null;
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;
-      break;
-    case 'palette':
-      palette.value = message;
-      break;
-    case 'measured':
-      measures.get(message.seq)?.(message);
-      measures.delete(message.seq);
       break;
     case 'saved':
     case 'elsewhere':
@@ -222,23 +247,6 @@ function askHelp(id: string): void {
   if (what !== asked && send({ type: 'explain', id })) asked = what;
 }
 
-/** Who waits for which lengths to be read. */
-const measures = new Map<number, (answer: MeasuredMessage) => void>();
-
-/** Reads a length as somebody wrote it: metres, or what is wrong with it. */
-export function measure(text: string): Promise<{ metres: number | null; fault: string | null }> {
-  seq += 1;
-  if (!send({ type: 'measure', seq, texts: [text.slice(0, 40)] })) {
-    return Promise.resolve({ metres: null, fault: null });
-  }
-  const of = seq;
-  return new Promise((answer) => {
-    measures.set(of, ({ metres, faults }) =>
-      answer({ metres: metres[0] ?? null, fault: faults[0] ?? null }),
-    );
-  });
-}
-
 /** Tries changes without making them. */
 export function attempt(changes: Change[]): void {
   seq += 1;
@@ -275,6 +283,59 @@ export function giveUp(): void {
   cannot.value = null;
   triedTable.value = null;
   triedMap.value = null;
+}
+
+/** Questions about lengths that are not answered yet, by number. */
+const measuring = new Map<number, (answer: MeasuredMessage | null) => void>();
+/** How long an answer is waited for, milliseconds. */
+const PATIENCE_MS = 3000;
+
+/** Has lengths read as people type them, such as `3.2` or `10' 6"`; nothing where nobody answers. */
+export function measure(texts: string[]): Promise<MeasuredMessage | null> {
+  seq += 1;
+  const own = seq;
+  return new Promise((resolve) => {
+    const end = (answer: MeasuredMessage | null) => {
+      clearTimeout(timer);
+      measuring.delete(own);
+      resolve(answer);
+    };
+    const timer = setTimeout(() => end(null), PATIENCE_MS);
+    measuring.set(own, end);
+    if (!send({ type: 'measure', seq: own, texts })) end(null);
+  });
+}
+
+/** Puts right what is safe to fix. */
+export function putRight(): void {
+  if (send({ type: 'tidy' })) tidied.value = 'asked';
+}
+
+/** Begins with an empty plan or an example. */
+export function start(how: { with: 'empty'; units: Units } | { with: 'example'; name: string }) {
+  if (send({ type: 'start', ...how })) startable.value = null;
+}
+
+/** Adds a storey above, or changes one; heights are metres above the plan's zero. */
+export const setLevel = (how: Omit<Extract<ClientMessage, { type: 'level' }>, 'type'>): boolean =>
+  send({ type: 'level', ...how });
+
+/** Has papers and pictures made of the present plan. */
+export function takeAway(what: Taking, options: Record<string, unknown>): void {
+  takeRefused.value = null;
+  if (send({ type: 'take', what, options })) taken.value = { type: 'asked', what };
+}
+
+/** Whether a refusal is of something that shows it itself. */
+function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
+  if (taken.value?.type === 'asked') {
+    taken.value = null;
+    busy.value = null;
+    takeRefused.value = { what, fix };
+    return true;
+  }
+  if (tidied.value === 'asked') tidied.value = null;
+  return false;
 }
 
 export const undo = (): boolean => send({ type: 'undo' });

@@ -45,11 +45,12 @@ export function LegFields({ of }: { of: ManyTool }) {
       change({ length: null });
       return true;
     }
-    const answer = await measure(written);
+    const answer = await measure([written.slice(0, 40)]);
     if (mine !== asked.current || tool.value !== of) return false;
-    const isGood = answer.metres !== null && answer.metres > 0;
-    fault.value = isGood ? '' : (answer.fault ?? say('noLength'));
-    change({ length: isGood ? answer.metres : null });
+    const metres = answer?.metres[0] ?? null;
+    const isGood = metres !== null && metres > 0;
+    fault.value = isGood ? '' : (answer?.faults[0] ?? say('noLength'));
+    change({ length: isGood ? metres : null });
     return isGood;
   };
   const setLeg = async (event: Event) => {
