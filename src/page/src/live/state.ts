@@ -271,8 +271,9 @@ export function edit(changes: Change[]): number | null {
 
 /** Shows changes before the program has confirmed them. */
 function showNow(changes: Change[]): void {
+  const base = sketched.value ? confirmed : plan.value;
   sketched.value = false;
-  if (confirmed) plan.value = { ...confirmed, features: applied(confirmed.features, changes) };
+  if (base) plan.value = { ...base, features: applied(base.features, changes) };
 }
 
 /** Shows changes and tries them, at most once a frame; they are made by `edit`. */

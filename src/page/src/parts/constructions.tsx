@@ -1,8 +1,49 @@
-// What something is built of, chosen from what the palette offers.
+// What something is built of: those in use first, then a list to search, each with its loss.
 
-import type { UsedFor } from '../live/protocol.ts';
-import { palette, plan } from '../live/state.ts';
-import { say } from '../words/words.ts';
+import { useSignal } from '@preact/signals';
+import { useId, useRef } from 'preact/hooks';
+import { constructionOf, inUseFor } from '../draw/material.ts';
+import { decimals } from '../live/numbers.ts';
+import type { Construction, UsedFor } from '../live/protocol.ts';
+import { palette } from '../live/state.ts';
+import { language, say } from '../words/words.ts';
+
+/** As many of those in use are shown without a search. */
+const MOST_IN_USE = 4;
+
+/** What people call a construction. */
+export const sayConstruction = (name: string): string => constructionOf(name)?.words ?? name;
+
+/** Its loss at this link; nothing where it is not known. */
+const sayLoss = (one: Construction | null): string =>
+  one?.loss_db === null || one?.loss_db === undefined
+    ? ''
+    : say('lossIs', { db: decimals(one.loss_db, 1, language.value) });
+
+function Choice({
+  name,
+  isChosen,
+  choose,
+}: {
+  name: string;
+  isChosen: boolean;
+  choose: (name: string) => void;
+}) {
+  return (
+    <li>
+      <button
+        type="button"
+        class="construction"
+        data-construction={name}
+        aria-pressed={isChosen}
+        onClick={() => choose(name)}
+      >
+        <span>{sayConstruction(name)}</span>
+        <span class="loss">{sayLoss(constructionOf(name))}</span>
+      </button>
+    </li>
+  );
+}
 
 export function Constructions({
   for: use,
@@ -10,26 +51,73 @@ export function Constructions({
   onChoose,
 }: {
   for: UsedFor;
-  value: string;
+  value: string | null;
   onChoose: (name: string) => void;
 }) {
-  const fit = (palette.value?.constructions ?? []).filter((one) => one.for.includes(use));
-  const used = (plan.value?.features ?? []).flatMap(({ properties }) =>
-    typeof properties.construction === 'string' ? [properties.construction] : [],
-  );
-  const names = fit.length > 0 ? fit.map(({ name }) => name) : [...new Set(used)].sort();
+  const open = useSignal(false);
+  const sought = useSignal('');
+  const opener = useRef<HTMLButtonElement>(null);
+  const id = useId();
+  const all = (palette.value?.constructions ?? []).filter((one) => one.for.includes(use));
+  const used = inUseFor(use);
+  const words = sought.value.trim().toLowerCase().split(/\s+/).filter(Boolean);
+  const found = all.filter((one) => {
+    const text = `${one.words} ${one.name}`.toLowerCase();
+    return words.every((word) => text.includes(word));
+  });
+  const choose = (name: string) => {
+    onChoose(name);
+    open.value = false;
+    sought.value = '';
+    opener.current?.focus();
+  };
+  const shown = [...new Set([...(value ? [value] : []), ...used])].slice(0, MOST_IN_USE);
+  const isOpen = open.value || shown.length === 0;
   return (
-    <select
-      aria-label={say('construction')}
-      value={value}
-      onChange={({ currentTarget }) => onChoose(currentTarget.value)}
-    >
-      {!names.includes(value) && <option value={value}>{value}</option>}
-      {names.map((name) => (
-        <option key={name} value={name}>
-          {name}
-        </option>
-      ))}
-    </select>
+    <div class="constructions">
+      <p id={`${id}title`}>{say(value ? 'builtOf' : 'chooseConstruction')}</p>
+      <ul class="plain row" aria-labelledby={`${id}title`}>
+        {shown.map((name) => (
+          <Choice key={name} name={name} isChosen={name === value} choose={choose} />
+        ))}
+        <li>
+          <button
+            type="button"
+            ref={opener}
+            aria-expanded={isOpen}
+            aria-controls={`${id}list`}
+            onClick={() => {
+              open.value = !open.value;
+            }}
+          >
+            {say('otherConstructions')}
+          </button>
+        </li>
+      </ul>
+      {isOpen && (
+        <div id={`${id}list`} class="construction-list">
+          <label>
+            {say('searchConstruction')}
+            <input
+              type="search"
+              value={sought.value}
+              autocomplete="off"
+              onInput={({ currentTarget }) => {
+                sought.value = currentTarget.value;
+              }}
+            />
+          </label>
+          <p class="aloud" role="status">
+            {say('foundCount', { count: found.length })}
+          </p>
+          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a list that scrolls takes the keyboard */}
+          <ul class="plain" tabIndex={0} aria-label={say('constructionList')}>
+            {found.map(({ name }) => (
+              <Choice key={name} name={name} isChosen={name === value} choose={choose} />
+            ))}
+          </ul>
+        </div>
+      )}
+    </div>
   );
 }

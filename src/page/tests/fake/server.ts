@@ -8,11 +8,13 @@ import { type WebSocket, WebSocketServer } from 'ws';
 import type {
   Change,
   ClientMessage,
+  Construction,
   Fault,
   Feature,
   PlanMessage,
   Report,
   TableMessage,
+  UsedFor,
 } from '../../src/live/protocol.ts';
 
 interface Recorded {
@@ -130,6 +132,8 @@ export class FakeServer {
         tab = message.tab;
         this.sockets.add(socket);
         socket.send(JSON.stringify(this.plan()));
+        const constructions = paletteOf(this.first);
+        socket.send(JSON.stringify({ type: 'palette', version: this.version, constructions }));
         this.forecast([socket], this.texts[this.at] ?? [], 0, null);
       } else if (tab) {
         this.answer(socket, tab, message);
@@ -175,6 +179,12 @@ export class FakeServer {
         this.level = message.level;
         this.forecast([socket], features, 0, null);
         break;
+      case 'measure': {
+        const read = message.texts.map(measured);
+        const [metres, faults] = [read.map((one) => one.metres), read.map((one) => one.fault)];
+        socket.send(JSON.stringify({ type: 'measured', seq: message.seq, metres, faults }));
+        break;
+      }
       case 'explain':
         socket.send(JSON.stringify(this.explained(message.id)));
         break;
@@ -286,12 +296,84 @@ function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
   };
 }
 
-/** The features after changes; only moves are known here. */
-function changed(features: Feature[], changes: Change[]): Feature[] {
-  return features.map((feature) => {
-    const move = changes.find((one) => one.do === 'move' && one.id === feature.id);
-    return move?.do === 'move'
-      ? { ...feature, geometry: { type: 'Point', coordinates: [...move.to] } }
-      : feature;
-  });
+/** The features after changes. */
+export const changed = (features: Feature[], changes: Change[]): Feature[] =>
+  changes.reduce(afterOne, features);
+
+function afterOne(features: Feature[], change: Change): Feature[] {
+  const at = (id: string, next: (feature: Feature) => Feature) =>
+    features.map((one) => (one.id === id ? next(one) : one));
+  switch (change.do) {
+    case 'move':
+      return at(change.id, (one) => ({
+        ...one,
+        level: change.level ?? one.level,
+        geometry: { type: 'Point', coordinates: [...change.to] },
+      }));
+    case 'shape':
+      return at(change.id, (one) => ({
+        ...one,
+        geometry:
+          one.geometry?.type === 'Polygon'
+            ? { type: 'Polygon', coordinates: [[...change.coordinates]] }
+            : { type: 'LineString', coordinates: [...change.coordinates] },
+      }));
+    case 'set':
+      return at(change.id, (one) => ({
+        ...one,
+        properties: { ...one.properties, ...change.properties },
+      }));
+    case 'remove':
+      return features.filter(({ id }) => id !== change.id);
+    case 'add':
+      return [...features, added(features, change.feature as Feature)];
+  }
+}
+
+/** A new feature with an id that no other has, as the program gives it. */
+function added(features: Feature[], feature: Feature): Feature {
+  const { kind, level } = feature.properties as { kind: string; level?: number };
+  const taken = new Set(features.map(({ id }) => id));
+  const wanted = feature.id ?? `${kind}-${features.filter((one) => one.kind === kind).length + 1}`;
+  let id = wanted;
+  for (let count = 2; taken.has(id); count += 1) id = `${wanted}-${count}`;
+  return { ...feature, id, kind, level: level ?? 0 };
+}
+
+const FEET = /^(\d+(?:\.\d+)?)'\s*(?:(\d+(?:\.\d+)?)")?$/;
+
+/** Lengths in the writing that the tests use. */
+function measured(text: string): { metres: number | null; fault: string | null } {
+  const feet = FEET.exec(text.trim());
+  if (feet) {
+    const metres = Number(feet[1]) * 0.3048 + Number(feet[2] ?? 0) * 0.0254;
+    return { metres, fault: null };
+  }
+  const metres = text.trim() === '' ? Number.NaN : Number(text);
+  return Number.isFinite(metres)
+    ? { metres, fault: null }
+    : { metres: null, fault: `"${text}" is no length; write 3.2 or 10' 6"` };
+}
+
+/** What things are built of: those of the plan, with losses made up for the tests. */
+function paletteOf({ constructions }: PlanMessage & { constructions?: Row[] }): Construction[] {
+  const uses = (name: string): UsedFor[] => {
+    if (/^(floor|ceiling)/.test(name)) return ['slab'];
+    if (/door/.test(name)) return ['door'];
+    if (/^glass/.test(name)) return ['window', 'wall'];
+    return ['wall', 'obstacle'];
+  };
+  return (constructions ?? []).map(({ name, class: sort }, at) => ({
+    name,
+    words: name.replaceAll('-', ' '),
+    class: sort,
+    for: uses(name),
+    loss_db: 1 + at / 2,
+    own: false,
+  }));
+}
+
+interface Row {
+  name: string;
+  class: string;
 }

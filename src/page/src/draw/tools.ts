@@ -1,0 +1,6 @@
+// Every tool, in the order of the strip.
+
+import type { Tool } from './tool.ts';
+import { wallTool } from './walls.tsx';
+
+export const TOOLS: readonly Tool[] = [wallTool];
