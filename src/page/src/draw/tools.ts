@@ -1,6 +1,7 @@
 // Every tool, in the order of the strip.
 
+import { THING_TOOLS } from '../things/tools.tsx';
 import type { Tool } from './tool.ts';
 import { wallTool } from './walls.tsx';
 
-export const TOOLS: readonly Tool[] = [wallTool];
+export const TOOLS: readonly Tool[] = [wallTool, ...THING_TOOLS];
