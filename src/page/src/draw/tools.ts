@@ -1,6 +1,14 @@
 // Every tool, in the order of the strip.
 
+import { mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
 import type { Tool } from './tool.ts';
 import { wallTool } from './walls.tsx';
 
-export const TOOLS: readonly Tool[] = [wallTool];
+export const TOOLS: readonly Tool[] = [
+  wallTool,
+  slabTool,
+  stairsTool,
+  obstacleTool,
+  roamTool,
+  mountableTool,
+];
