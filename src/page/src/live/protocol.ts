@@ -225,12 +225,12 @@ export interface RepeatersMessage {
 /** What a construction may be used for. */
 export type UsedFor = 'wall' | 'door' | 'window' | 'slab' | 'obstacle';
 
-/** What something may be built of, with its loss straight through at the plan's link. */
 export interface Construction {
   name: string;
   words: string;
   class: string;
   for: UsedFor[];
+  /** Its loss at the plan's link, dB. */
   loss_db: number | null;
   /** Whether it is the plan's own. */
   own: boolean;
@@ -242,15 +242,16 @@ export interface Word {
   words?: string;
 }
 
+/** What can be built of and hung at this plan's link. */
 export interface PaletteMessage {
   type: 'palette';
   version: number;
   constructions: Construction[];
-  mounts: Word[];
-  roles: Word[];
+  mounts?: Word[];
+  roles?: Word[];
 }
 
-/** Lengths that were typed, metres, or what is wrong with them. */
+/** Lengths as the program reads them. */
 export interface MeasuredMessage {
   type: 'measured';
   seq: number;

@@ -5,7 +5,7 @@ import { bandsOf, limitsOf } from '../plan/bands.ts';
 import { units } from '../words/words.ts';
 import { ranked } from './compare.ts';
 import { Link } from './link.ts';
-import { withKnown } from './merge.ts';
+import { applied, withKnown } from './merge.ts';
 import type {
   Change,
   ClientMessage,
@@ -69,10 +69,15 @@ export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 export const spoken = signal('');
 /** The forecast that was kept for comparison, and where the panel hung. */
 export const keptA = signal<{ check: Report; panel: Feature | null } | null>(null);
+/** Whether the plan is shown with changes that are only tried. */
+const sketched = signal(false);
 /** The thing in the hand, and where it is. */
 export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' | 'keys' } | null>(
   null,
 );
+
+/** Whether something is tried: a thing in the hand, or a sketch. */
+export const isTrying = computed(() => held.value !== null || sketched.value);
 
 /** Why the thing in the hand cannot be where it is. */
 export const cannot = signal<{ what: string; fix: string } | null>(null);
@@ -92,7 +97,7 @@ export const deviceOf = computed(
 /** Whether the forecast is of an earlier text than the plan's. */
 export const isBehind = computed(
   () =>
-    !held.value &&
+    !isTrying.value &&
     (plan.value?.version ?? 0) > (settledTable.value?.version ?? Number.NEGATIVE_INFINITY),
 );
 export const panelOf = ({ features }: PlanMessage): Feature | null =>
@@ -142,12 +147,12 @@ function hear(message: ServerMessage): void {
     }
     case 'table':
       if (message.tab === link?.tab && tries.has(message.seq)) {
-        if (!held.value) break;
+        if (!isTrying.value) break;
         triedTable.value = message;
         cannot.value = null;
       } else {
         settledTable.value = message;
-        if (!held.value) triedTable.value = null;
+        if (!isTrying.value) triedTable.value = null;
         refresh();
       }
       break;
@@ -184,7 +189,7 @@ function hear(message: ServerMessage): void {
     case 'refused':
       if (message.seq === undefined && refusedHere(message)) break;
       if (message.seq !== undefined && tries.has(message.seq)) {
-        if (held.value) cannot.value = message;
+        if (isTrying.value) cannot.value = message;
         break;
       }
       // The edit was shown before it was confirmed.
@@ -205,11 +210,11 @@ function hear(message: ServerMessage): void {
 
 function hearMap(map: HeatMap): void {
   if (tries.has(map.seq)) {
-    if (held.value) triedMap.value = map;
+    if (isTrying.value) triedMap.value = map;
     return;
   }
   settledMap.value = map;
-  if (!held.value) triedMap.value = null;
+  if (!isTrying.value) triedMap.value = null;
 }
 
 /** Asks again for what is shown of an earlier text. */
@@ -264,22 +269,33 @@ export function edit(changes: Change[]): number | null {
   return seq;
 }
 
-/** Shows what is moved before the program has confirmed it. */
+/** Shows changes before the program has confirmed them. */
 function showNow(changes: Change[]): void {
-  const moved = new Map(changes.flatMap((one) => (one.do === 'move' ? [[one.id, one]] : [])));
-  if (!plan.value || moved.size === 0) return;
-  const features = plan.value.features.map((feature) => {
-    const move = moved.get(feature.id);
-    if (!move) return feature;
-    const geometry = { type: 'Point' as const, coordinates: [...move.to] };
-    return { ...feature, geometry, level: move.level ?? feature.level };
-  });
-  plan.value = { ...plan.value, features };
+  const base = sketched.value ? confirmed : plan.value;
+  sketched.value = false;
+  if (base) plan.value = { ...base, features: applied(base.features, changes) };
+}
+
+/** Shows changes and tries them, at most once a frame; they are made by `edit`. */
+export function sketch(changes: Change[]): void {
+  if (!confirmed) return;
+  sketched.value = true;
+  plan.value = { ...confirmed, features: applied(confirmed.features, changes) };
+  if (!waiting) requestAnimationFrame(tryNext);
+  waiting = changes;
+}
+/** What is tried at the next frame. */
+let waiting: Change[] | null = null;
+function tryNext(): void {
+  if (waiting && sketched.value) attempt(waiting);
+  waiting = null;
 }
 
 /** Gives up what was tried: the forecast of the text is shown again. */
 export function giveUp(): void {
   send({ type: 'drop' });
+  if (sketched.value) plan.value = confirmed;
+  sketched.value = false;
   cannot.value = null;
   triedTable.value = null;
   triedMap.value = null;

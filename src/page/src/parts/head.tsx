@@ -1,10 +1,12 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
-import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
+import { devices, isBehind, plan, redo, save, table, undo } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
+import { Levels } from './levels.tsx';
 import { Sign } from './sign.tsx';
+import { TakeAway } from './take_away.tsx';
 
 function Found() {
   if (!table.value) {
@@ -37,26 +39,6 @@ function Found() {
         </p>
       )}
     </div>
-  );
-}
-
-function Levels() {
-  const levels = plan.value?.levels ?? [];
-  if (levels.length < 2) return null;
-  return (
-    <label class="choice">
-      <span class="aloud">{say('level')}</span>
-      <select
-        value={level.value}
-        onChange={({ currentTarget }) => show(Number(currentTarget.value))}
-      >
-        {levels.map(({ number, name }) => (
-          <option key={number} value={number}>
-            {say('levelName', { name, number })}
-          </option>
-        ))}
-      </select>
-    </label>
   );
 }
 
@@ -135,6 +117,7 @@ export function Head() {
           {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
         </button>
         {value && <SaveAs />}
+        {value && <TakeAway />}
       </div>
     </header>
   );

@@ -4,12 +4,15 @@ import { say } from '../words/words.ts';
 import { Spoken, Trouble } from './aloud.tsx';
 import { Details } from './details.tsx';
 import { DeviceList } from './device_list.tsx';
-import { Faults, Notes } from './faults.tsx';
+import { Faults, Notes, Tidied } from './faults.tsx';
+import { Selected } from './groups.tsx';
 import { Head } from './head.tsx';
 import { Languages } from './languages.tsx';
 import { Notice } from './notice.tsx';
 import { PlanPart } from './plan_part.tsx';
 import { RepeaterList, SpotList } from './spot_list.tsx';
+import { FirstSteps, Start } from './start.tsx';
+import { ThingList } from './thing_list.tsx';
 
 export function Page() {
   return (
@@ -19,11 +22,16 @@ export function Page() {
       <main>
         <PlanPart />
         <div class="beside">
+          <Start />
+          <FirstSteps />
+          <Tidied />
           <Faults />
           <Details />
+          <Selected />
           <SpotList />
           <RepeaterList />
           <DeviceList />
+          <ThingList />
           <Notes />
         </div>
       </main>

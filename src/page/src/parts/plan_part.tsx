@@ -32,6 +32,7 @@ import {
   heat,
   held,
   isBehind,
+  isTrying,
   keep,
   keptA,
   level,
@@ -80,7 +81,7 @@ function MapChoice() {
 /** Against the forecast that was kept, or, while something is held, against where it was. */
 function Against() {
   const now = table.value?.check;
-  const before = keptA.value?.check ?? (held.value ? settled.value?.check : undefined);
+  const before = keptA.value?.check ?? (isTrying.value ? settled.value?.check : undefined);
   if (cannot.value) {
     return (
       <div class="against">

@@ -1,8 +1,9 @@
 // The sheet of one thing: what the plan's format can say of it, each field one step of undo.
 
 import { signal } from '@preact/signals';
-import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { useEffect, useId } from 'preact/hooks';
 import type { Feature, PlanMessage, Properties } from '../live/protocol.ts';
+import { unnamed } from '../live/selection.ts';
 import { edit, measure, palette, plan } from '../live/state.ts';
 import {
   LIFE_SAFETY,
@@ -17,9 +18,7 @@ import {
 import { useOf } from '../things/usual.ts';
 import { type Key, say, sayLength, sayWord } from '../words/words.ts';
 import { Constructions } from './constructions.tsx';
-
-/** The thing whose name waits to be written: one that was just added. */
-export const unnamed = signal<string | null>(null);
+import { Typed } from './typed.tsx';
 
 const LABELS: Record<string, Key> = {
   name: 'name',
@@ -63,76 +62,6 @@ export function setProperties(feature: Feature, properties: Properties): void {
   );
   if (changed.length === 0) return;
   edit([{ do: 'set', id: feature.id, properties: Object.fromEntries(changed) }]);
-}
-
-/** A line of text that is taken over when it is left, and goes back to what the plan says. */
-function Typed({
-  label,
-  shown,
-  hint = '',
-  wide = false,
-  own,
-  onSet,
-}: {
-  label: string;
-  shown: string;
-  hint?: string;
-  wide?: boolean;
-  own?: string;
-  /** Takes the text over; what is wrong with it, if anything. */
-  onSet: (text: string) => string | null | Promise<string | null>;
-}) {
-  const [text, write] = useState(shown);
-  const [fault, blame] = useState<string | null>(null);
-  const field = useRef<HTMLInputElement>(null);
-  const id = useId();
-  useEffect(() => {
-    write(shown);
-    blame(null);
-  }, [shown]);
-  useEffect(() => {
-    if (!own || unnamed.value !== own) return;
-    unnamed.value = null;
-    field.current?.focus();
-    field.current?.select();
-  }, [own, unnamed.value]);
-  const leave = async () => {
-    const given = text.trim();
-    if (given === shown) {
-      blame(null);
-      write(shown);
-    } else blame(await onSet(given));
-  };
-  return (
-    <div class="field">
-      <label for={id}>{label}</label>
-      <input
-        id={id}
-        ref={field}
-        class={wide ? 'wide' : 'short'}
-        autocomplete="off"
-        maxLength={200}
-        value={text}
-        placeholder={hint}
-        aria-invalid={fault !== null}
-        aria-describedby={fault ? `${id}-fault` : undefined}
-        onInput={({ currentTarget }) => write(currentTarget.value)}
-        onBlur={leave}
-        onKeyDown={({ key }) => {
-          if (key === 'Enter') leave();
-          if (key === 'Escape') {
-            write(shown);
-            blame(null);
-          }
-        }}
-      />
-      {fault && (
-        <p class="fault" id={`${id}-fault`} role="alert">
-          {fault}
-        </p>
-      )}
-    </div>
-  );
 }
 
 function TextRow(row: Row<'text'>) {
@@ -189,7 +118,7 @@ function LengthRow(row: Row<'length' | 'thickness'>) {
       setProperties(feature, { [member.name]: null });
       return null;
     }
-    const answer = await measure([text]);
+    const answer = await measure([text.slice(0, 40)]);
     const read = answer?.metres[0];
     if (typeof read !== 'number') return answer?.faults[0] ?? say('notMeasured');
     if (metres !== null && Math.abs(read - metres) < 1e-6) return null;
@@ -364,26 +293,41 @@ function OwnFaults({ id }: { id: string }) {
   );
 }
 
-export function Sheet({ feature }: { feature: Feature }) {
+/** Whether the sheet of a thing that has a forecast is open: as it was left last. */
+const opened = signal(false);
+
+export function Sheet({ feature, isOpen }: { feature: Feature; isOpen: boolean }) {
   const { value: now } = plan;
-  if (!now) return null;
+  const members = membersOf(feature);
+  useEffect(() => {
+    if (unnamed.value === feature.id) opened.value = true;
+  }, [feature.id, unnamed.value]);
+  if (!now || members.length === 0) return null;
   return (
     <>
       <OwnFaults id={feature.id} />
-      <fieldset class="sheet">
-        <legend>{say('properties')}</legend>
-        {membersOf(feature).map((member) => (
-          <MemberRow
-            key={`${feature.id} ${member.name}`}
-            feature={feature}
-            member={member}
-            now={now}
-          />
-        ))}
+      <details
+        class="sheet"
+        open={isOpen || opened.value}
+        onToggle={({ currentTarget }) => {
+          if (!isOpen) opened.value = currentTarget.open;
+        }}
+      >
+        <summary>{say('properties')}</summary>
+        <div class="fields">
+          {members.map((member) => (
+            <MemberRow
+              key={`${feature.id} ${member.name}`}
+              feature={feature}
+              member={member}
+              now={now}
+            />
+          ))}
+        </div>
         {typeof feature.thickness_m === 'number' && feature.kind === 'opening' && (
           <p class="quiet">{say('inWall', { thick: sayLength(feature.thickness_m) })}</p>
         )}
-      </fieldset>
+      </details>
     </>
   );
 }

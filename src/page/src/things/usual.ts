@@ -67,7 +67,7 @@ export const useOf = (feature: Feature): UsedFor =>
   feature.kind === 'opening' ? (isWindow(feature) ? 'window' : 'door') : (feature.kind as UsedFor);
 
 /** The construction that most things of a use have, else the usual one. */
-export function mostUsed(features: Feature[], use: string, usual: string): string {
+export function mostUsed(features: Feature[], use: UsedFor, usual: string): string {
   const counts = new Map<string, number>();
   for (const feature of features) {
     const { construction } = feature.properties;
