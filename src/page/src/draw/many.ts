@@ -10,22 +10,26 @@ import type { Snap } from './snap.ts';
 import type { Cross, Group, Reach, Stroke, Tool } from './tool.ts';
 import { minus, size } from './vectors.ts';
 
+export type Sort = 'line' | 'ring' | 'box';
+
 export interface Many {
   name: string;
   group: Group;
   words: Key;
   hint: Key;
   /** A line, which may close; the outline of an area; a box by two corners. */
-  sort: 'line' | 'ring' | 'box';
+  sort(): Sort;
   /** Whether a line may end on its first point. */
   closes?: boolean;
   /** After so many points it is done. */
   most?: number;
+  /** Where a point comes to stand, before it is drawn to lines and corners. */
+  draw?(raw: Point, reach: Reach, points: Point[]): Snap | null;
   /** Thickness of what is drawn, metres. */
   thick?(): number;
   /** Why it cannot begin yet, such as a construction that is not chosen. */
   missing?(): Key | null;
-  /** The edit that comes of it: its points, a ring without the first again at its end. */
+  /** The edit that comes of it: its points, without the first again where it is closed. */
   make(points: Point[], closed: boolean): Change[];
   Options?: ComponentType;
 }
@@ -41,11 +45,11 @@ export function many(spec: Many): ManyTool {
   const leg = signal<Leg>(FREE);
   /** What was sent last, until it is of the plan. */
   let sent: { seq: number; points: Point[] } | null = null;
-  const least = spec.sort === 'ring' ? 3 : 2;
-  const most = spec.sort === 'box' ? 2 : (spec.most ?? Number.POSITIVE_INFINITY);
+  const least = () => (spec.sort() === 'ring' ? 3 : 2);
+  const most = () => (spec.sort() === 'box' ? 2 : (spec.most ?? Number.POSITIVE_INFINITY));
   const ringOf = (set: Point[]): Point[] => {
     const [one, other] = set;
-    return spec.sort === 'box' && one && other ? box(one, other) : set;
+    return spec.sort() === 'box' && one && other ? box(one, other) : set;
   };
 
   const clear = () => {
@@ -54,9 +58,9 @@ export function many(spec: Many): ManyTool {
   };
   const send = (closed: boolean): boolean => {
     const set = points.value;
-    const isThin = spec.sort !== 'line' && areaOf(ringOf(set)) < 1e-4;
-    if (set.length < least || isThin) return false;
-    const seq = edit(spec.make(ringOf(set), closed || spec.sort !== 'line'));
+    const isThin = spec.sort() !== 'line' && areaOf(ringOf(set)) < 1e-4;
+    if (set.length < least() || isThin) return false;
+    const seq = edit(spec.make(ringOf(set), closed || spec.sort() !== 'line'));
     // Without a connection what is drawn stays.
     if (seq === null) return true;
     sent = { seq, points: set };
@@ -91,8 +95,10 @@ export function many(spec: Many): ManyTool {
     leg,
     draw(raw: Point, reach: Reach): Snap {
       const set = points.value;
-      const closes = spec.sort === 'ring' ? set.length >= 3 : !!spec.closes && set.length >= 3;
-      const isBox = spec.sort === 'box';
+      const own = spec.draw?.(raw, reach, set);
+      if (own) return own;
+      const closes = spec.sort() === 'ring' ? set.length >= 3 : !!spec.closes && set.length >= 3;
+      const isBox = spec.sort() === 'box';
       return next(raw, leg.value, { ...reach, points: isBox ? [] : set, closes });
     },
     set({ at }: Cross) {
@@ -102,7 +108,7 @@ export function many(spec: Many): ManyTool {
         return;
       }
       const set = points.value;
-      if (spec.sort !== 'box' && closesAt(set, at) && (spec.closes || spec.sort === 'ring')) {
+      if (spec.sort() !== 'box' && closesAt(set, at) && (spec.closes || spec.sort() === 'ring')) {
         send(true);
         return;
       }
@@ -115,7 +121,7 @@ export function many(spec: Many): ManyTool {
       points.value = more;
       leg.value = FREE;
       spoken.value = say('pointSet', { number: more.length });
-      if (more.length >= most) send(false);
+      if (more.length >= most()) send(false);
     },
     back() {
       if (points.value.length === 0) return false;
@@ -128,7 +134,7 @@ export function many(spec: Many): ManyTool {
     strokes(cross: Cross | null): Stroke[] {
       const set = points.value;
       const last = set[set.length - 1];
-      if (spec.sort === 'box') {
+      if (spec.sort() === 'box') {
         const [one] = set;
         return one && cross ? [{ line: box(one, cross.at), look: 'set', ring: true }] : [];
       }
@@ -136,7 +142,7 @@ export function many(spec: Many): ManyTool {
       const body = thick === undefined ? {} : { thick };
       const legs: Stroke[] = set.length > 1 ? [{ line: set, look: 'set', ...body }] : [];
       if (last && cross) legs.push({ line: [last, cross.at], look: 'next', ...body });
-      if (spec.sort === 'ring' && set.length > 1) {
+      if (spec.sort() === 'ring' && set.length > 1) {
         legs.push({ line: lineTo(cross), look: 'guide', ring: true });
       }
       return legs;
@@ -145,13 +151,13 @@ export function many(spec: Many): ManyTool {
       const set = points.value;
       const last = set[set.length - 1];
       if (!last) return '';
-      if (spec.sort === 'box') {
+      if (spec.sort() === 'box') {
         const [x, y] = minus(cross.at, last);
         return say('boxSize', { x: sayLength(Math.abs(x)), y: sayLength(Math.abs(y)) });
       }
       const length = sayLength(size(minus(cross.at, last)));
       const ring = lineTo(cross);
-      return spec.sort === 'ring' && ring.length > 2
+      return spec.sort() === 'ring' && ring.length > 2
         ? say('legAndArea', { length, area: sayArea(areaOf(ring)) })
         : length;
     },

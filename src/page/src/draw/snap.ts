@@ -45,6 +45,8 @@ export interface Wish {
   reach: number;
   /** Distance of the grid's lines, metres. */
   grid: number;
+  /** What comes to the point from the other side, its last point nearest: of a corner moved. */
+  other?: Point[];
   /** A direction that is asked for, and cannot be left. */
   along?: Point | null;
 }
@@ -95,8 +97,13 @@ const [PARALLEL_MOST, MOST_LINES] = [8, 40];
 /** How far off a right direction a leg of fixed length may point, as a sine: 8 degrees. */
 const TURN = Math.sin((8 * Math.PI) / 180);
 
-/** The directions in which the next leg may go, by right. */
-function rays({ points, ground, along }: Wish): Line[] {
+/** The directions in which the leg to the point may go, by right; from both sides, if there are. */
+const rays = (wish: Wish): Line[] => [
+  ...raysFrom(wish),
+  ...(wish.other ? raysFrom({ ...wish, points: wish.other }) : []),
+];
+
+function raysFrom({ points, ground, along }: Wish): Line[] {
   const from = points[points.length - 1];
   if (!from) return [];
   if (along) return [{ from, along, to: 'inLine' }];
@@ -195,6 +202,7 @@ export function snap(pointed: Point, wish: Wish): Snap {
 function crossed(raw: Point, [ahead, walls, beyond]: [Line[], Line[], Line[]], wish: Wish) {
   const last = wish.points[wish.points.length - 1];
   const all: [Line[], Line[]][] = [
+    ...(wish.other ? ([[ahead, ahead]] as [Line[], Line[]][]) : []),
     [ahead, walls],
     [walls, walls],
     [ahead, beyond],
@@ -207,7 +215,7 @@ function crossed(raw: Point, [ahead, walls, beyond]: [Line[], Line[], Line[]], w
     for (const one of some) {
       for (const other of others) {
         const at = one === other ? null : crossing(one, other);
-        if (!at || (last && same(at, last))) continue;
+        if (!at || (last && same(at, last)) || (!one.ends && same(at, one.from))) continue;
         const to = [one.to, other.to].filter((it, index, all) => all.indexOf(it) === index);
         const id = other.id ?? one.id;
         const guides = [one, other]

@@ -1,7 +1,16 @@
 // Every tool, in the order of the strip.
 
 import { THING_TOOLS } from '../things/tools.tsx';
+import { mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
 import type { Tool } from './tool.ts';
 import { wallTool } from './walls.tsx';
 
-export const TOOLS: readonly Tool[] = [wallTool, ...THING_TOOLS];
+export const TOOLS: readonly Tool[] = [
+  wallTool,
+  slabTool,
+  stairsTool,
+  obstacleTool,
+  ...THING_TOOLS,
+  roamTool,
+  mountableTool,
+];

@@ -34,7 +34,7 @@ export const wallTool = many({
   group: 'walls',
   words: 'toolWall',
   hint: 'hintWall',
-  sort: 'line',
+  sort: () => 'line',
   closes: true,
   thick: () => thicknessOf(materialFor('wall')),
   missing: () => (materialFor('wall') ? null : 'chooseConstruction'),

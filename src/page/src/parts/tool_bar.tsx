@@ -121,8 +121,6 @@ export function InUse() {
           {say(count === 0 ? 'putAway' : 'endIt')}
         </button>
       </div>
-      {Options && <Options />}
-      {'leg' in value && <LegFields of={value as ManyTool} />}
       {pointing.value === 'aim' && (
         <div class="row aiming">
           {STEPS.map(({ sign, words, by }) => (
@@ -140,6 +138,8 @@ export function InUse() {
           </button>
         </div>
       )}
+      {'leg' in value && <LegFields of={value as ManyTool} />}
+      {Options && <Options />}
       <p class="quiet">{say(value.hint)}</p>
     </section>
   );

@@ -335,6 +335,23 @@ export const en = {
   hintWall:
     'Set point after point. The first point again closes the run, the last again ends it. ' +
     'Type a length for the next leg. Alt turns off snapping.',
+  toolSlab: 'Floor',
+  toolStairs: 'Stairs',
+  toolObstacle: 'Obstacle',
+  toolRoam: 'Roam area',
+  toolMountable: 'Panel place',
+  hintSlab: 'The floor of this level, as far as it reaches.',
+  hintStairs:
+    'The line that a person walks, from the first step to the last, up to the next level.',
+  hintObstacle:
+    'Something large in the way of the waves: a metal cabinet, a chimney breast, a fridge.',
+  hintRoam: 'Where a portable transmitter must work.',
+  hintMountable: 'Where the panel may hang: a line along the face of a wall, or an area.',
+  outlineBy: 'Drawn as',
+  byBox: 'Box',
+  byRing: 'Outline',
+  byLine: 'Line',
+  noLevelAbove: 'Stairs need a level above. Add one first.',
   pointing: 'How to point',
   byDrag: 'Drag',
   byAim: 'Aim',

@@ -342,6 +342,23 @@ export const es: Words = {
   hintWall:
     'Ponga un punto tras otro. El primero otra vez cierra el trazado, el último otra vez lo ' +
     'termina. Escriba la longitud del tramo siguiente. Con Alt nada atrae la cruz.',
+  toolSlab: 'Suelo',
+  toolStairs: 'Escalera',
+  toolObstacle: 'Obstáculo',
+  toolRoam: 'Zona portátil',
+  toolMountable: 'Sitio de central',
+  hintSlab: 'El suelo de esta planta, hasta donde llega.',
+  hintStairs:
+    'La línea por la que se sube, del primer escalón al último, hasta la planta siguiente.',
+  hintObstacle:
+    'Algo grande en el camino de las ondas: un armario metálico, una chimenea, un frigorífico.',
+  hintRoam: 'Donde tiene que funcionar un transmisor portátil.',
+  hintMountable: 'Donde puede colgarse la central: una línea en la cara de una pared o una zona.',
+  outlineBy: 'Se dibuja como',
+  byBox: 'Rectángulo',
+  byRing: 'Contorno',
+  byLine: 'Línea',
+  noLevelAbove: 'Una escalera necesita una planta superior. Añádala primero.',
   pointing: 'Cómo señalar',
   byDrag: 'Arrastrar',
   byAim: 'Apuntar',
