@@ -52,6 +52,7 @@ import { nameOfDevice } from './finding_words.ts';
 import { Key } from './key.tsx';
 import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
+import { pickOn, selectedStrokes } from './picking.ts';
 import { InUse, ToolBar } from './tool_bar.tsx';
 
 const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
@@ -232,6 +233,7 @@ export function PlanPart() {
       marks,
     );
     layOn(made);
+    const unpick = pickOn(target.current, made);
     frame.current?.addEventListener('keydown', pressed, true);
     let fitted: string | null = null;
     const ends = [
@@ -247,7 +249,7 @@ export function PlanPart() {
       effect(() => {
         const { value } = cross;
         const guides = value?.guides.map((line): Stroke => ({ line, look: 'guide' })) ?? [];
-        made.pencil([...guides, ...(tool.value?.strokes?.(value) ?? [])]);
+        made.pencil([...selectedStrokes(), ...guides, ...(tool.value?.strokes?.(value) ?? [])]);
       }),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);
@@ -257,6 +259,7 @@ export function PlanPart() {
     return () => {
       for (const end of ends) end();
       layOn(null);
+      unpick();
       render(null, marks);
       made.dispose();
     };

@@ -168,7 +168,7 @@ function DeviceOptions() {
               again();
             }}
           />
-          <span>{sayWord('device', sort.word)}</span>
+          <span class="sort">{sayWord('device', sort.word)}</span>
         </label>
       ))}
     </fieldset>

@@ -284,6 +284,9 @@ export const en = {
   hintOutlet: 'Point at a wall. Alt leaves it free.',
   hintRoom: 'Point into a room and write its name.',
   widthBetween: 'A width from {least} up is needed.',
+  hintSelect:
+    'Drag a thing to move it with what hangs on it. Shift takes more. Delete takes it out.',
+  thingIs: '{name}, {kind}',
   width: 'Width',
   noWall: 'There is no wall here with room for it.',
   onFrame: 'on the frame of {opening}',

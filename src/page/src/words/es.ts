@@ -289,6 +289,8 @@ export const es: Words = {
   hintOutlet: 'Señale una pared. Con Alt queda libre.',
   hintRoom: 'Señale dentro de una habitación y escriba su nombre.',
   widthBetween: 'La anchura debe ser de {least} o más.',
+  hintSelect: 'Arrastre una cosa para moverla con lo que lleva. Mayús toma más. Supr la borra.',
+  thingIs: '{name}, {kind}',
   width: 'Anchura',
   noWall: 'Aquí no hay pared con sitio.',
   onFrame: 'en el marco de {opening}',
