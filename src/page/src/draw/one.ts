@@ -49,8 +49,11 @@ export function one<P extends Snap>(spec: One<P>): Tool {
         return;
       }
       const at = placed;
-      if (edit(spec.make(at)) === null) return;
-      spoken.value = say('drawn', { what: say(spec.words) });
+      const changes = spec.make(at);
+      if (changes.length > 0) {
+        if (edit(changes) === null) return;
+        spoken.value = say('drawn', { what: say(spec.words) });
+      }
       spec.done?.(at);
     },
     back: () => false,

@@ -1,5 +1,6 @@
 // Every tool, in the order of the strip.
 
+import { THING_TOOLS } from '../things/tools.tsx';
 import { mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
 import type { Tool } from './tool.ts';
 import { wallTool } from './walls.tsx';
@@ -9,6 +10,7 @@ export const TOOLS: readonly Tool[] = [
   slabTool,
   stairsTool,
   obstacleTool,
+  ...THING_TOOLS,
   roamTool,
   mountableTool,
 ];

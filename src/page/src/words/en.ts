@@ -278,6 +278,12 @@ export const en = {
   deviceTool: 'Devices',
   outletTool: 'Outlet',
   roomTool: 'Room names',
+  hintOpening: 'Point at a wall. It stands on its middle, clear of corners and other openings.',
+  hintDevice:
+    'Choose what to hang, then point. It is drawn to the frame or the wall; Alt leaves it free.',
+  hintOutlet: 'Point at a wall. Alt leaves it free.',
+  hintRoom: 'Point into a room and write its name.',
+  widthBetween: 'A width from {least} up is needed.',
   width: 'Width',
   noWall: 'There is no wall here with room for it.',
   onFrame: 'on the frame of {opening}',
