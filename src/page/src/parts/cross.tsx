@@ -43,9 +43,9 @@ export function CrossMark({ view }: { view: PlanView }) {
       placed = null;
     };
   }, [view]);
-  if (!tool.value) return null;
   const { value } = cross;
-  const said = value ? [tool.value.say?.(value) ?? '', saySnap(value)].filter(Boolean) : [];
+  if (!tool.value && !value) return null;
+  const said = value ? [tool.value?.say?.(value) ?? '', saySnap(value)].filter(Boolean) : [];
   return (
     <div class="cross-layer" aria-hidden="true">
       <svg class="cross" ref={sign} viewBox="-22 -22 44 44" aria-hidden="true">

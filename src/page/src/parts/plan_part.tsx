@@ -49,6 +49,7 @@ import { say, sayChange } from '../words/words.ts';
 import { CrossMark, placeCross } from './cross.tsx';
 import { sought } from './faults.tsx';
 import { nameOfDevice } from './finding_words.ts';
+import { Handles, placeHandles } from './handles.tsx';
 import { Key } from './key.tsx';
 import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
@@ -220,6 +221,7 @@ export function PlanPart() {
     const made: PlanView = new PlanView(target.current, () => {
       placeMarks(made);
       if (tool.value && pointing.value === 'aim') aimAtMiddle();
+      placeHandles(made);
       placeCross();
     });
     const marks = document.createElement('div');
@@ -228,6 +230,7 @@ export function PlanPart() {
     render(
       <>
         <Marks view={made} />
+        <Handles view={made} />
         <CrossMark view={made} />
       </>,
       marks,

@@ -345,6 +345,16 @@ export const en = {
   byBox: 'Box',
   byRing: 'Outline',
   byLine: 'Line',
+  handlesOf: 'Corners of {name}',
+  cornerNumber: 'Corner {number} of {name}',
+  legNumber: 'Leg {number} of {name}',
+  partHeld: 'Held. Arrows move it, Enter sets it, Escape puts it back.',
+  partSet: 'Set.',
+  partBack: 'Back where it was.',
+  fewCorners: 'It needs its last corners.',
+  hintHandles:
+    'Drag a corner, or a leg by its middle. Keys: Enter takes hold, arrows move, Delete removes ' +
+    'a corner, + adds one. Alt moves it alone.',
   noLevelAbove: 'Stairs need a level above. Add one first.',
   pointing: 'How to point',
   byDrag: 'Drag',

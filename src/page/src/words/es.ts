@@ -351,6 +351,16 @@ export const es: Words = {
   byBox: 'Rectángulo',
   byRing: 'Contorno',
   byLine: 'Línea',
+  handlesOf: 'Esquinas de {name}',
+  cornerNumber: 'Esquina {number} de {name}',
+  legNumber: 'Tramo {number} de {name}',
+  partHeld: 'En la mano. Las flechas lo mueven, Intro lo deja, Escape lo devuelve.',
+  partSet: 'Colocado.',
+  partBack: 'Otra vez donde estaba.',
+  fewCorners: 'Necesita las esquinas que le quedan.',
+  hintHandles:
+    'Arrastre una esquina, o un tramo por su centro. Teclas: Intro lo toma, las flechas lo ' +
+    'mueven, Supr quita una esquina, + añade otra. Con Alt se mueve solo.',
   noLevelAbove: 'Una escalera necesita una planta superior. Añádala primero.',
   pointing: 'Cómo señalar',
   byDrag: 'Arrastrar',
