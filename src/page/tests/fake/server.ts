@@ -16,6 +16,7 @@ import type {
   TableMessage,
   UsedFor,
 } from '../../src/live/protocol.ts';
+import { levelled, likeOthers, STARTABLE, TIDIED, takenFor } from './offers.ts';
 
 interface Recorded {
   at: [number, number];
@@ -59,6 +60,7 @@ export class FakeServer {
   private version = 1;
   private faults: Fault[] = [];
   private readonly first = recorded<PlanMessage>('plan');
+  private units = this.first.units;
   /** Whether what is tried cannot be. */
   refuseTries = false;
   /** How long a forecast takes, milliseconds. */
@@ -66,8 +68,16 @@ export class FakeServer {
   mapKind = 0;
   level = 0;
 
-  constructor() {
-    this.texts = [this.first.features];
+  /** Whether nothing is begun yet. */
+  private readonly isNew: boolean;
+  private levels = this.first.levels;
+  /** Why nothing can be taken away, if so. */
+  refuseTaking: { what: string; fix: string } | null = null;
+
+  constructor({ isNew = false } = {}) {
+    this.isNew = isNew;
+    if (isNew) this.levels = this.levels.slice(0, 1);
+    this.texts = [isNew ? [] : this.first.features];
     this.http = createServer(({ url }, response) => {
       const file = FILES[url ?? ''];
       if (!file) {
@@ -134,6 +144,7 @@ export class FakeServer {
         socket.send(JSON.stringify(this.plan()));
         const constructions = paletteOf(this.first);
         socket.send(JSON.stringify({ type: 'palette', version: this.version, constructions }));
+        if (this.isNew && this.at === 0) socket.send(JSON.stringify(STARTABLE));
         this.forecast([socket], this.texts[this.at] ?? [], 0, null);
       } else if (tab) {
         this.answer(socket, tab, message);
@@ -185,6 +196,30 @@ export class FakeServer {
         socket.send(JSON.stringify({ type: 'measured', seq: message.seq, metres, faults }));
         break;
       }
+      case 'tidy':
+        this.texts = [...this.texts.slice(0, this.at + 1), features];
+        this.faults = [];
+        this.step(1, 0, tab);
+        this.send({ type: 'tidied', version: this.version, ...TIDIED });
+        break;
+      case 'start':
+        if (message.with === 'example') this.texts = [this.first.features];
+        this.units = message.with === 'empty' ? message.units : this.first.units;
+        this.step(0, 0, tab);
+        break;
+      case 'level':
+        this.levels = levelled(this.levels, message);
+        this.texts = [...this.texts.slice(0, this.at + 1), features];
+        this.step(1, 0, tab);
+        break;
+      case 'take': {
+        const why = this.refuseTaking;
+        const busy = { type: 'busy', version, what: message.what, thousandths: 400 };
+        socket.send(JSON.stringify(busy));
+        const answer = why ? { type: 'refused', version, ...why } : takenFor(message);
+        setTimeout(() => socket.send(JSON.stringify(answer)), this.delay);
+        break;
+      }
       case 'explain':
         socket.send(JSON.stringify(this.explained(message.id)));
         break;
@@ -211,6 +246,8 @@ export class FakeServer {
     return {
       ...this.first,
       version: this.version,
+      levels: this.levels,
+      units: this.units,
       features: this.texts[this.at] ?? [],
       undo: this.at,
       redo: this.texts.length - 1 - this.at,
@@ -224,7 +261,7 @@ export class FakeServer {
     const [x = 0, y = 0] = panel?.geometry?.type === 'Point' ? panel.geometry.coordinates : [];
     const off = ({ at }: Recorded) => Math.hypot(at[0] - x, at[1] - y);
     const [near] = [...this.tables].sort((one, other) => off(one) - off(other));
-    if (!near) return;
+    if (!near || !panel) return;
     const version = this.version;
     const words = wordsOf(near.check);
     const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check, words });
@@ -321,7 +358,8 @@ function afterOne(features: Feature[], change: Change): Feature[] {
     case 'set':
       return at(change.id, (one) => ({
         ...one,
-        properties: { ...one.properties, ...change.properties },
+        properties: withoutNull({ ...one.properties, ...change.properties }),
+        level: typeof change.properties.level === 'number' ? change.properties.level : one.level,
       }));
     case 'remove':
       return features.filter(({ id }) => id !== change.id);
@@ -337,8 +375,11 @@ function added(features: Feature[], feature: Feature): Feature {
   const wanted = feature.id ?? `${kind}-${features.filter((one) => one.kind === kind).length + 1}`;
   let id = wanted;
   for (let count = 2; taken.has(id); count += 1) id = `${wanted}-${count}`;
-  return { ...feature, id, kind, level: level ?? 0 };
+  return likeOthers({ ...feature, id, kind, level: level ?? 0 }, features);
 }
+
+const withoutNull = (properties: object) =>
+  Object.fromEntries(Object.entries(properties).filter(([, value]) => value !== null));
 
 const FEET = /^(\d+(?:\.\d+)?)'\s*(?:(\d+(?:\.\d+)?)")?$/;
 

@@ -25,10 +25,11 @@ export const WIDE = { width: 1280, height: 800 };
 
 /** Opens the page of a fresh server and hands it to a test. */
 export async function withPage(
-  options: BrowserContextOptions,
+  options: BrowserContextOptions & { isNew?: boolean },
   test: (opened: Opened) => Promise<void>,
 ): Promise<void> {
-  const server = new FakeServer();
+  const { isNew = false, ...asBrowser } = options;
+  const server = new FakeServer({ isNew });
   const address = await server.start();
   const browser: Browser = await chromium.launch({
     executablePath: program ?? PROGRAMS[0] ?? '',
@@ -36,7 +37,7 @@ export async function withPage(
     args: ['--no-sandbox', '--disable-gpu', '--disable-dev-shm-usage'],
   });
   try {
-    const context = await browser.newContext({ viewport: WIDE, locale: 'en-GB', ...options });
+    const context = await browser.newContext({ viewport: WIDE, locale: 'en-GB', ...asBrowser });
     const page = await context.newPage();
     page.setDefaultTimeout(15_000);
     const complaints: string[] = [];
@@ -49,8 +50,11 @@ export async function withPage(
       if (url.hostname !== '127.0.0.1' && url.protocol !== 'data:') complaints.push(url.href);
     });
     await page.goto(address);
-    await page.locator('.mark.panel').waitFor();
-    await page.locator('.devices li').first().waitFor();
+    if (isNew) await page.locator('.start').waitFor();
+    else {
+      await page.locator('.mark.panel').waitFor();
+      await page.locator('.devices li').first().waitFor();
+    }
     await test({ page, server, complaints });
   } finally {
     await browser.close();
