@@ -16,17 +16,21 @@ mod map;
 mod message;
 mod outbox;
 mod page;
+mod palette;
 mod questions;
 mod server;
 mod session;
 mod socket;
+mod start;
 mod state;
 mod tries;
 
-pub use copy::{Copy, Found, OpenError, SaveError};
+pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
-pub use message::{Asked, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, Wish};
+pub use message::{
+    Asked, Beginning, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, UnitWord, Wish,
+};
 pub use outbox::{Frame, Outbox, Slot};
 pub use page::{PAGE, PageFile};
-pub use server::{ServeError, ServeSettings, serve};
+pub use server::{Opened, ServeError, ServeSettings, serve};
 pub use session::Session;

@@ -149,7 +149,7 @@ impl Follow<'_> {
                 return self.hub.done(self.version, work, true);
             }
         };
-        let drawn = Drawn::read(self.hub.source(), &text);
+        let drawn = Drawn::read(&self.hub.source(), &text);
         let site = drawn.plan.as_ref().map(|plan| self.site(plan, None));
         match site {
             Some(Ok(site)) => {

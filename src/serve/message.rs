@@ -4,6 +4,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use crate::map::MapKind;
+use units::Lengths;
 
 /// The subprotocol that both sides must name.
 pub const SUBPROTOCOL: &str = "drillonce.1";
@@ -13,6 +14,12 @@ pub const MOST_BYTES: usize = 1 << 20;
 
 /// Most changes of one message.
 pub const MOST_CHANGES: usize = 200;
+
+/// Most lengths of one message.
+const MOST_LENGTHS: usize = 20;
+
+/// Longest text of a length, characters.
+const LONGEST_LENGTH: usize = 40;
 
 /// A message of a page.
 #[derive(Debug, Clone, Deserialize)]
@@ -67,6 +74,54 @@ pub enum Asked {
     Spots {},
     /// The fewest repeaters.
     Repeaters {},
+    /// What lengths that somebody typed are, in the plan's unit where they name none.
+    Measure {
+        /// Counts up per tab.
+        seq: u32,
+        /// As they were typed.
+        texts: Vec<String>,
+    },
+    /// Begins a plan that has no file yet and was never edited.
+    Start {
+        /// With nothing, or an example.
+        with: Beginning,
+        /// The unit of one with nothing.
+        #[serde(default)]
+        units: UnitWord,
+        /// The name of an example.
+        #[serde(default)]
+        name: String,
+    },
+}
+
+/// What a plan begins with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Beginning {
+    /// Nothing.
+    Empty,
+    /// A shipped plan.
+    Example,
+}
+
+/// The word for a unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum UnitWord {
+    /// Metres.
+    #[default]
+    M,
+    /// Feet.
+    Ft,
+}
+
+impl From<UnitWord> for Lengths {
+    fn from(word: UnitWord) -> Self {
+        match word {
+            UnitWord::M => Self::Metric,
+            UnitWord::Ft => Self::Feet,
+        }
+    }
 }
 
 /// The word for a map.
@@ -151,17 +206,28 @@ impl Asked {
     /// Reads a message.
     ///
     /// # Errors
-    /// It is none, or has too many changes.
+    /// It is none, or has too many changes or lengths.
     pub fn read(text: &str) -> Result<Self, Refusal> {
         let asked: Self = serde_json::from_str(text).map_err(|error| {
             Refusal::new(format!("this message is not understood: {error}"), "reload the page")
         })?;
-        if let Self::Edit { changes, .. } | Self::Try { changes, .. } = &asked
-            && changes.len() > MOST_CHANGES
-        {
-            let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
-            return Err(Refusal::new(what, "change less at a time"));
+        match &asked {
+            Self::Edit { changes, .. } | Self::Try { changes, .. }
+                if changes.len() > MOST_CHANGES =>
+            {
+                let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
+                Err(Refusal::new(what, "change less at a time"))
+            }
+            Self::Measure { texts, .. }
+                if texts.len() > MOST_LENGTHS
+                    || texts.iter().any(|text| text.chars().count() > LONGEST_LENGTH) =>
+            {
+                let what = format!(
+                    "lengths are read {MOST_LENGTHS} at a time, of {LONGEST_LENGTH} characters each"
+                );
+                Err(Refusal::new(what, "write shorter lengths, such as 3.2 or 10' 6\""))
+            }
+            _ => Ok(asked),
         }
-        Ok(asked)
     }
 }

@@ -2,7 +2,7 @@
 
 use std::io;
 use std::net::Ipv4Addr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -27,20 +27,34 @@ use crate::door::{Door, guard};
 use crate::hub::{Hub, MOST_TABS};
 use crate::message::{MOST_BYTES, SUBPROTOCOL};
 use crate::page::PageFile;
+use crate::start::empty;
 use crate::{live, questions, socket};
 use forecast::Model;
+use units::Lengths;
 
 /// How often the plan's file is looked at.
 const LOOK_EVERY: Duration = Duration::from_secs(3);
 
+/// What messages about a plan call it that has no file yet.
+const NEW_SOURCE: &str = "new plan";
+
 /// How long connections may take to end.
 const END_WITHIN: Duration = Duration::from_secs(2);
+
+/// Which plan is served.
+#[derive(Debug, Clone)]
+pub enum Opened {
+    /// That of a file.
+    File(PathBuf),
+    /// One that has no file yet; it will be in this folder.
+    New(PathBuf),
+}
 
 /// What to serve.
 #[derive(Debug, Clone)]
 pub struct ServeSettings {
-    /// The plan's file.
-    pub plan: PathBuf,
+    /// The plan.
+    pub plan: Opened,
     /// The port; 0 for any that is free.
     pub port: u16,
     /// The settings of the forecast.
@@ -95,8 +109,13 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
         });
         let key = new_key()?;
         let address = format!("http://127.0.0.1:{port}/#{key}");
-        let found = Copy::open(&settings.plan, &address)?;
-        let source = source_of(&settings.plan);
+        let (found, source) = match &settings.plan {
+            Opened::File(file) => (Copy::open(file, &address)?, file.display().to_string()),
+            Opened::New(folder) => {
+                let found = Copy::unnamed(folder, empty(Lengths::Metric), &address)?;
+                (found, NEW_SOURCE.to_owned())
+            }
+        };
         let hub = Arc::new(Hub::new(found, source, settings.model));
         let workers =
             [worker(&hub, "forecast", live::follow), worker(&hub, "answers", questions::answer)];
@@ -140,11 +159,6 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
 fn worker(hub: &Arc<Hub>, name: &str, work: fn(&Hub)) -> io::Result<std::thread::JoinHandle<()>> {
     let hub = hub.clone();
     std::thread::Builder::new().name(name.to_owned()).spawn(move || work(&hub))
-}
-
-/// The plan's file as messages name it.
-fn source_of(plan: &Path) -> String {
-    plan.display().to_string()
 }
 
 /// 128 bits that nobody can guess.

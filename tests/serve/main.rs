@@ -4,6 +4,7 @@
 #![allow(clippy::print_stderr, reason = "the server in a process of its own says its address")]
 
 mod attacks;
+mod begun;
 mod client;
 mod ending;
 mod forecasts;

@@ -3,15 +3,18 @@
 import { signal } from '@preact/signals';
 import { tidy } from '../plan/walls.ts';
 import { by, movedAll, withHanging } from '../things/group.ts';
+import { endsOf, legsOf, standOn, widthOf } from '../things/legs.ts';
 import { say, sayLength } from '../words/words.ts';
 import { drop } from './hold.ts';
-import type { Feature, Point } from './protocol.ts';
+import type { Change, Feature, Point } from './protocol.ts';
 import { edit, giveUp, plan, sketch, spoken } from './state.ts';
 
 interface Carried {
   /** What was taken up, and all that goes along as it was. */
   ids: string[];
   features: Feature[];
+  /** Every thing of the plan as it was. */
+  all: Feature[];
   /** How far it is from where it was, metres. */
   off: Point;
 }
@@ -21,20 +24,40 @@ export const carried = signal<Carried | null>(null);
 export function carry(ids: string[]): boolean {
   drop();
   putBack();
-  const features = withHanging(new Set(ids), plan.value?.features ?? []);
+  const all = plan.value?.features ?? [];
+  const features = withHanging(new Set(ids), all);
   if (features.length === 0) return false;
-  carried.value = { ids, features, off: [0, 0] };
+  carried.value = { ids, features, all, off: [0, 0] };
   spoken.value = say('moving');
   return true;
+}
+
+/** How near a wall must be for an opening that is slid to be on it, metres. */
+const SLIDE_M = 0.5;
+
+/** What carries things so far: an opening alone slides along walls, all else just moves. */
+function changesOf({ features, all, off }: Carried): Change[] {
+  const [only] = features;
+  if (features.length > 1 || only?.kind !== 'opening') return movedAll(features, by(off));
+  const ends = endsOf(only);
+  if (!ends) return [];
+  const [[x0, y0], [x1, y1]] = ends;
+  const middle: Point = [(x0 + x1) / 2 + off[0], (y0 + y1) / 2 + off[1]];
+  const others = all.filter(({ id, kind }) => kind === 'opening' && id !== only.id);
+  const on = standOn(middle, widthOf(only), legsOf(all, only.level), others, SLIDE_M);
+  return on ? [{ do: 'shape', id: only.id, coordinates: on.line }] : [];
 }
 
 /** Carries it so far from where it was. */
 export function carryTo(off: Point): void {
   const { value } = carried;
   if (!value) return;
-  const rounded = tidy(off);
-  carried.value = { ...value, off: rounded };
-  sketch(movedAll(value.features, by(rounded)));
+  const next = { ...value, off: tidy(off) };
+  const changes = changesOf(next);
+  // Where an opening finds no wall it stays where it was last.
+  if (changes.length === 0) return;
+  carried.value = next;
+  sketch(changes);
 }
 
 export function carryBy([x, y]: Point): void {
@@ -52,7 +75,7 @@ export function setDown(): void {
   carried.value = null;
   const [x, y] = value.off;
   if (x === 0 && y === 0) giveUp();
-  else edit(movedAll(value.features, by(value.off)));
+  else edit(changesOf(value));
   spoken.value = say('movedNow', { x: sayLength(x), y: sayLength(y) });
 }
 

@@ -43,6 +43,16 @@ export function tap(id: string | null, more: boolean): void {
 /** Selects things once they are of the plan; the name of one then waits to be written. */
 export function selectOnceThere(ids: string[], isNamed: boolean): void {
   awaited = { ids, isNamed };
+  selectIfThere();
+}
+
+function selectIfThere(): void {
+  const ids = new Set(plan.peek()?.features.map(({ id }) => id));
+  if (!awaited?.ids.every((id) => ids.has(id))) return;
+  const { ids: there, isNamed } = awaited;
+  awaited = null;
+  select(there);
+  if (isNamed) unnamed.value = there[0] ?? null;
 }
 
 effect(() => {
@@ -52,11 +62,7 @@ effect(() => {
   const ids = new Set(plan.value?.features.map(({ id }) => id));
   const left = several.peek().filter((id) => ids.has(id));
   if (left.length < several.peek().length) select(left);
-  if (!awaited?.ids.every((id) => ids.has(id))) return;
-  const { ids: there, isNamed } = awaited;
-  awaited = null;
-  select(there);
-  if (isNamed) unnamed.value = there[0] ?? null;
+  selectIfThere();
 });
 effect(() => {
   if (notice.value?.type === 'refused') awaited = null;

@@ -1,10 +1,10 @@
 // The storeys of the plan: which is shown, their names and heights, one more above.
 
-import { useRef } from 'preact/hooks';
 import type { Level, Units } from '../live/protocol.ts';
 import { level, measure, plan, setLevel, show } from '../live/state.ts';
 import { typed } from '../things/members.ts';
 import { say } from '../words/words.ts';
+import { Dialog } from './dialog.tsx';
 import { Typed } from './typed.tsx';
 
 /** Which level is shown. */
@@ -72,30 +72,24 @@ function Storey({ of, units }: { of: Level; units: Units }) {
 }
 
 export function Levels() {
-  const dialog = useRef<HTMLDialogElement>(null);
   const { value } = plan;
   if (!value) return null;
   return (
     <>
       <Shown levels={value.levels} />
-      <button type="button" onClick={() => dialog.current?.showModal()}>
-        {say('levels')}
-      </button>
-      <dialog ref={dialog} aria-labelledby="levels-title">
-        <div class="row spread">
-          <h2 id="levels-title">{say('levelsTitle')}</h2>
-          <button type="button" onClick={() => dialog.current?.close()}>
-            {say('close')}
-          </button>
-        </div>
-        {[...value.levels].reverse().map((one) => (
-          <Storey key={one.number} of={one} units={value.units} />
-        ))}
-        <p class="quiet">{say('levelRule')}</p>
-        <button type="button" class="main" onClick={() => setLevel({ do: 'add' })}>
-          {say('levelAdd')}
-        </button>
-      </dialog>
+      <Dialog opener="levels" title="levelsTitle">
+        {() => (
+          <>
+            {[...value.levels].reverse().map((one) => (
+              <Storey key={one.number} of={one} units={value.units} />
+            ))}
+            <p class="quiet">{say('levelRule')}</p>
+            <button type="button" class="main" onClick={() => setLevel({ do: 'add' })}>
+              {say('levelAdd')}
+            </button>
+          </>
+        )}
+      </Dialog>
     </>
   );
 }

@@ -54,6 +54,7 @@ import { Handles, placeHandles } from './handles.tsx';
 import { Key } from './key.tsx';
 import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
+import { pickOn, selectedStrokes } from './picking.ts';
 import { InUse, ToolBar } from './tool_bar.tsx';
 
 const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
@@ -238,6 +239,7 @@ export function PlanPart() {
       marks,
     );
     layOn(made);
+    const unpick = pickOn(target.current, made);
     frame.current?.addEventListener('keydown', pressed, true);
     let fitted: string | null = null;
     const ends = [
@@ -253,7 +255,7 @@ export function PlanPart() {
       effect(() => {
         const { value } = cross;
         const guides = value?.guides.map((line): Stroke => ({ line, look: 'guide' })) ?? [];
-        made.pencil([...guides, ...(tool.value?.strokes?.(value) ?? [])]);
+        made.pencil([...selectedStrokes(), ...guides, ...(tool.value?.strokes?.(value) ?? [])]);
       }),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);
@@ -263,6 +265,7 @@ export function PlanPart() {
     return () => {
       for (const end of ends) end();
       layOn(null);
+      unpick();
       render(null, marks);
       made.dispose();
     };

@@ -109,10 +109,19 @@ function WholeRow(row: Row<'whole'>) {
   );
 }
 
+/** The length that counts where none is given, metres; of an opening it is its wall's. */
+function usualOf(feature: Feature, member: Member, { levels }: PlanMessage): number | undefined {
+  if (member.sort === 'thickness') return feature.thickness_m;
+  if (member.sort !== 'length') return undefined;
+  if (member.from === 'floor' || feature.kind === 'opening') return member.usual;
+  const of = levels.find(({ number }) => number === feature.level);
+  return member.name === 'base' ? 0 : of && of.ceiling_m - of.floor_m;
+}
+
 function LengthRow(row: Row<'length' | 'thickness'>) {
   const { feature, member, now } = row;
   const metres = metresOf(feature, member, now);
-  const usual = member.sort === 'thickness' ? feature.thickness_m : member.usual;
+  const usual = usualOf(feature, member, now);
   const set = async (text: string) => {
     if (!text) {
       setProperties(feature, { [member.name]: null });

@@ -1,11 +1,11 @@
 // What the plan's forecast is taken away as: pictures, quote, sheets.
 
 import { signal } from '@preact/signals';
-import { useRef } from 'preact/hooks';
 import { decimals } from '../live/numbers.ts';
 import type { Taking } from '../live/protocol.ts';
 import { busy, plan, takeAway, taken, takeRefused } from '../live/state.ts';
 import { type Key, LANGUAGES, language, say } from '../words/words.ts';
+import { Dialog } from './dialog.tsx';
 
 const THINGS: { what: Taking; words: Key }[] = [
   { what: 'pictures', words: 'takePictures' },
@@ -141,36 +141,28 @@ function Outcome() {
 }
 
 export function TakeAway() {
-  const dialog = useRef<HTMLDialogElement>(null);
   const isBusy = taken.value?.type === 'asked';
   return (
-    <>
-      <button type="button" onClick={() => dialog.current?.showModal()}>
-        {say('takeAway')}
-      </button>
-      <dialog ref={dialog} aria-labelledby="take-title" class="take">
-        <div class="row spread">
-          <h2 id="take-title">{say('takeTitle')}</h2>
-          <button type="button" onClick={() => dialog.current?.close()}>
-            {say('close')}
-          </button>
-        </div>
-        <Options />
-        <ul class="plain choices">
-          {THINGS.map(({ what, words }) => (
-            <li key={what}>
-              <button
-                type="button"
-                disabled={isBusy}
-                onClick={() => takeAway(what, optionsOf(what))}
-              >
-                {say(words)}
-              </button>
-            </li>
-          ))}
-        </ul>
-        <Outcome />
-      </dialog>
-    </>
+    <Dialog opener="takeAway" title="takeTitle">
+      {() => (
+        <>
+          <Options />
+          <ul class="plain choices">
+            {THINGS.map(({ what, words }) => (
+              <li key={what}>
+                <button
+                  type="button"
+                  disabled={isBusy}
+                  onClick={() => takeAway(what, optionsOf(what))}
+                >
+                  {say(words)}
+                </button>
+              </li>
+            ))}
+          </ul>
+          <Outcome />
+        </>
+      )}
+    </Dialog>
   );
 }

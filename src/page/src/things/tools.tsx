@@ -140,10 +140,9 @@ function hungAt(raw: Point, reach: Reach, mount: DeviceSort['mount']): Snap & Hu
   return { ...own, at: tidy(raw), to: [], on: null, opening: null };
 }
 
-const sayHung = ({ on, opening }: Hung): string =>
-  on === 'frame' && opening
-    ? say('onFrame', { opening: opening.id })
-    : say(on === 'face' ? 'onFace' : 'standsFree');
+/** At which opening something hangs, if at one. */
+const sayFrame = ({ on, opening }: Hung): string[] =>
+  on === 'frame' && opening ? [opening.id] : [];
 
 /** A name from room and thing, such as "Hall motion"; the thing alone where no room has a name. */
 function usualName(room: string, thing: string): string {
@@ -168,7 +167,7 @@ function DeviceOptions() {
               again();
             }}
           />
-          <span>{sayWord('device', sort.word)}</span>
+          <span class="sort">{sayWord('device', sort.word)}</span>
         </label>
       ))}
     </fieldset>
@@ -181,10 +180,7 @@ const deviceTool = one<Snap & Hung>({
   words: 'deviceTool',
   hint: 'hintDevice',
   place: (raw, reach) => hungAt(raw, reach, next.value.mount),
-  say: (hung) => {
-    const where = next.value.mount === 'ceiling' ? say('onCeiling') : sayHung(hung);
-    return `${sayWord('device', next.value.word)}, ${where}`;
-  },
+  say: (hung) => [sayWord('device', next.value.word), ...sayFrame(hung)].join(', '),
   make(hung) {
     if (!plan.value) return [];
     const isMoved = next.value.kind === 'panel' && featuresOf().some((it) => it.kind === 'panel');
@@ -202,7 +198,6 @@ const outletTool = one<Snap & Hung>({
   words: 'outletTool',
   hint: 'hintOutlet',
   place: (raw, reach) => hungAt(raw, reach, 'wall'),
-  say: sayHung,
   make: (hung) => (plan.value ? kept(outletAdded(hung, plan.value)) : []),
   done: openSheet,
 });
