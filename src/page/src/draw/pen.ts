@@ -134,6 +134,14 @@ export function setPoint(): void {
   if (!value || !tool.value) return;
   tool.value.set(value);
   stay();
+  // The next step sets off from the point.
+  if (pointing.value === 'aim') centreOn(value.at);
+}
+
+/** Moves the plan so that a place is under the cross. */
+function centreOn(at: Point): void {
+  stepped = clean(at);
+  sheet.value?.centre(at);
 }
 
 /** The cross stays where it is after the tool's points have changed. */
@@ -188,10 +196,8 @@ export function step(by: Point, free: boolean): void {
   const raw = plus(from, by);
   point(raw, free ? 0 : REACH_KEYS_M, free);
   const at = cross.value?.at ?? raw;
-  if (pointing.value === 'aim') {
-    stepped = clean(at);
-    value.centre(at);
-  } else value.show(at);
+  if (pointing.value === 'aim') centreOn(at);
+  else value.show(at);
   if (cross.value) spoken.value = sayCross(cross.value, tool.value);
 }
 

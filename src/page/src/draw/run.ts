@@ -70,6 +70,8 @@ export function next(raw: Point, leg: Leg, wish: Wish): Snap {
     const at = clean(plus(last, found.along, leg.length));
     return { at, to: found.to, guides: [] };
   }
+  // Free of everything, but for what was asked.
+  if (wish.reach === 0 && !along) return { at: clean(raw), to: [], guides: [] };
   return snap(raw, { ...wish, along });
 }
 

@@ -20,6 +20,7 @@ export type SnapTo =
   | 'level'
   | 'parallel'
   | 'inLine'
+  | 'withStart'
   | 'face'
   | 'frame'
   | 'room'
@@ -63,6 +64,9 @@ interface Line {
   below?: boolean;
 }
 
+/** Whether it is drawn on the plan; the others are shown as guides. */
+const isPiece = ({ to }: Line): boolean => to === 'wall' || to === 'edge';
+
 /** The nearest place of a line, and how far off it is. */
 function onLine({ from, along, ends }: Line, raw: Point): { at: Point; off: number; on: number } {
   const free = dot(minus(raw, from), along);
@@ -94,6 +98,8 @@ function nearest<T>(list: T[], off: (one: T) => number, reach: number): T | null
 
 /** Directions, and lines run on, that are looked at: a large plan must not slow the hand. */
 const [PARALLEL_MOST, MOST_LINES] = [8, 40];
+/** How far beyond a wall's ends its line still counts, metres. */
+const RUN_ON_M = 3;
 /** How far off a right direction a leg of fixed length may point, as a sine: 8 degrees. */
 const TURN = Math.sin((8 * Math.PI) / 180);
 
@@ -153,6 +159,19 @@ function lineOf(piece: Ground['pieces'][number]): Line {
   return { from: piece.a, along, ends, to: piece.sort, id: piece.id, below: piece.below };
 }
 
+/** A wall's line run on a little at both ends. */
+function runOn({ from, along, ends, to, below }: Line): Line[] {
+  if (below || to !== 'wall' || !ends) return [];
+  return [{ from, along, ends: [-RUN_ON_M, ends[1] + RUN_ON_M], to: 'inLine' }];
+}
+
+/** The lines square to the run's first leg, and along it, through its start. */
+function fromStart([first, second, third]: Point[]): Line[] {
+  const along = first && second && third && way(first, second);
+  if (!along) return [];
+  return [leftOf(along), along].map((one): Line => ({ from: first, along: one, to: 'withStart' }));
+}
+
 const named = (to: SnapTo[], below?: boolean): SnapTo[] => (below ? [...to, 'below'] : to);
 
 /** A place on a line alone: whole steps of the grid from where the line begins. */
@@ -183,10 +202,9 @@ export function snap(pointed: Point, wish: Wish): Snap {
   const near = (line: Line) => onLine(line, raw).off <= reach;
   const ahead = rays(wish).filter(near);
   const walls = pieces.filter(near);
-  const beyond = pieces
-    .filter((one) => !one.below && one.to === 'wall')
-    .map((one): Line => ({ from: one.from, along: one.along, to: 'inLine' }))
-    .filter((line) => near(line) && !walls.some((one) => same(one.from, line.from)))
+  const beyond = [...fromStart(points), ...pieces.flatMap(runOn)]
+    .filter((line) => onLine(line, raw).off <= reach / 2)
+    .filter((line) => !walls.some((one) => same(one.from, line.from)))
     .slice(0, MOST_LINES);
   return (
     crossed(raw, [ahead, walls, beyond], wish) ??
@@ -215,11 +233,11 @@ function crossed(raw: Point, [ahead, walls, beyond]: [Line[], Line[], Line[]], w
     for (const one of some) {
       for (const other of others) {
         const at = one === other ? null : crossing(one, other);
-        if (!at || (last && same(at, last)) || (!one.ends && same(at, one.from))) continue;
+        if (!at || (last && same(at, last)) || (!isPiece(one) && same(at, one.from))) continue;
         const to = [one.to, other.to].filter((it, index, all) => all.indexOf(it) === index);
         const id = other.id ?? one.id;
         const guides = [one, other]
-          .filter((line) => !line.ends)
+          .filter((line) => !isPiece(line))
           .map((line): [Point, Point] => [line.from, at]);
         const isCross = some === walls && others === walls;
         const names: SnapTo[] = isCross ? ['crossing'] : to;
@@ -243,7 +261,7 @@ function alone(raw: Point, inOrder: Line[][], grid: number): Snap | null {
     const line = nearest(lines, (one) => onLine(one, raw).off, Number.POSITIVE_INFINITY);
     if (!line) continue;
     const at = stepped(line, onLine(line, raw).on, grid);
-    const guides: [Point, Point][] = line.ends ? [] : [[line.from, at]];
+    const guides: [Point, Point][] = isPiece(line) ? [] : [[line.from, at]];
     const id = line.id === undefined ? {} : { id: line.id };
     return { at, to: named([line.to], line.below), guides, ...id } satisfies Snap;
   }

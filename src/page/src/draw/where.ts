@@ -21,6 +21,7 @@ const NAMES: Record<SnapTo, Key> = {
   level: 'snapLevel',
   parallel: 'snapParallel',
   inLine: 'snapInLine',
+  withStart: 'snapWithStart',
   face: 'snapFace',
   frame: 'snapFrame',
   room: 'snapRoom',
@@ -54,5 +55,8 @@ export function sayCross(cross: Cross, tool: Tool): string {
   const away = last
     ? sayFrom(cross.at, last)
     : say('heldAt', { x: sayLength(cross.at[0]), y: sayLength(cross.at[1]) });
-  return [room, away, tool.say?.(cross) ?? '', saySnap(cross)].filter(Boolean).join(', ');
+  const said = tool.say?.(cross) ?? '';
+  // A length along one axis is said already.
+  const more = said && away.startsWith(said) ? '' : said;
+  return [room, away, more, saySnap(cross)].filter(Boolean).join(', ');
 }

@@ -18,6 +18,7 @@ import {
   setPoint,
   tool,
 } from '../draw/pen.ts';
+import { shapely } from '../draw/shaping.ts';
 import type { Stroke } from '../draw/tool.ts';
 import { compare } from '../live/compare.ts';
 import { drop, moveBy, nameOf, set } from '../live/hold.ts';
@@ -223,6 +224,8 @@ export function PlanPart() {
       if (tool.value && pointing.value === 'aim') aimAtMiddle();
       placeHandles(made);
       placeCross();
+      // Where the plan is looked at, for whoever drives the page from outside.
+      if (frame.current) frame.current.dataset.view = [...made.middle, made.resolution].join(' ');
     });
     const marks = document.createElement('div');
     marks.className = 'marks';
@@ -310,7 +313,8 @@ export function PlanPart() {
       <Hand />
       <Against />
       <Key />
-      <p class="quiet" id="hint">
+      {shapely.value && <p class="quiet">{say('hintHandles')}</p>}
+      <p class="quiet" id="hint" hidden={tool.value !== null}>
         <span class="for-mouse">{say('hint')}</span>
         <span class="for-touch">{say('hintTouch')}</span>
       </p>

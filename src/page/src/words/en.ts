@@ -389,6 +389,7 @@ export const en = {
   snapLevel: 'level or upright',
   snapParallel: 'parallel to a wall',
   snapInLine: 'in line with a wall',
+  snapWithStart: 'in line with the start',
   snapFace: 'face of a wall',
   snapFrame: 'at a frame',
   snapRoom: 'in a room',

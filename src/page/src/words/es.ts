@@ -395,6 +395,7 @@ export const es: Words = {
   snapLevel: 'horizontal o vertical',
   snapParallel: 'paralelo a una pared',
   snapInLine: 'en línea con una pared',
+  snapWithStart: 'en línea con el inicio',
   snapFace: 'cara de una pared',
   snapFrame: 'junto a un marco',
   snapRoom: 'en una habitación',

@@ -106,10 +106,42 @@ test('a leg square to the last meets a wall where they cross', () => {
 });
 
 test('lines of walls run on cross, and say so', () => {
-  const line = snap([6.02, 3.1], wish());
+  const line = snap([6.02, 3.05], wish());
   assert.deepEqual([line.at, line.to], [[6, 3], ['inLine']]);
-  const met = snap([7.9, 3.1], wish());
-  assert.deepEqual([met.at, met.to, met.id], [[8, 3], ['inLine', 'wall'], 'bottom']);
+  const long = groundOf(
+    [
+      ...HOUSE,
+      wall('long', [
+        [3, 5],
+        [6, 5],
+      ]),
+    ],
+    0,
+    null,
+  );
+  const met = snap([7.95, 5.05], wish([], { ground: long }));
+  assert.deepEqual([met.at, met.to, met.id], [[8, 5], ['inLine', 'wall'], 'bottom']);
+});
+
+test('a line runs on for three metres, and no farther', () => {
+  assert.deepEqual(snap([6.9, 3.05], wish()).to, ['inLine']);
+  assert.deepEqual(snap([7.4, 3.05], wish()).to, ['grid']);
+});
+
+test('the last leg comes out where the run began', () => {
+  const points: Point[] = [
+    [1, 1],
+    [5, 1],
+    [5, 2.5],
+  ];
+  const met = snap([1.08, 2.44], wish(points, { closes: true }));
+  assert.deepEqual(
+    [met.at, met.to],
+    [
+      [1, 2.5],
+      ['square', 'withStart'],
+    ],
+  );
 });
 
 test('a slanting wall gives its direction to what begins on it and to what does not', () => {
