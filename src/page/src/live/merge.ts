@@ -56,6 +56,12 @@ function changed(feature: Feature, change: Change): Feature {
     }
     case 'shape':
       return { ...feature, geometry: shaped(feature.geometry, change.coordinates) };
+    case 'set': {
+      const properties = { ...feature.properties, ...change.properties };
+      const kept = Object.entries(properties).filter(([, value]) => value !== null);
+      const level = typeof properties.level === 'number' ? properties.level : feature.level;
+      return { ...feature, properties: Object.fromEntries(kept), level };
+    }
     default:
       return feature;
   }

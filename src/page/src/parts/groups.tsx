@@ -1,7 +1,7 @@
 // What is done with the chosen things at once: moved, copied, mirrored, deleted. Each is one step
 // of undo, and what hangs on a wall goes along.
 
-import { useEffect, useRef } from 'preact/hooks';
+import { useLayoutEffect, useRef } from 'preact/hooks';
 import { carried, carry, carryBy, putBack, setDown } from '../live/carry.ts';
 import { nameOf } from '../live/hold.ts';
 import type { Point } from '../live/protocol.ts';
@@ -68,7 +68,7 @@ const ARROWS: { key: string; sign: string; by: Point }[] = [
 /** What carries the things, without dragging them: buttons, or the arrow keys on any of them. */
 function Carrying() {
   const first = useRef<HTMLButtonElement>(null);
-  useEffect(() => first.current?.focus(), []);
+  useLayoutEffect(() => first.current?.focus(), []);
   const press = (event: KeyboardEvent) => {
     const arrow = ARROWS.find(({ key }) => key === event.key);
     if (arrow) {

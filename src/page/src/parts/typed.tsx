@@ -1,7 +1,9 @@
 // A field that is typed into.
 
-import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { useEffect, useId, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { tool } from '../draw/pen.ts';
 import { unnamed } from '../live/selection.ts';
+import { focusPlan } from './cross.tsx';
 
 /** A line of text that is taken over when it is left, and goes back to what the plan says. */
 export function Typed({
@@ -22,13 +24,15 @@ export function Typed({
 }) {
   const [text, write] = useState(shown);
   const [fault, blame] = useState<string | null>(null);
+  const taken = useRef<string | null>(null);
   const field = useRef<HTMLInputElement>(null);
   const id = useId();
   useEffect(() => {
     write(shown);
     blame(null);
+    taken.current = null;
   }, [shown]);
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!own || unnamed.value !== own) return;
     unnamed.value = null;
     field.current?.focus();
@@ -36,6 +40,9 @@ export function Typed({
   }, [own, unnamed.value]);
   const leave = async () => {
     const given = text.trim();
+    // Enter takes it over, and the field is left after that.
+    if (given === taken.current) return;
+    taken.current = given;
     if (given === shown) {
       blame(null);
       write(shown);
@@ -54,10 +61,17 @@ export function Typed({
         placeholder={hint}
         aria-invalid={fault !== null}
         aria-describedby={fault ? `${id}-fault` : undefined}
-        onInput={({ currentTarget }) => write(currentTarget.value)}
+        onInput={({ currentTarget }) => {
+          taken.current = null;
+          write(currentTarget.value);
+        }}
         onBlur={leave}
         onKeyDown={({ key }) => {
-          if (key === 'Enter') leave();
+          if (key === 'Enter') {
+            leave();
+            // The next one can be put up at once.
+            if (own && tool.value) focusPlan();
+          }
           if (key === 'Escape') {
             write(shown);
             blame(null);

@@ -4,11 +4,16 @@ import type { Feature, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
 import { against, legsOf, lengthOf } from './legs.ts';
 
-/** In the order in which they are meant where several are near: the smaller before the larger. */
+/** The smaller before the larger. */
 const ORDER = [
+  'panel',
+  'sensor',
+  'keypad',
+  'siren',
+  'repeater',
   'outlet',
-  'room',
   'opening',
+  'room',
   'wall',
   'stairs',
   'mountable',
@@ -59,21 +64,27 @@ function off(at: Point, feature: Feature): number {
   return Math.max(0, edge - (feature.kind === 'opening' ? (feature.thickness_m ?? 0.1) / 2 : 0));
 }
 
-/** The thing of a level that is meant by a place, at most `reach` off. */
+/** How much farther a thing may be than a larger one and still be meant, of the reach. */
+const SMALLER = 0.5;
+
+/**
+ * The thing of a level that is meant by a place, at most `reach` off: the nearest, of those that
+ * are about as near the smallest.
+ */
 export function thingAt(
   at: Point,
   features: Feature[],
   level: number,
   reach: number,
 ): Feature | null {
-  let best: { rank: number; off: number; feature: Feature } | null = null;
+  let best: { score: number; feature: Feature } | null = null;
   for (const feature of features) {
     const rank = ORDER.indexOf(feature.kind);
     if (feature.level !== level || rank < 0 || !feature.geometry) continue;
     const away = off(at, feature);
     if (away > reach) continue;
-    const isNearer = !best || rank < best.rank || (rank === best.rank && away < best.off);
-    if (isNearer) best = { rank, off: away, feature };
+    const score = away + (reach * SMALLER * rank) / ORDER.length;
+    if (!best || score < best.score) best = { score, feature };
   }
   return best?.feature ?? null;
 }

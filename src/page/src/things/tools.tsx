@@ -108,7 +108,11 @@ function openingTool(sort: OpeningSort): Tool {
     nowhere: 'noWall',
     strokes: ({ line, leg }) => [{ line, look: 'next', thick: leg.thick }],
     say: ({ leg, line }) =>
-      say('onWall', { wall: leg.id, along: sayLength(against(leg, line[0]).along) }),
+      say('onWall', {
+        width: sayLength(widthOf(sort)),
+        along: sayLength(against(leg, line[0]).along),
+        wall: leg.id,
+      }),
     make: (on) =>
       plan.value ? kept(openingAdded(on, sort, constructionFor(sort), plan.value)) : [],
     done: openSheet,

@@ -286,7 +286,7 @@ export const en = {
   thingIs: '{name}, {kind}',
   width: 'Width',
   noWall: 'There is no wall here with room for it.',
-  onWall: '{along} along {wall}',
+  onWall: '{width} wide, {along} along {wall}',
   noRoom: 'No walls close off a room here.',
   roomUnnamed: 'a room without a name',
   usualName: '{room} {thing}',

@@ -290,7 +290,7 @@ export const es: Words = {
   thingIs: '{name}, {kind}',
   width: 'Anchura',
   noWall: 'Aquí no hay pared con sitio.',
-  onWall: 'a {along} en {wall}',
+  onWall: '{width} de ancho, a {along} en {wall}',
   noRoom: 'Aquí las paredes no cierran ninguna habitación.',
   roomUnnamed: 'una habitación sin nombre',
   usualName: '{room}: {thing}',

@@ -3,6 +3,7 @@ import { test } from 'node:test';
 import type { Feature, PlanMessage, Point, Properties } from '../../src/live/protocol.ts';
 import { freeId, freeNumber, idFrom } from '../../src/things/free.ts';
 import { boxOf, by, copiedAll, mirrorOf, movedAll, withHanging } from '../../src/things/group.ts';
+import { thingAt } from '../../src/things/hit.ts';
 import { atFrame, hangingOn, legsOf, spanOn, standOn } from '../../src/things/legs.ts';
 import { metresOf, typed, withLevel, withRole, writtenOf } from '../../src/things/members.ts';
 import { roomAt, Spaces } from '../../src/things/spaces.ts';
@@ -289,4 +290,14 @@ test('a role of life safety makes a device supervised, another level lifts sill 
   assert.deepEqual(withRole('interior', loose), { role: 'interior' });
   const window = drawn('w', 'opening', [[0, 0]], { base: 0.9, top: 2 });
   assert.deepEqual(withLevel(1, window, PLAN('m')), { level: 1, base: 3.6, top: 4.7 });
+});
+
+test('the nearest thing is meant, of those about as near the smallest', () => {
+  const at = (place: Point, reach = 0.2) => thingAt(place, HOUSE, 0, reach)?.id;
+  assert.equal(at([1.5, 0.05]), 'window', 'an opening before its wall');
+  assert.equal(at([3, 0.05]), 'outer');
+  assert.equal(at([3, 0.05], 1), 'outer', 'however near a finger must be');
+  assert.equal(at([2, 1.45]), 'smoke');
+  assert.equal(at([5.5, 1.5]), undefined, 'floor is nothing');
+  assert.equal(thingAt([1.5, 0], HOUSE, 1, 0.2), null, 'another level');
 });
