@@ -20,7 +20,8 @@ pub struct Drawn {
     /// What is doubtful, for people.
     pub doubts: Vec<String>,
     metres_per_unit: f64,
-    levels: Vec<Level>,
+    /// Its levels, as far as they are without fault.
+    pub levels: Vec<Level>,
     features: Vec<Sketch>,
 }
 

@@ -141,10 +141,13 @@ impl Hub {
 
     /// Does what a page asks for.
     pub fn take(&self, number: TabNumber, asked: Asked) {
+        if matches!(asked, Asked::Tidy {}) {
+            return self.tidy(number);
+        }
         let mut state = self.state();
         let state = &mut *state;
         match asked {
-            Asked::Hello { .. } => {}
+            Asked::Hello { .. } | Asked::Tidy {} => {}
             Asked::Edit { seq, changes } => self.edit(state, number, seq, &changes),
             Asked::Try { seq, changes } => {
                 let order = state.order();
@@ -183,6 +186,9 @@ impl Hub {
             Asked::Spots {} => state.ask(number, Question::Spots),
             Asked::Repeaters {} => state.ask(number, Question::Repeaters),
             Asked::Measure { seq, texts } => state.measure(number, seq, &texts),
+            Asked::Level { what, number: level, name, floor, ceiling } => {
+                self.level(state, number, (what, level, name), (floor, ceiling));
+            }
             Asked::Start { with, units, name } => self.start(state, number, with, (units, &name)),
         }
         self.news.notify_all();

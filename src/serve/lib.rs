@@ -28,7 +28,8 @@ mod tries;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
 pub use message::{
-    Asked, Beginning, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, UnitWord, Wish,
+    Asked, Beginning, LevelWord, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, UnitWord,
+    Wish,
 };
 pub use outbox::{Frame, Outbox, Slot};
 pub use page::{PAGE, PageFile};

@@ -81,6 +81,26 @@ pub enum Asked {
         /// As they were typed.
         texts: Vec<String>,
     },
+    /// Puts right what of the drawing is safe to fix.
+    Tidy {},
+    /// Adds a storey, or changes one; lengths in metres above the plan's zero.
+    Level {
+        /// Which of the two.
+        #[serde(rename = "do")]
+        what: LevelWord,
+        /// Its number; a new one is above all others where none is given.
+        #[serde(default)]
+        number: Option<i32>,
+        /// What people call it.
+        #[serde(default)]
+        name: Option<String>,
+        /// Its floor.
+        #[serde(default)]
+        floor: Option<f64>,
+        /// Its ceiling.
+        #[serde(default)]
+        ceiling: Option<f64>,
+    },
     /// Begins a plan that has no file yet and was never edited.
     Start {
         /// With nothing, or an example.
@@ -102,6 +122,16 @@ pub enum Beginning {
     Empty,
     /// A shipped plan.
     Example,
+}
+
+/// The word for what is done with a storey.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LevelWord {
+    /// It is added.
+    Add,
+    /// It is changed.
+    Set,
 }
 
 /// The word for a unit.

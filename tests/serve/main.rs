@@ -11,4 +11,5 @@ mod forecasts;
 mod maps;
 mod outbox;
 mod session;
+mod steps;
 mod together;

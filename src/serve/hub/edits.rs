@@ -8,11 +8,16 @@ use super::Hub;
 use crate::change::changed;
 use crate::copy::SaveError;
 use crate::drawing::Drawn;
-use crate::message::{Beginning, Refusal, UnitWord, Wish};
+use crate::message::{Beginning, LevelWord, Refusal, UnitWord, Wish};
 use crate::outbox::Slot;
 use crate::palette::Palette;
 use crate::start;
 use crate::state::{PALETTE, State, TabNumber};
+use forecast::vocabulary;
+use import::{CEILING_M, FLOOR_THICKNESS_M};
+use plan::edit::{Change, edited_leniently};
+use plan::tidy::{TidySettings, tidied};
+use plan::{Diagnostic, Severity};
 
 impl Hub {
     pub(super) fn edit(&self, state: &mut State, number: TabNumber, seq: u32, wishes: &[Wish]) {
@@ -77,6 +82,81 @@ impl Hub {
         state.drawn = Arc::new(drawn);
     }
 
+    /// Puts right what is safe to fix: one step of undo.
+    pub(super) fn tidy(&self, number: TabNumber) {
+        loop {
+            let (version, source, text) = {
+                let state = self.state();
+                (state.session.version(), state.source.clone(), state.session.text().to_owned())
+            };
+            // This may take a while, and nobody has to wait for it.
+            let tidy = tidied(&source, &text, &vocabulary(), &TidySettings::default());
+            let mut state = self.state();
+            if state.session.version() != version {
+                continue;
+            }
+            match tidy {
+                Ok(tidy) => {
+                    state.session.step_to(tidy.text);
+                    if state.session.version() != version {
+                        self.text_changed(&mut state, number, 0);
+                    }
+                    let named = |feature: &str, what: &str| match feature {
+                        "" => what.to_owned(),
+                        feature => format!("{feature}: {what}"),
+                    };
+                    let done = tidy.fixes.iter().map(|fix| named(&fix.feature, &fix.what));
+                    let left = tidy.left.iter().map(|doubt| {
+                        format!("{}; {}", named(&doubt.feature, &doubt.what), doubt.why)
+                    });
+                    let (done, left): (Vec<_>, Vec<_>) = (done.collect(), left.collect());
+                    let frame = state.note("tidied", json!({ "done": done, "left": left }));
+                    state.to_one(number, Slot::Note, &frame);
+                }
+                Err(faults) => state.refuse(number, None, &not_tidied(&faults)),
+            }
+            return;
+        }
+    }
+
+    /// Adds a level or changes one: one step of undo.
+    pub(super) fn level(
+        &self,
+        state: &mut State,
+        number: TabNumber,
+        (what, level, name): (LevelWord, Option<i32>, Option<String>),
+        (floor_m, ceiling_m): (Option<f64>, Option<f64>),
+    ) {
+        let levels = &state.drawn.levels;
+        let change = match (what, level) {
+            (LevelWord::Set, None) => {
+                let why = Refusal::new("no level is named", "give the number of a level");
+                return state.refuse(number, None, &why);
+            }
+            (LevelWord::Set, Some(number)) => Change::SetLevel { number, name, floor_m, ceiling_m },
+            (LevelWord::Add, number) => {
+                let top = levels.iter().max_by(|a, b| a.ceiling_m.total_cmp(&b.ceiling_m));
+                let (below_m, high_m) = top.map_or((-FLOOR_THICKNESS_M, CEILING_M), |level| {
+                    (level.ceiling_m, level.ceiling_m - level.floor_m)
+                });
+                let last = levels.iter().map(|level| level.number).max();
+                let next = last.map_or(0, |last| last.saturating_add(1));
+                let floor_m = floor_m.unwrap_or(below_m + FLOOR_THICKNESS_M);
+                let ceiling_m = ceiling_m.unwrap_or(floor_m + high_m);
+                Change::AddLevel { number: number.unwrap_or(next), name, floor_m, ceiling_m }
+            }
+        };
+        match edited_leniently(state.session.text(), &[change]) {
+            Ok(text) => {
+                state.session.step_to(text);
+                self.text_changed(state, number, 0);
+            }
+            Err(why) => {
+                state.refuse(number, None, &Refusal::new(why.to_string(), why.fix()));
+            }
+        }
+    }
+
     /// Begins a plan with nothing or an example: one step of undo.
     pub(super) fn start(
         &self,
@@ -138,4 +218,21 @@ impl Hub {
             }
         }
     }
+}
+
+/// Why a plan is not tidied: faults that only people can put right.
+fn not_tidied(faults: &[Diagnostic]) -> Refusal {
+    let faults = faults.iter().filter(|fault| fault.severity == Severity::Error);
+    let said = |fault: &Diagnostic| match &fault.feature {
+        Some(feature) => format!("{feature}: {}", fault.what),
+        None => fault.what.clone(),
+    };
+    let (count, mut said) = (faults.clone().count(), faults.clone().map(said));
+    let first = said.next().unwrap_or_default();
+    let more = match count {
+        0 | 1 => String::new(),
+        count => format!(" (and {} more)", count - 1),
+    };
+    let fix = faults.map(|fault| fault.fix.as_str()).next().unwrap_or_default();
+    Refusal::new(format!("some faults only you can put right; {first}{more}"), fix)
 }
