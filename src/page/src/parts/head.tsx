@@ -1,7 +1,7 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
-import { devices, isBehind, plan, redo, save, table, undo } from '../live/state.ts';
+import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Levels } from './levels.tsx';
@@ -100,25 +100,31 @@ export function Head() {
     addEventListener('keydown', press);
     return () => removeEventListener('keydown', press);
   }, []);
-  const { value } = plan;
-  const unsaved = value?.unsaved ?? 0;
   return (
     <header>
       <Found />
-      <div class="row tools">
-        <Levels />
-        <button type="button" disabled={!value?.undo} onClick={undo}>
-          {say('undo')}
-        </button>
-        <button type="button" disabled={!value?.redo} onClick={redo}>
-          {say('redo')}
-        </button>
-        <button type="button" class="main" disabled={unsaved === 0} onClick={() => save(null)}>
-          {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
-        </button>
-        {value && <SaveAs />}
-        {value && <TakeAway />}
-      </div>
+      {!startable.value && <Tools />}
     </header>
+  );
+}
+
+function Tools() {
+  const { value } = plan;
+  const unsaved = value?.unsaved ?? 0;
+  return (
+    <div class="row tools">
+      <Levels />
+      <button type="button" disabled={!value?.undo} onClick={undo}>
+        {say('undo')}
+      </button>
+      <button type="button" disabled={!value?.redo} onClick={redo}>
+        {say('redo')}
+      </button>
+      <button type="button" class="main" disabled={unsaved === 0} onClick={() => save(null)}>
+        {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
+      </button>
+      {value && <SaveAs />}
+      {value && <TakeAway />}
+    </div>
   );
 }

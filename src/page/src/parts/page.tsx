@@ -1,5 +1,6 @@
 // The page: what was found on top, the plan, and beside it the devices and what was asked.
 
+import { startable } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { Spoken, Trouble } from './aloud.tsx';
 import { Details } from './details.tsx';
@@ -19,22 +20,27 @@ export function Page() {
     <>
       <Head />
       <Trouble />
-      <main>
-        <PlanPart />
-        <div class="beside">
+      {startable.value ? (
+        <main class="only">
           <Start />
-          <FirstSteps />
-          <Tidied />
-          <Faults />
-          <Details />
-          <Selected />
-          <SpotList />
-          <RepeaterList />
-          <DeviceList />
-          <ThingList />
-          <Notes />
-        </div>
-      </main>
+        </main>
+      ) : (
+        <main>
+          <PlanPart />
+          <div class="beside">
+            <FirstSteps />
+            <Tidied />
+            <Faults />
+            <Details />
+            <Selected />
+            <SpotList />
+            <RepeaterList />
+            <DeviceList />
+            <ThingList />
+            <Notes />
+          </div>
+        </main>
+      )}
       <footer>
         <p class="caution">{say('caution')}</p>
         <Languages />

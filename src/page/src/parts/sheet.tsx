@@ -149,16 +149,18 @@ function Choice({
   label,
   value,
   options,
+  isWide = false,
   onChoose,
 }: {
   label: string;
   value: string;
   options: { value: string; words: string }[];
+  isWide?: boolean;
   onChoose: (value: string) => void;
 }) {
   const id = useId();
   return (
-    <div class="field">
+    <div class={isWide ? 'field full' : 'field'}>
       <label for={id}>{label}</label>
       <select id={id} value={value} onChange={({ currentTarget }) => onChoose(currentTarget.value)}>
         {options.map((one) => (
@@ -196,6 +198,7 @@ function WordRow(row: Row<'word'>) {
       label={labelOf(row)}
       value={value}
       options={member.usual ? options : [none, ...options]}
+      isWide={member.name === 'role'}
       onChoose={choose}
     />
   );

@@ -27,6 +27,7 @@ export function Start() {
                 <button
                   type="button"
                   aria-label={say('startExampleOf', { name: words ?? name })}
+                  lang="en"
                   onClick={() => start({ with: 'example', name })}
                 >
                   {words ?? name}

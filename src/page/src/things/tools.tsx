@@ -12,7 +12,7 @@ import { level, measure, plan, spoken } from '../live/state.ts';
 import { Constructions } from '../parts/constructions.tsx';
 import { addSigns } from '../parts/tool_sign.tsx';
 import { Typed } from '../parts/typed.tsx';
-import { bodiesOf, hang, tidy } from '../plan/walls.ts';
+import { bodiesOf, hang, outline, tidy } from '../plan/walls.ts';
 import { say, sayLength, sayWord } from '../words/words.ts';
 import {
   type Adding,
@@ -106,7 +106,9 @@ function openingTool(sort: OpeningSort): Tool {
       return { ...on, at, to: ['wall'], id: on.leg.id, guides: [] };
     },
     nowhere: 'noWall',
-    strokes: ({ line, leg }) => [{ line, look: 'next', thick: leg.thick }],
+    strokes: ({ line: [a, b], leg: { thick } }) => [
+      { line: outline({ a, b, thick }, 0.02), look: 'set', ring: true },
+    ],
     say: ({ leg, line }) =>
       say('onWall', {
         width: sayLength(widthOf(sort)),

@@ -274,7 +274,7 @@ export const en = {
 
   deviceTool: 'Devices',
   outletTool: 'Outlet',
-  roomTool: 'Room names',
+  roomTool: 'Rooms',
   hintOpening: 'Point at a wall. It stands on its middle, clear of corners and other openings.',
   hintDevice:
     'Choose what to hang, then point. It is drawn to the frame or the wall; Alt leaves it free.',

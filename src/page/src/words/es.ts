@@ -280,7 +280,7 @@ export const es: Words = {
 
   deviceTool: 'Dispositivos',
   outletTool: 'Enchufe',
-  roomTool: 'Nombres de habitaciones',
+  roomTool: 'Habitaciones',
   hintOpening: 'Señale una pared. Queda en su eje, apartado de las esquinas y de otros huecos.',
   hintDevice: 'Elija qué colocar y señale. Se pega al marco o a la pared; con Alt queda libre.',
   hintOutlet: 'Señale una pared. Con Alt queda libre.',
