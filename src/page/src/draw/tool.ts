@@ -35,7 +35,7 @@ export interface Reach {
   grid: number;
 }
 
-export const GROUPS = ['walls', 'openings', 'devices', 'areas', 'change'] as const;
+export const GROUPS = ['change', 'walls', 'openings', 'devices', 'areas'] as const;
 export type Group = (typeof GROUPS)[number];
 
 export interface Tool {

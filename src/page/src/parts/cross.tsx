@@ -47,7 +47,7 @@ export function CrossMark({ view }: { view: PlanView }) {
   if (!tool.value && !value) return null;
   const said = value ? [tool.value?.say?.(value) ?? '', saySnap(value)].filter(Boolean) : [];
   return (
-    <div class="cross-layer" aria-hidden="true">
+    <div class="cross-layer" aria-hidden="true" data-at={value?.at.join(' ')}>
       <svg class="cross" ref={sign} viewBox="-22 -22 44 44" aria-hidden="true">
         <path class="rim" d="M-20,0 H-6 M6,0 H20 M0,-20 V-6 M0,6 V20" />
         <path d="M-20,0 H-6 M6,0 H20 M0,-20 V-6 M0,6 V20" />

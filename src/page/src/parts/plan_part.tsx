@@ -16,6 +16,7 @@ import {
   press,
   release,
   setPoint,
+  takeBack,
   tool,
 } from '../draw/pen.ts';
 import { shapely } from '../draw/shaping.ts';
@@ -206,7 +207,14 @@ const follower: Follower = {
 /** Keys on the plan are the pen's while a tool is in use; figures are a length. */
 function pressed(event: KeyboardEvent): void {
   if (!tool.value || !(event.target as HTMLElement).classList.contains('target')) return;
-  const isFigure = /^[0-9.]$/.test(event.key) && !event.ctrlKey && !event.metaKey;
+  if (event.ctrlKey || event.metaKey) {
+    // Undo takes back what is not yet of the plan first.
+    if (event.key.toLowerCase() !== 'z' || event.shiftKey || !takeBack()) return;
+    event.preventDefault();
+    event.stopPropagation();
+    return;
+  }
+  const isFigure = /^[0-9.]$/.test(event.key);
   if (isFigure) document.getElementById(LENGTH_FIELD)?.focus();
   if (!isFigure && press(event)) event.preventDefault();
   // The plan's own keys rest.
