@@ -23,6 +23,7 @@ mod session;
 mod socket;
 mod start;
 mod state;
+mod take;
 mod tries;
 
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
@@ -35,3 +36,4 @@ pub use outbox::{Frame, Outbox, Slot};
 pub use page::{PAGE, PageFile};
 pub use server::{Opened, ServeError, ServeSettings, serve};
 pub use session::Session;
+pub use take::{Making, Taking};
