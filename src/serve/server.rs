@@ -15,11 +15,11 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::middleware;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
-use axum::serve::ListenerExt as _;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 use tokio::sync::watch;
 
+use crate::accept::accept;
 use crate::copy::{Copy, OpenError};
 use crate::door::{Door, guard, random_name};
 use crate::hub::{Hub, MOST_TABS};
@@ -104,10 +104,6 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await;
         let listener = listener.map_err(|why| ServeError::Port { port, why })?;
         let port = listener.local_addr()?.port();
-        // A table and the map after it are two small messages: the second waits for nobody.
-        let listener = listener.tap_io(|stream| {
-            let _ = stream.set_nodelay(true);
-        });
         let key = random_name()?;
         let address = format!("http://127.0.0.1:{port}/#{key}");
         let (found, source) = match &settings.plan {
@@ -133,13 +129,7 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             sockets: Arc::default(),
             ended: ended.clone(),
         };
-        let router = router(shared);
-        let mut until = ended;
-        let server = tokio::spawn(
-            axum::serve(listener, router)
-                .with_graceful_shutdown(async move { until.changed().await.unwrap_or(()) })
-                .into_future(),
-        );
+        let server = tokio::spawn(accept(listener, router(shared), ended));
         let asked = asked_to_end()?;
         tokio::pin!(asked);
         ready(&address);
