@@ -6,10 +6,12 @@ use std::process::{Command, Stdio};
 
 use clap::Args;
 
-use super::error::CommandError;
+use super::error::{CommandError, OrStop as _};
 use super::frame::Answer;
 use super::progress::complain;
-use ::serve::{Copy, OpenError, Opened, PAGE, ServeError, ServeSettings, UNNAMED_EDITS, serve};
+use ::serve::{
+    Copy, Making, OpenError, Opened, PAGE, ServeError, ServeSettings, UNNAMED_EDITS, serve,
+};
 use forecast::Model;
 
 #[derive(Debug, Args)]
@@ -23,6 +25,12 @@ pub(crate) struct ServeOptions {
     /// Port of the page's address on this machine; 0 for any that is free
     #[arg(long, value_name = "PORT", default_value_t = 0)]
     port: u16,
+    /// Your business, a TOML file, for the quotes that are taken from the page
+    #[arg(long, value_name = "FILE")]
+    business: Option<PathBuf>,
+    /// Your prices, a CSV file, for the same
+    #[arg(long, value_name = "FILE", requires = "business")]
+    prices: Option<PathBuf>,
     /// Do not open the page in the browser
     #[arg(long)]
     no_open: bool,
@@ -31,7 +39,13 @@ pub(crate) struct ServeOptions {
 pub(crate) fn run(options: &ServeOptions) -> Result<Answer, CommandError> {
     let plan = opened_plan(options)?;
     let is_new = matches!(plan, Opened::New(_));
-    let settings = ServeSettings { plan, port: options.port, model: Model::default(), page: PAGE };
+    let making = Making {
+        program: std::env::current_exe().or_usage()?,
+        business: options.business.clone(),
+        prices: options.prices.clone(),
+    };
+    let (port, model) = (options.port, Model::default());
+    let settings = ServeSettings { plan, port, model, page: PAGE, making };
     let ready = |address: &str| {
         // Who started the program may have closed its output; the page is served all the same.
         let mut out = io::stdout().lock();

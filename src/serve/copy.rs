@@ -211,7 +211,7 @@ impl Copy {
     /// # Errors
     /// [`SaveError`].
     pub fn save_as(&mut self, name: &str, text: &str) -> Result<String, SaveError> {
-        if !is_bare(name) {
+        if !is_bare(name, ENDING) {
             return Err(SaveError::Name(name.chars().take(80).collect()));
         }
         let unwritten = |why| SaveError::Unwritten { what: name.to_owned(), why };
@@ -298,7 +298,8 @@ impl Copy {
         Ok(file)
     }
 
-    fn folder(&self) -> &Path {
+    /// The folder that the plan is in, or will be.
+    pub(crate) fn folder(&self) -> &Path {
         self.file.parent().unwrap_or(Path::new("."))
     }
 }
@@ -339,12 +340,12 @@ fn beside(file: &Path, ending: &str) -> PathBuf {
     file.with_file_name(format!(".{}.drillonce-{ending}", name.unwrap_or_default()))
 }
 
-/// Whether a name is that of a plan in the same folder, on every system.
-fn is_bare(name: &str) -> bool {
+/// Whether a name is that of a file with this ending in the same folder, on every system.
+pub(crate) fn is_bare(name: &str, ending: &str) -> bool {
     let plain = |c: char| !c.is_control() && !"/\\:*?\"<>|".contains(c);
     name.len() <= MOST_NAME_BYTES
-        && name.len() > ENDING.len()
-        && name.ends_with(ENDING)
+        && name.len() > ending.len()
+        && name.ends_with(ending)
         && !name.starts_with(['.', ' '])
         && !name.contains("..")
         && name.chars().all(plain)

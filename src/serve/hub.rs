@@ -1,6 +1,7 @@
 //! What all pages share: the text, who looks at it, and what is still to be worked out.
 
 mod edits;
+mod papers;
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -18,6 +19,7 @@ use crate::start::startable;
 use crate::state::{
     Due, MapChoice, Order, PALETTE, Question, State, Tab, TabNumber, Try, Whom, Work,
 };
+use crate::take::{Making, Shelf};
 use forecast::Model;
 use plan::Plan;
 
@@ -32,6 +34,8 @@ pub struct Hub {
     state: Mutex<State>,
     news: Condvar,
     model: Model,
+    making: Making,
+    shelf: Shelf,
 }
 
 impl std::fmt::Debug for Hub {
@@ -44,7 +48,7 @@ impl Hub {
     /// Begins with a plan as it was found. `source` is its file as messages about it name it. Edits
     /// that were not saved become the first step, which undo takes back.
     #[must_use]
-    pub fn new(found: Found, source: String, model: Model) -> Self {
+    pub fn new((found, source): (Found, String), model: Model, making: Making) -> Self {
         let mut session = Session::new(found.text);
         let mut notice = None;
         if let Some(unsaved) = found.unsaved {
@@ -76,12 +80,15 @@ impl Hub {
                 board: Vec::new(),
                 palette,
                 questions: Vec::new(),
+                made: None,
                 notice: None,
                 is_ending: false,
                 served: 0,
             }),
             news: Condvar::new(),
             model,
+            making,
+            shelf: Shelf::default(),
         };
         {
             let mut state = hub.state();
@@ -100,6 +107,12 @@ impl Hub {
     #[must_use]
     pub fn source(&self) -> String {
         self.state().source.clone()
+    }
+
+    /// What was taken away.
+    #[must_use]
+    pub const fn shelf(&self) -> &Shelf {
+        &self.shelf
     }
 
     /// A page comes in; nothing if there are too many.
@@ -186,6 +199,7 @@ impl Hub {
             Asked::Spots {} => state.ask(number, Question::Spots),
             Asked::Repeaters {} => state.ask(number, Question::Repeaters),
             Asked::Measure { seq, texts } => state.measure(number, seq, &texts),
+            Asked::Take { what, options } => self.order(state, number, what, options),
             Asked::Level { what, number: level, name, floor, ceiling } => {
                 self.level(state, number, (what, level, name), (floor, ceiling));
             }
@@ -234,7 +248,7 @@ impl Hub {
             if let Some(whom) = next {
                 return Some(state.work_for(whom));
             }
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
     }
 
@@ -311,7 +325,7 @@ impl Hub {
     pub fn text(&self, known: Option<u32>) -> Option<(u32, Arc<Drawn>, String)> {
         let mut state = self.state();
         while !state.is_ending && known == Some(state.session.version()) {
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
         let text = || state.session.text().to_owned();
         (!state.is_ending).then(|| (state.session.version(), state.drawn.clone(), text()))
@@ -322,7 +336,7 @@ impl Hub {
     pub fn question(&self) -> Option<(TabNumber, Question)> {
         let mut state = self.state();
         while !state.is_ending && state.questions.is_empty() {
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
         if state.is_ending { None } else { Some(state.questions.remove(0)) }
     }
@@ -377,8 +391,14 @@ impl Hub {
     pub fn end(&self) {
         let mut state = self.state();
         state.is_ending = true;
+        // Ends it, and nothing is left of it.
+        state.made = None;
         state.copy.end();
         self.news.notify_all();
+    }
+
+    fn wait<'s>(&self, state: MutexGuard<'s, State>) -> MutexGuard<'s, State> {
+        self.news.wait(state).unwrap_or_else(PoisonError::into_inner)
     }
 
     fn state(&self) -> MutexGuard<'_, State> {

@@ -4,6 +4,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use crate::map::MapKind;
+use crate::take::Taking;
 use units::Lengths;
 
 /// The subprotocol that both sides must name.
@@ -100,6 +101,14 @@ pub enum Asked {
         /// Its ceiling.
         #[serde(default)]
         ceiling: Option<f64>,
+    },
+    /// Documents and pictures of the present text.
+    Take {
+        /// Which.
+        what: Taking,
+        /// Options of the command that makes them.
+        #[serde(default)]
+        options: Map<String, Value>,
     },
     /// Begins a plan that has no file yet and was never edited.
     Start {

@@ -1,9 +1,11 @@
 //! The state that all pages share: who looks, what is due, and the messages that say it.
 
 use std::collections::BTreeMap;
+use std::process::Child;
 use std::sync::Arc;
 
 use serde_json::{Value, json};
+use tempfile::TempDir;
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
@@ -12,6 +14,7 @@ use crate::message::{Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
+use crate::take::Taking;
 use import::tape::length_m;
 
 /// The kind of the message about what can be drawn and hung.
@@ -110,6 +113,28 @@ impl Question {
     }
 }
 
+/// Something that is being made, to be taken away.
+#[derive(Debug)]
+pub(crate) struct Made {
+    /// For whom.
+    pub(crate) number: TabNumber,
+    pub(crate) what: Taking,
+    /// The plan's bare name.
+    pub(crate) plan: String,
+    /// The command that makes it.
+    pub(crate) child: Child,
+    /// Where it does, and where the text stands.
+    pub(crate) place: TempDir,
+}
+
+impl Drop for Made {
+    fn drop(&mut self) {
+        // One that has ended already cannot be killed.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 pub(crate) struct State {
     pub(crate) session: Session,
     pub(crate) copy: Copy,
@@ -126,6 +151,8 @@ pub(crate) struct State {
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Frame)>,
     pub(crate) palette: Palette,
     pub(crate) questions: Vec<(TabNumber, Question)>,
+    /// What is being made.
+    pub(crate) made: Option<Made>,
     pub(crate) notice: Option<Frame>,
     pub(crate) is_ending: bool,
     pub(crate) served: u64,

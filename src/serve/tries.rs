@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use explain::Action;
-use plan::{Device, Plan, thousandths};
+use plan::{Device, DeviceKind, Plan, thousandths};
 use siting::spots::Spot;
 
 /// What does an action; nothing for what no single change of the plan stands for.
@@ -36,6 +36,13 @@ pub fn action(plan: &Plan, device: &Device, action: &Action) -> Option<Value> {
 
 fn moved(id: &str, to: [f64; 2]) -> Value {
     json!({ "do": "move", "id": id, "to": to })
+}
+
+/// A panel for what does not depend on where it hangs, of a plan that has none.
+pub fn stand_in(plan: &Plan) -> Device {
+    let level = plan.levels.first().map_or(0, |level| level.number);
+    let (id, name) = ("panel".to_owned(), "Panel".to_owned());
+    Device { id, name, ..Device::bare(DeviceKind::Panel, level) }
 }
 
 /// What hangs the plan's panel at a spot; a plan without one gets one.

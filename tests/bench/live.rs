@@ -16,7 +16,7 @@ use std::time::{Duration, Instant};
 use criterion::{Criterion, criterion_group, criterion_main};
 use forecast::Model;
 use serde_json::{Value, json};
-use serve::{Opened, SUBPROTOCOL, ServeSettings, serve};
+use serve::{Making, Opened, SUBPROTOCOL, ServeSettings, serve};
 use tungstenite::client::IntoClientRequest as _;
 use tungstenite::{Message, WebSocket};
 

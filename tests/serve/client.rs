@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use forecast::Model;
 use serde_json::{Value, json};
-use serve::{Opened, PageFile, SUBPROTOCOL, ServeSettings, serve};
+use serve::{Making, Opened, PageFile, SUBPROTOCOL, ServeSettings, serve};
 use tempfile::TempDir;
 use tungstenite::client::IntoClientRequest as _;
 use tungstenite::http::HeaderValue;
@@ -77,7 +77,7 @@ impl Served {
 
 /// How a plan is served in tests.
 pub fn settings(plan: Opened) -> ServeSettings {
-    ServeSettings { plan, port: 0, model: Model::default(), page: PAGE }
+    ServeSettings { plan, port: 0, model: Model::default(), page: PAGE, making: Making::default() }
 }
 
 /// Port and key of an address.
@@ -156,6 +156,19 @@ impl Page {
             let value: Value = serde_json::from_str(&text).unwrap();
             if value["type"] == kind && wished(&value) {
                 self.1 = text.to_string();
+                return value;
+            }
+        }
+    }
+
+    /// The next JSON message of one of some types.
+    #[track_caller]
+    pub fn wait_of(&mut self, kinds: &[&str]) -> Value {
+        loop {
+            let message = self.next().unwrap_or_else(|| panic!("none of {kinds:?} came"));
+            let Message::Text(text) = message else { continue };
+            let value: Value = serde_json::from_str(&text).unwrap();
+            if kinds.iter().any(|kind| value["type"] == *kind) {
                 return value;
             }
         }

@@ -13,3 +13,4 @@ mod outbox;
 mod session;
 mod steps;
 mod together;
+mod undone;
