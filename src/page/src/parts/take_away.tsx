@@ -19,13 +19,21 @@ const options = signal({ language: '', paper: '', appendix: false });
 
 /** The options that a command knows; a choice that was not made is the command's own. */
 function optionsOf(what: Taking): Record<string, unknown> {
-  const { paper, appendix } = options.value;
+  const { language: chosen, paper, appendix } = options.value;
   const papers = {
-    language: options.value.language || language.value,
+    language: chosen || language.value,
     paper: paper || (plan.value?.units === 'ft' ? 'letter' : 'a4'),
   };
-  if (what === 'quote') return appendix ? { ...papers, appendix } : papers;
-  return what === 'handover' ? papers : {};
+  switch (what) {
+    case 'pictures':
+      return {};
+    case 'quote':
+      return appendix ? { ...papers, appendix } : papers;
+    case 'handover':
+      return papers;
+    case 'readings':
+      return { language: papers.language };
+  }
 }
 
 const wordsFor = (what: Taking): string =>

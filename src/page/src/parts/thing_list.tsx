@@ -29,14 +29,31 @@ function found(): Feature[] {
   return here.sort((one, other) => rank(one) - rank(other));
 }
 
+/** Whether the list is shown: only then is it made. */
+const isOpen = signal(false);
+
 export function ThingList() {
   if (!plan.value?.features.length) return null;
-  const things = found();
   return (
-    <details class="things">
+    <details
+      class="things"
+      open={isOpen.value}
+      onToggle={({ currentTarget }) => {
+        isOpen.value = currentTarget.open;
+      }}
+    >
       <summary>
         <h2>{say('things')}</h2>
       </summary>
+      {isOpen.value && <List />}
+    </details>
+  );
+}
+
+function List() {
+  const things = found();
+  return (
+    <>
       <div class="row">
         <label>
           {say('thingsSearch')}{' '}
@@ -80,6 +97,6 @@ export function ThingList() {
           </li>
         ))}
       </ul>
-    </details>
+    </>
   );
 }
