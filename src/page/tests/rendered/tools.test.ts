@@ -60,3 +60,17 @@ for (const [width, height] of [
     );
   }
 }
+
+test('tools and their options fit at text of 200 %', { skip }, () =>
+  withPage({ viewport: { width: 720, height: 900 } }, async ({ page }) => {
+    await page.evaluate(() => {
+      document.documentElement.style.fontSize = '200%';
+    });
+    await begin(page, 'wall');
+    assert.deepEqual(await overflows(page), []);
+    await page.locator('.in-use .switch label').nth(1).click();
+    await page.locator('.set-point').waitFor();
+    assert.deepEqual(await overflows(page), []);
+    await page.screenshot({ path: `${SHOTS}draw-200.png`, fullPage: true });
+  }),
+);
