@@ -282,8 +282,14 @@ test('a motion detector is put up by keys alone', { skip }, () =>
     await page.getByRole('radio', { name: 'motion' }).focus();
     await page.keyboard.press('Space');
     await page.locator('.target').focus();
+    const face = () => page.locator('.cross-words').getByText('face of a wall').count();
+    for (let step = 0; step < 40 && !(await face()); step += 1) {
+      await page.keyboard.press('ArrowLeft');
+    }
+    assert.ok(await face(), 'a wall is found in steps of 10 cm');
     await page.keyboard.press('ArrowRight');
-    await page.keyboard.press('Shift+ArrowRight');
+    assert.ok(!(await face()), 'and left again');
+    await page.keyboard.press('ArrowLeft');
     await page.keyboard.press('Enter');
     await until('an edit', () => edits(server.heard).length === 1);
     const { device, role, height, mount } = addedIn(server.heard)[0]?.properties ?? {};
