@@ -1,62 +1,17 @@
-// What is done with the chosen things at once: moved, copied, mirrored, deleted. Each is one step
-// of undo, and what hangs on a wall goes along.
+// What can be done with the selected things: buttons, and what carries them elsewhere.
 
 import { useLayoutEffect, useRef } from 'preact/hooks';
+import { takeUp } from '../draw/pen.ts';
 import { carried, carry, carryBy, putBack, setDown } from '../live/carry.ts';
 import { nameOf } from '../live/hold.ts';
 import type { Point } from '../live/protocol.ts';
-import { select, selection, selectOnceThere } from '../live/selection.ts';
-import { edit, plan, spoken } from '../live/state.ts';
+import { select, selection } from '../live/selection.ts';
+import { plan } from '../live/state.ts';
+import { copy, featuresOf, mirror, remove } from '../live/together.ts';
 import { MARKED } from '../plan/places.ts';
-import {
-  boxOf,
-  by,
-  copiedAll,
-  mirrorOf,
-  movedAll,
-  removedAll,
-  withHanging,
-} from '../things/group.ts';
+import { boxOf } from '../things/group.ts';
+import { selectTool } from '../things/select_tool.tsx';
 import { say } from '../words/words.ts';
-
-/** How far a copy is set aside, metres. */
-const ASIDE_M = 0.5;
-
-const featuresOf = (ids: string[]) => {
-  const all = plan.value?.features ?? [];
-  return { all, these: withHanging(new Set(ids), all) };
-};
-
-function mirror(ids: string[], axis: 'across' | 'up'): void {
-  const { these } = featuresOf(ids);
-  const box = boxOf(these);
-  if (!box) return;
-  edit(movedAll(these, mirrorOf(box, axis)));
-  spoken.value = say('mirroredNow', { count: these.length });
-}
-
-function copy(ids: string[]): void {
-  const { all, these } = featuresOf(ids);
-  const made = copiedAll(these, all, by([ASIDE_M, -ASIDE_M]));
-  if (made.changes.length === 0) return;
-  selectOnceThere(made.ids, false);
-  edit(made.changes);
-  spoken.value = say('copiedNow', { count: made.ids.length });
-}
-
-/** Takes things out, and openings with the walls that they stand on; devices stay. */
-export function remove(ids: string[]): void {
-  const { all, these } = featuresOf(ids);
-  const gone = these.filter(({ id, kind }) => ids.includes(id) || kind === 'opening');
-  if (gone.length === 0) return;
-  const [first] = all.filter(({ id }) => id === ids[0]);
-  select([]);
-  edit(removedAll(gone));
-  spoken.value = say('removed', {
-    thing: gone.length === 1 ? nameOf(first) : say('thingsCount', { count: gone.length }),
-  });
-  document.querySelector<HTMLElement>('.target')?.focus();
-}
 
 const ARROWS: { key: string; sign: string; by: Point }[] = [
   { key: 'ArrowLeft', sign: '←', by: [-0.1, 0] },
@@ -115,7 +70,14 @@ export function Groups({ ids }: { ids: string[] }) {
   return (
     <>
       {!(these.length === 1 && only && MARKED.has(only.kind)) && (
-        <button type="button" onClick={() => carry(ids)}>
+        <button
+          type="button"
+          onClick={() => {
+            // With its tool the things follow mouse, finger and aim, too.
+            takeUp(selectTool);
+            carry(ids);
+          }}
+        >
           {say('moveThem')}
         </button>
       )}

@@ -6,11 +6,11 @@ import { carried } from '../live/carry.ts';
 import type { Feature, Point } from '../live/protocol.ts';
 import { selection, tap } from '../live/selection.ts';
 import { held, level, plan } from '../live/state.ts';
+import { remove } from '../live/together.ts';
 import { linesOf, MARKED, pointOf } from '../plan/places.ts';
 import type { PlanView } from '../plan/view.ts';
 import { bodiesOf, outline } from '../plan/walls.ts';
 import { thingAt } from '../things/hit.ts';
-import { remove } from './groups.tsx';
 
 /** How near a mouse and a finger must be, and how far one goes before it moves the plan, pixels. */
 const [NEAR, NEAR_FINGER, SLACK] = [6, 16, 6];

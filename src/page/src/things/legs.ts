@@ -172,7 +172,9 @@ export function atFrame(
     const span = leg && spanOn(leg, opening);
     if (!leg || !span) continue;
     const { along, left } = against(leg, at);
-    const off = Math.hypot(left, Math.max(span[0] - along, along - span[1], 0));
+    // From the wall's face, or its body, to the opening in it.
+    const before = Math.max(Math.abs(left) - leg.thick / 2 - STAND_OFF_M, 0);
+    const off = Math.hypot(before, Math.max(span[0] - along, along - span[1], 0));
     if (off > reach || (best && off >= best.off)) continue;
     const end = Math.abs(along - span[0]) < Math.abs(along - span[1]) ? span[0] : span[1];
     const face = leg.thick / 2 + STAND_OFF_M;

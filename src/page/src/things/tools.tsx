@@ -39,9 +39,10 @@ addSigns({
   room: { lines: 'M-10,-8 H10 V8 H-10 Z M-4,4 L0,-5 L4,4 M-2.5,1 H2.5' },
 });
 
-/** How near a wall must be at least, metres: what stands on walls is meant to reach one. */
-const LEAST_REACH_M = 0.35;
-const far = ({ reach }: Reach): number => Math.max(3 * reach, LEAST_REACH_M);
+/** How near a wall must be for a pointer at least, and for keys, metres: a step leaves it again. */
+const [LEAST_REACH_M, KEYS_REACH_M] = [0.35, 0.09];
+const far = ({ reach }: Reach): number =>
+  reach < 0.05 ? KEYS_REACH_M : Math.max(3 * reach, LEAST_REACH_M);
 
 const featuresOf = (): Feature[] => plan.value?.features ?? [];
 const openingsHere = (): Feature[] =>

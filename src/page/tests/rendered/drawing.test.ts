@@ -164,7 +164,7 @@ test('aiming, the cross stands still, the plan moves, a large button sets', { sk
 
 test('by keys alone: tool, points, steps of three sizes, back, end', { skip }, () =>
   withPage({}, async ({ page, server }) => {
-    await page.locator('.tool').first().focus();
+    await page.locator('.tool[data-tool="wall"]').focus();
     await page.keyboard.press('ArrowRight');
     await page.keyboard.press('Enter');
     const isPlan = () => page.evaluate(() => document.activeElement?.className === 'target');

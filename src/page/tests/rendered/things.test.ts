@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import type { Page } from 'playwright-core';
 import type { Change, Point } from '../../src/live/protocol.ts';
 import { skip, until, withPage } from './browser.ts';
-import { addedIn, clickAt, edits, pixelOf } from './pencil.ts';
+import { addedIn, clickAt, edits, pixelOf, touchAt } from './pencil.ts';
 
 const take = (page: Page, name: string) => page.locator(`.tool[data-tool="${name}"]`).click();
 const PHONE = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
@@ -282,8 +282,14 @@ test('a motion detector is put up by keys alone', { skip }, () =>
     await page.getByRole('radio', { name: 'motion' }).focus();
     await page.keyboard.press('Space');
     await page.locator('.target').focus();
+    const face = () => page.locator('.cross-words').getByText('face of a wall').count();
+    for (let step = 0; step < 40 && !(await face()); step += 1) {
+      await page.keyboard.press('ArrowLeft');
+    }
+    assert.ok(await face(), 'a wall is found in steps of 10 cm');
     await page.keyboard.press('ArrowRight');
-    await page.keyboard.press('Shift+ArrowRight');
+    assert.ok(!(await face()), 'and left again');
+    await page.keyboard.press('ArrowLeft');
     await page.keyboard.press('Enter');
     await until('an edit', () => edits(server.heard).length === 1);
     const { device, role, height, mount } = addedIn(server.heard)[0]?.properties ?? {};
@@ -326,4 +332,21 @@ test('a tap of a finger chooses a wall; several by their switch', { skip }, () =
     await list.locator('.thing').first().click();
     await page.getByRole('heading', { name: '2 selected' }).waitFor();
   }),
+);
+
+test(
+  'what is taken up by its button follows a finger, and is set where that is let go',
+  { skip },
+  () =>
+    withPage(PHONE, async ({ page, server }) => {
+      await open(page, 'bed2-wardrobe');
+      await page.getByRole('button', { name: 'Move', exact: true }).tap();
+      await page.locator('.frame').scrollIntoViewIfNeeded();
+      await touchAt(page, [12.5, 1]);
+      await until('an edit', () => edits(server.heard).length === 1);
+      const wall = edits(server.heard)[0]?.find((one) => 'id' in one && one.id === 'bed2-wardrobe');
+      assert.ok(wall?.do === 'shape');
+      const [x, y] = wall.coordinates[0] ?? [0, 0];
+      assert.ok(x < 14.35 && Math.hypot(x - 14.35, y + 1) < 4, `${x}, ${y}`);
+    }),
 );
