@@ -14,6 +14,7 @@ import { PlanPart } from './plan_part.tsx';
 import { RepeaterList, SpotList } from './spot_list.tsx';
 import { FirstSteps, Start } from './start.tsx';
 import { ThingList } from './thing_list.tsx';
+import { InUse } from './tool_bar.tsx';
 
 export function Page() {
   return (
@@ -28,6 +29,7 @@ export function Page() {
         <main>
           <PlanPart />
           <div class="beside">
+            <InUse />
             <FirstSteps />
             <Tidied />
             <Faults />

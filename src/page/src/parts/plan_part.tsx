@@ -56,7 +56,7 @@ import { Key } from './key.tsx';
 import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
 import { pickOn, selectedStrokes } from './picking.ts';
-import { InUse, ToolBar } from './tool_bar.tsx';
+import { ToolBar } from './tool_bar.tsx';
 
 const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
   { kind: 'here', words: 'mapHere' },
@@ -317,7 +317,6 @@ export function PlanPart() {
           </button>
         </div>
       </div>
-      <InUse />
       <Hand />
       <Against />
       <Key />

@@ -166,6 +166,7 @@ test('by keys alone: tool, points, steps of three sizes, back, end', { skip }, (
   withPage({}, async ({ page, server }) => {
     await page.locator('.tool[data-tool="wall"]').focus();
     await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('ArrowLeft');
     await page.keyboard.press('Enter');
     const isPlan = () => page.evaluate(() => document.activeElement?.className === 'target');
     assert.ok(await isPlan(), 'the plan has the keyboard');
