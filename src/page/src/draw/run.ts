@@ -2,7 +2,7 @@
 
 import type { Point } from '../live/protocol.ts';
 import { aimed, type Snap, snap, type Wish } from './snap.ts';
-import { clean, leftOf, plus, same, turned, way } from './vectors.ts';
+import { clean, leftOf, minus, plus, same, size, turned, way } from './vectors.ts';
 
 /** The direction that was asked for, seen along the last leg, or for the first leg on the plan. */
 export type Turn =
@@ -81,9 +81,12 @@ export function withPoint(points: Point[], at: Point): Point[] {
   return last && same(last, at) ? points : [...points, at];
 }
 
+/** How near its start a run is closed, metres: what typed lengths leave over. */
+const CLOSED_M = 0.002;
+
 /** Whether a point at `at` closes the run. */
 export const closesAt = (points: Point[], at: Point): boolean =>
-  points.length >= 3 && same(points[0] as Point, at);
+  points.length >= 3 && size(minus(points[0] as Point, at)) < CLOSED_M;
 
 /** The corners of a box by two of them, counter-clockwise from the lower left. */
 export function box(one: Point, other: Point): Point[] {

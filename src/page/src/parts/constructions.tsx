@@ -11,8 +11,8 @@ import { language, say } from '../words/words.ts';
 /** As many of those in use are shown without a search. */
 const MOST_IN_USE = 4;
 
-/** What people call a construction. */
-export const sayConstruction = (name: string): string => constructionOf(name)?.words ?? name;
+/** A construction's name, as words. */
+export const sayConstruction = (name: string): string => name.replaceAll('-', ' ');
 
 /** Its loss at this link; nothing where it is not known. */
 const sayLoss = (one: Construction | null): string =>
@@ -23,12 +23,16 @@ const sayLoss = (one: Construction | null): string =>
 function Choice({
   name,
   isChosen,
+  isFull = false,
   choose,
 }: {
   name: string;
   isChosen: boolean;
+  /** Whether its layers are said, too. */
+  isFull?: boolean;
   choose: (name: string) => void;
 }) {
+  const layers = constructionOf(name)?.words;
   return (
     <li>
       <button
@@ -38,7 +42,10 @@ function Choice({
         aria-pressed={isChosen}
         onClick={() => choose(name)}
       >
-        <span>{sayConstruction(name)}</span>
+        <span lang="en">
+          {sayConstruction(name)}
+          {isFull && layers && layers !== name && <span class="layers">{layers}</span>}
+        </span>
         <span class="loss">{sayLoss(constructionOf(name))}</span>
       </button>
     </li>
@@ -89,19 +96,21 @@ export function Constructions({
         {shown.map((name) => (
           <Choice key={name} name={name} isChosen={name === value} choose={choose} />
         ))}
-        <li>
-          <button
-            type="button"
-            ref={opener}
-            aria-expanded={isOpen}
-            aria-controls={`${id}list`}
-            onClick={() => {
-              open.value = !open.value;
-            }}
-          >
-            {say('otherConstructions')}
-          </button>
-        </li>
+        {shown.length > 0 && (
+          <li>
+            <button
+              type="button"
+              ref={opener}
+              aria-expanded={isOpen}
+              aria-controls={`${id}list`}
+              onClick={() => {
+                open.value = !open.value;
+              }}
+            >
+              {say('otherConstructions')}
+            </button>
+          </li>
+        )}
       </ul>
       {isOpen && (
         <div id={`${id}list`} class="construction-list">
@@ -122,7 +131,7 @@ export function Constructions({
           {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a list that scrolls takes the keyboard */}
           <ul class="plain" tabIndex={0} aria-label={say('constructionList')}>
             {found.map(({ name }) => (
-              <Choice key={name} name={name} isChosen={name === value} choose={choose} />
+              <Choice key={name} name={name} isChosen={name === value} isFull choose={choose} />
             ))}
           </ul>
         </div>

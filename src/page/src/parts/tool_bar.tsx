@@ -144,7 +144,13 @@ export function InUse() {
       )}
       {'leg' in value && <LegFields of={value as ManyTool} />}
       {Options && <Options />}
-      <p class="quiet">{say(value.hint)}</p>
+      <p class="quiet">
+        {say(value.hint)}{' '}
+        <span class="for-touch">
+          {pointing.value === 'drag' ? say('hintFinger') : say('hintAim')}
+        </span>
+        <span class="for-mouse">{say('hintKeys')}</span>
+      </p>
     </section>
   );
 }

@@ -121,7 +121,9 @@ export class PlanView {
   /** Shows all of the plan. */
   fit(bounds: number[] = this.bounds): void {
     this.bounds = bounds;
-    if (!this.map.getTarget()) return;
+    const target = this.map.getTargetElement();
+    // Without a size there is nothing to fit into, and OpenLayers complains.
+    if (!target?.clientWidth || !target.clientHeight) return;
     const narrow = (this.map.getSize()?.[0] ?? 0) < 600;
     const edge = narrow ? 24 : 48;
     this.map.updateSize();

@@ -359,6 +359,12 @@ export const en = {
     'Drag a corner, or a leg by its middle. Keys: Enter takes hold, arrows move, Delete removes ' +
     'a corner, + adds one. Alt moves it alone.',
   noLevelAbove: 'Stairs need a level above. Add one first.',
+  hintFinger:
+    'Press: the cross stands above the finger;' + ' let go to set. Two fingers move the plan.',
+  hintAim: 'Move the plan under the cross.',
+  hintKeys:
+    'Keys on the plan: arrows 10 cm, Shift 1 m, Alt 1 cm;' +
+    ' Enter sets, Backspace takes back, Escape ends.',
   pointing: 'How to point',
   byDrag: 'Drag',
   byAim: 'Aim',
@@ -389,7 +395,7 @@ export const en = {
   snapCrossing: 'crossing of walls',
   snapSquare: 'right angle',
   snapStraight: 'straight on',
-  snapLevel: 'level or upright',
+  snapLevel: 'straight across or up',
   snapParallel: 'parallel to a wall',
   snapInLine: 'in line with a wall',
   snapWithStart: 'in line with the start',

@@ -365,6 +365,12 @@ export const es: Words = {
     'Arrastre una esquina, o un tramo por su centro. Teclas: Intro lo toma, las flechas lo ' +
     'mueven, Supr quita una esquina, + añade otra. Con Alt se mueve solo.',
   noLevelAbove: 'Una escalera necesita una planta superior. Añádala primero.',
+  hintFinger:
+    'Pulse: la cruz está sobre el dedo;' + ' al soltar, queda puesto. Dos dedos mueven el plano.',
+  hintAim: 'Mueva el plano bajo la cruz.',
+  hintKeys:
+    'Teclas en el plano: flechas 10 cm, Mayús 1 m, Alt 1 cm;' +
+    ' Intro pone, Retroceso quita, Escape termina.',
   pointing: 'Cómo señalar',
   byDrag: 'Arrastrar',
   byAim: 'Apuntar',

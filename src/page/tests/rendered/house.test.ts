@@ -243,3 +243,39 @@ for (const [hand, options] of HANDS) {
     }),
   );
 }
+
+test('a room by typed lengths, in feet and inches', { skip }, () =>
+  withProgram({}, async (real) => {
+    const { page, complaints } = real;
+    await page.locator('.start button.main').nth(1).click();
+    await mouse.take(page, 'wall');
+    await builtOf(page, mouse, 'stud-partition');
+    await mouse.setAt(page, [2, 2]);
+    const legs: [string, string][] = [
+      [`20' 6"`, 'right'],
+      [`10'6"`, 'left'],
+      ['20.5', 'left'],
+      ['126 in', 'left'],
+    ];
+    const field = page.getByLabel('Length', { exact: true });
+    for (const [at, [length, turn]] of legs.entries()) {
+      await page.locator('.leg select').selectOption(turn);
+      await field.fill('twenty');
+      await page.locator('#leg-fault').getByText(/./).waitFor();
+      await field.fill(length);
+      await until('no fault', async () => (await page.locator('#leg-fault').textContent()) === '');
+      await page.keyboard.press('Enter');
+      if (at < 3) await until('an empty field', async () => (await field.inputValue()) === '');
+    }
+    await has(real, 'wall', 1);
+    const [wall] = ofKind(real, 'wall');
+    const line = wall?.geometry?.coordinates as Point[];
+    assert.equal(line.length, 5);
+    assert.deepEqual(line[0], line[4], 'it is closed');
+    const wide = (line[1]?.[0] ?? 0) - (line[0]?.[0] ?? 0);
+    const deep = (line[2]?.[1] ?? 0) - (line[1]?.[1] ?? 0);
+    assert.ok(Math.abs(wide - 20.5 * 0.3048) < 4e-4, `${wide}`);
+    assert.ok(Math.abs(deep - 10.5 * 0.3048) < 4e-4, `${deep}`);
+    assert.deepEqual(complaints, []);
+  }),
+);
