@@ -1,10 +1,12 @@
 // Floors, stairs, obstacles, and areas for portable transmitters and for the panel.
 
 import { computed, type Signal, signal } from '@preact/signals';
-import type { Change, Geometry, Point, Properties, UsedFor } from '../live/protocol.ts';
-import { level, plan } from '../live/state.ts';
+import type { Change, Feature, Geometry, Point, Properties, UsedFor } from '../live/protocol.ts';
+import { level, plan, spoken } from '../live/state.ts';
 import { Constructions } from '../parts/constructions.tsx';
+import { linesOf } from '../plan/places.ts';
 import { bodiesOf, hang } from '../plan/walls.ts';
+import { isIn } from '../things/hit.ts';
 import { type Key, say } from '../words/words.ts';
 import { type Many, many, type Sort } from './many.ts';
 import { materialFor, pick } from './material.ts';
@@ -142,6 +144,40 @@ export const mountableTool = area({
   sorts: ['line', 'box', 'ring'],
   draw: onFace,
 });
+
+/** The floor of a level with a hole more; `null` where none is under it. */
+export function withHole(hole: Point[], features: Feature[], on: number): Change[] | null {
+  const closed = [...hole, ...hole.slice(0, 1)];
+  for (const slab of features) {
+    const [ring, ...holes] = linesOf(slab);
+    const isHere = slab.kind === 'slab' && slab.level === on && slab.geometry?.type === 'Polygon';
+    if (!isHere || !ring || !hole.every((corner) => isIn(corner, ring))) continue;
+    const { id, properties } = slab;
+    const geometry: Geometry = { type: 'Polygon', coordinates: [ring, ...holes, closed] };
+    return [
+      { do: 'remove', id },
+      { do: 'add', feature: { type: 'Feature', id, geometry, properties } },
+    ];
+  }
+  return null;
+}
+
+const holeSort = signal<Sort>('box');
+
+export const holeTool = many({
+  name: 'hole',
+  group: 'walls',
+  words: 'toolHole',
+  hint: 'hintHole',
+  sort: () => holeSort.value,
+  make(points) {
+    const changes = withHole(points, plan.value?.features ?? [], level.value);
+    if (!changes) spoken.value = say('noFloorHere');
+    return changes ?? [];
+  },
+  Options: () => <DrawnAs sort={holeSort} from={['box', 'ring']} name="hole" />,
+});
+holeSort.subscribe(() => holeTool.cancel());
 
 /** The next level above, to which stairs lead. */
 const above = (): number | null => {

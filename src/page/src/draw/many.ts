@@ -60,7 +60,12 @@ export function many(spec: Many): ManyTool {
     const set = points.value;
     const isThin = spec.sort() !== 'line' && areaOf(ringOf(set)) < 1e-4;
     if (set.length < least() || isThin) return false;
-    const seq = edit(spec.make(ringOf(set), closed || spec.sort() !== 'line'));
+    const changes = spec.make(ringOf(set), closed || spec.sort() !== 'line');
+    if (changes.length === 0) {
+      clear();
+      return true;
+    }
+    const seq = edit(changes);
     // Without a connection what is drawn stays.
     if (seq === null) return true;
     sent = { seq, points: set };

@@ -2,7 +2,7 @@
 
 import { selectTool } from '../things/select_tool.tsx';
 import { THING_TOOLS } from '../things/tools.tsx';
-import { mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
+import { holeTool, mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
 import type { Tool } from './tool.ts';
 import { wallTool } from './walls.tsx';
 
@@ -10,6 +10,7 @@ export const TOOLS: readonly Tool[] = [
   selectTool,
   wallTool,
   slabTool,
+  holeTool,
   stairsTool,
   obstacleTool,
   ...THING_TOOLS,

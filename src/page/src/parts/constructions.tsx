@@ -74,7 +74,16 @@ export function Constructions({
   const shown = [...new Set([...(value ? [value] : []), ...used])].slice(0, MOST_IN_USE);
   const isOpen = open.value || shown.length === 0;
   return (
-    <div class="constructions">
+    // biome-ignore lint/a11y/noStaticElementInteractions: Escape closes the list from within
+    <div
+      class="constructions"
+      onKeyDown={(event) => {
+        if (event.key !== 'Escape' || !open.value) return;
+        event.stopPropagation();
+        open.value = false;
+        opener.current?.focus();
+      }}
+    >
       <p id={`${id}title`}>{say(value ? 'builtOf' : 'chooseConstruction')}</p>
       <ul class="plain row" aria-labelledby={`${id}title`}>
         {shown.map((name) => (

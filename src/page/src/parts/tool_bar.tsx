@@ -46,6 +46,10 @@ function ToolButton({ one }: { one: Tool }) {
       onClick={() => {
         takeUp(isIn ? null : one);
         if (!isIn) focusPlan();
+        // On a narrow page plan and buttons come together onto the screen.
+        if (!isIn && matchMedia('(max-width: 60rem)').matches) {
+          document.querySelector('.tool-bar')?.scrollIntoView({ block: 'start' });
+        }
       }}
     >
       <ToolSign name={one.name} />

@@ -7,12 +7,12 @@ const SIGNS: Record<string, { lines?: string; solid?: string; dashed?: string }>
   // A corner of wall with its thickness.
   wall: { lines: 'M-9,9 V-9 H9 M-4,9 V-4 H9 M-9,9 H-4 M9,-9 V-4' },
   slab: { lines: 'M-10,2 L0,-4 L10,2 L0,8 Z M-10,2 V5 L0,11 L10,5 V2' },
-  slabBox: { lines: 'M-9,-7 H9 V7 H-9 Z', dashed: 'M-9,-7 L9,7' },
+  // The same with a hole in it.
+  hole: { lines: 'M-10,2 L0,-4 L10,2 L0,8 Z', dashed: 'M-4,2 L0,-0.6 L4,2 L0,4.6 Z' },
   stairs: { lines: 'M-10,9 H-5 V4 H0 V-1 H5 V-6 H10' },
   obstacle: { lines: 'M-8,-8 H8 V8 H-8 Z M-8,-8 L8,8 M-8,8 L8,-8' },
   roam: { dashed: 'M-9,-8 H9 V8 H-9 Z', solid: 'M0,-4 L3,4 H-3 Z' },
   mountable: { lines: 'M-10,6 H10', dashed: 'M-10,1 H10', solid: 'M-3,-8 H3 V-2 H-3 Z' },
-  shape: { lines: 'M-6,7 L-6,-6 L7,-6', solid: 'M-9,-9 H-3 V-3 H-9 Z M4,-9 H10 V-3 H4 Z' },
 };
 
 /** Further signs, of tools in other files. */

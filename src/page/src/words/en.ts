@@ -330,11 +330,14 @@ export const en = {
     'Set point after point. The first point again closes the run, the last again ends it. ' +
     'Type a length for the next leg. Alt turns off snapping.',
   toolSlab: 'Floor',
+  toolHole: 'Hole',
   toolStairs: 'Stairs',
   toolObstacle: 'Obstacle',
   toolRoam: 'Roam area',
   toolMountable: 'Panel place',
   hintSlab: 'The floor of this level, as far as it reaches.',
+  hintHole: 'A hole in the floor of this level, such as over the stairs from below.',
+  noFloorHere: 'There is no floor here to cut.',
   hintStairs:
     'The line that a person walks, from the first step to the last, up to the next level.',
   hintObstacle:

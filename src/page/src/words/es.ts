@@ -336,11 +336,14 @@ export const es: Words = {
     'Ponga un punto tras otro. El primero otra vez cierra el trazado, el último otra vez lo ' +
     'termina. Escriba la longitud del tramo siguiente. Con Alt nada atrae la cruz.',
   toolSlab: 'Suelo',
+  toolHole: 'Hueco',
   toolStairs: 'Escalera',
   toolObstacle: 'Obstáculo',
   toolRoam: 'Zona portátil',
   toolMountable: 'Sitio de central',
   hintSlab: 'El suelo de esta planta, hasta donde llega.',
+  hintHole: 'Un hueco en el suelo de esta planta, como sobre la escalera que sube.',
+  noFloorHere: 'Aquí no hay suelo en que abrirlo.',
   hintStairs:
     'La línea por la que se sube, del primer escalón al último, hasta la planta siguiente.',
   hintObstacle:

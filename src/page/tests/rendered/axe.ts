@@ -27,7 +27,9 @@ export const overflows = (page: Page) =>
     const width = document.documentElement.clientWidth;
     const faults = [];
     if (document.documentElement.scrollWidth > width) faults.push('the page scrolls sideways');
-    for (const element of document.querySelectorAll('header *, .beside *, .tools *, .key *')) {
+    for (const element of document.querySelectorAll(
+      'header *, .beside *, .tools *, .key *, .in-use *',
+    )) {
       const box = element.getBoundingClientRect();
       if (box.width > 1 && box.right > width + 0.5) {
         faults.push(`${element.tagName} ${element.textContent?.slice(0, 30)} ends at ${box.right}`);
