@@ -35,7 +35,7 @@ export function CrossMark({ view }: { view: PlanView }) {
       put(ring.current, at);
       put(words.current, at);
       const width = view.overlay?.clientWidth ?? 0;
-      words.current?.classList.toggle('leftward', !!at && at[0] > width * 0.6);
+      words.current?.classList.toggle('leftward', !!at && at[0] > width * 0.5);
     };
     const end = effect(() => placed?.());
     return () => {

@@ -2,9 +2,10 @@
 
 import { signal } from '@preact/signals';
 import { useEffect, useId } from 'preact/hooks';
-import type { Feature, PlanMessage, Properties } from '../live/protocol.ts';
+import type { Change, Feature, PlanMessage, Properties } from '../live/protocol.ts';
 import { unnamed } from '../live/selection.ts';
 import { edit, measure, palette, plan } from '../live/state.ts';
+import { withHanging } from '../things/group.ts';
 import {
   LIFE_SAFETY,
   type Member,
@@ -228,6 +229,18 @@ function FlagRow(row: Row<'flag'>) {
   );
 }
 
+/** Puts a thing on another level, and with a wall the openings on it. */
+function toLevel(feature: Feature, level: number, now: PlanMessage): void {
+  const all = withHanging(new Set([feature.id]), now.features);
+  const these = all.filter(({ id, kind }) => id === feature.id || kind === 'opening');
+  const set = (one: Feature): Change => ({
+    do: 'set',
+    id: one.id,
+    properties: withLevel(level, one, now),
+  });
+  if (level !== feature.level) edit(these.map(set));
+}
+
 function LevelRow(row: Row<'level'>) {
   const { feature, member, now } = row;
   if (now.levels.length < 2) return null;
@@ -243,14 +256,10 @@ function LevelRow(row: Row<'level'>) {
       label={labelOf(row)}
       value={String(value)}
       options={isOwn ? options : [{ value: '', words: say('nextAbove') }, ...options]}
-      onChoose={(number) =>
-        setProperties(
-          feature,
-          isOwn
-            ? withLevel(Number(number), feature, now)
-            : { [member.name]: number === '' ? null : Number(number) },
-        )
-      }
+      onChoose={(number) => {
+        if (isOwn) toLevel(feature, Number(number), now);
+        else setProperties(feature, { [member.name]: number === '' ? null : Number(number) });
+      }}
     />
   );
 }

@@ -104,7 +104,7 @@ function openingTool(sort: OpeningSort): Tool {
       if (!on) return null;
       const [[x0, y0], [x1, y1]] = on.line;
       const at = tidy([(x0 + x1) / 2, (y0 + y1) / 2]);
-      return { ...on, at, to: ['wall'], id: on.leg.id, guides: [] };
+      return { ...on, at, to: [], id: on.leg.id, guides: [] };
     },
     nowhere: 'noWall',
     strokes: ({ line: [a, b], leg: { thick } }) => [

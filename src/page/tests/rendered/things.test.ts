@@ -82,6 +82,19 @@ test('a role on which a life hangs keeps its device supervised', { skip }, () =>
   }),
 );
 
+test('a wall goes to another level with its openings, as one edit', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    await open(page, 'bed1-utility');
+    await page.locator('.sheet').getByLabel('Level').selectOption('1');
+    await until('an edit', () => edits(server.heard).length === 1);
+    // The loft's floor is 2.4 m up: sill and head of the door go along.
+    assert.deepEqual(sets(edits(server.heard)), [
+      { 'bed1-utility': { level: 1 } },
+      { 'utility-door': { level: 1, base: 2.4, top: 4.43 } },
+    ]);
+  }),
+);
+
 test('faults of a thing are beside it', { skip }, () =>
   withPage({}, async ({ page, server }) => {
     const fault = { number: 1, feature: 'fridge', what: 'it floats', fix: 'put it down' };
