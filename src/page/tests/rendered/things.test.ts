@@ -213,6 +213,20 @@ test('an opening alone slides along its wall', { skip }, () =>
   }),
 );
 
+test('a door slides with the contact at its frame', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    await open(page, 'side-door');
+    await page.getByRole('button', { name: 'Move', exact: true }).click();
+    for (let step = 0; step < 3; step += 1) await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Enter');
+    await until('an edit', () => edits(server.heard).length === 1);
+    const [door, contact] = edits(server.heard)[0] ?? [];
+    assert.deepEqual(door?.do === 'shape' && door.coordinates[0], [18, 5.3]);
+    assert.ok(contact?.do === 'move' && contact.id === 'c-side-door');
+    assert.deepEqual(contact.to, [17.823, 5.25]);
+  }),
+);
+
 test('a window is put on a wall, with a width that is typed, and its sheet opens', { skip }, () =>
   withPage({}, async ({ page, server, complaints }) => {
     await take(page, 'window');
