@@ -15,7 +15,8 @@ async function open(page: Page, name: string): Promise<void> {
   const list = page.locator('.things');
   if ((await list.getAttribute('open')) === null) await list.locator('summary').click();
   await list.getByLabel('Search').fill(name);
-  await list.locator('.thing').first().click();
+  const rows = list.locator('.thing').filter({ hasText: new RegExp(`^${name}`) });
+  await ((await rows.count()) > 0 ? rows : list.locator('.thing')).first().click();
   const sheet = page.locator('.sheet');
   if ((await sheet.getAttribute('open')) === null) await sheet.locator('summary').click();
 }
