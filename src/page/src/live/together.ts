@@ -1,5 +1,5 @@
-// What is done with several things at once: mirrored, copied, deleted. Each is one step of undo, and
-// what hangs on a wall goes along.
+// What is done with several things at once: mirrored, copied, deleted. Each is one step of undo,
+// and what hangs on a wall goes along.
 
 import {
   boxOf,
