@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use explain::Action;
-use plan::{Device, DeviceKind, Plan, thousandths};
+use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, thousandths};
 use siting::spots::Spot;
 
 /// What does an action; nothing for what no single change of the plan stands for.
@@ -38,11 +38,12 @@ fn moved(id: &str, to: [f64; 2]) -> Value {
     json!({ "do": "move", "id": id, "to": to })
 }
 
-/// A panel for what does not depend on where it hangs, of a plan that has none.
+/// A panel at the usual height for what does not depend on where it hangs, of a plan that has none.
 pub fn stand_in(plan: &Plan) -> Device {
-    let level = plan.levels.first().map_or(0, |level| level.number);
+    let (number, floor_m) = plan.levels.first().map_or((0, 0.0), |it| (it.number, it.floor_m));
     let (id, name) = ("panel".to_owned(), "Panel".to_owned());
-    Device { id, name, ..Device::bare(DeviceKind::Panel, level) }
+    let height_m = floor_m + DEFAULT_DEVICE_HEIGHT_M;
+    Device { id, name, height_m, ..Device::bare(DeviceKind::Panel, number) }
 }
 
 /// What hangs the plan's panel at a spot; a plan without one gets one.

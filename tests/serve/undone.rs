@@ -40,7 +40,7 @@ fn change(dice: &mut Dice, features: &[Value], number: u32) -> Value {
 
 /// A step of any kind.
 fn step(dice: &mut Dice, features: &[Value], number: u32) -> Value {
-    match dice.below(20) {
+    match dice.below(40) {
         0 => json!({"type": "tidy"}),
         1 => json!({"type": "level", "do": "add", "name": format!("Storey {number}")}),
         2 => json!({"type": "level", "do": "set", "number": 0, "name": format!("Ground {number}")}),
@@ -74,35 +74,32 @@ fn saved(page: &mut Page, served: &Served, name: &str) -> String {
 
 #[test]
 fn five_hundred_steps_are_taken_back_and_made_again_to_the_byte() {
-    for (seed, name) in ["bungalow", "workshop"].into_iter().enumerate() {
-        let served = Served::shipped(name);
-        let first = fs::read_to_string(&served.plan).unwrap();
-        let mut dice = Dice::new(seed as u64 + 7);
-        let mut page = served.page("t");
-        let mut shown = page.wait("plan");
-        for number in 1..=STEPS {
-            let features = shown["features"].as_array().unwrap();
-            let step = step(&mut dice, features, number);
-            page.say(&step);
+    let served = Served::shipped("bungalow");
+    let first = fs::read_to_string(&served.plan).unwrap();
+    let mut dice = Dice::new(7);
+    let mut page = served.page("t");
+    let mut shown = page.wait("plan");
+    for number in 1..=STEPS {
+        let step = step(&mut dice, shown["features"].as_array().unwrap(), number);
+        page.say(&step);
+        if number % AT_ONCE == 0 {
+            shown = caught_up(&mut page, number).unwrap_or(shown);
+        }
+    }
+    let steps = shown["undo"].as_u64().unwrap();
+    assert!(steps > u64::from(STEPS) / 2, "only {steps} steps");
+    let last = saved(&mut page, &served, "last.geojson");
+    assert_ne!(last, first);
+    for (way, expected, copy) in
+        [("undo", &first, "undone.geojson"), ("redo", &last, "redone.geojson")]
+    {
+        for number in 1..=u32::try_from(steps).unwrap() {
+            page.say(&json!({"type": way}));
             if number % AT_ONCE == 0 {
-                shown = caught_up(&mut page, number).unwrap_or(shown);
+                caught_up(&mut page, STEPS + number);
             }
         }
-        let steps = shown["undo"].as_u64().unwrap();
-        assert!(steps > u64::from(STEPS) / 2, "{name}: only {steps} steps");
-        let last = saved(&mut page, &served, "last.geojson");
-        assert_ne!(last, first);
-        for (way, expected, copy) in
-            [("undo", &first, "undone.geojson"), ("redo", &last, "redone.geojson")]
-        {
-            for number in 1..=u32::try_from(steps).unwrap() {
-                page.say(&json!({"type": way}));
-                if number % AT_ONCE == 0 {
-                    caught_up(&mut page, STEPS + number);
-                }
-            }
-            let text = saved(&mut page, &served, copy);
-            assert!(text == *expected, "{name}: {way} does not give it back");
-        }
+        let text = saved(&mut page, &served, copy);
+        assert!(text == *expected, "{way} does not give it back");
     }
 }

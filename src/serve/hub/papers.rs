@@ -200,7 +200,7 @@ fn paper(
 ) -> Result<Option<PathBuf>, Refusal> {
     match asked {
         // The command runs in another folder.
-        None => given.map(|given| folder_of_start(given)).transpose(),
+        None => given.map(std::path::absolute).transpose().map_err(|why| unmade(&why)),
         Some(Value::Null) => Ok(None),
         Some(Value::String(name)) if is_bare(&name, ending) => Ok(Some(folder.join(name))),
         Some(_) => {
@@ -208,8 +208,4 @@ fn paper(
             Err(Refusal::new(what, format!("give a name such as business{ending}")))
         }
     }
-}
-
-fn folder_of_start(given: &Path) -> Result<PathBuf, Refusal> {
-    std::path::absolute(given).map_err(|why| unmade(&why))
 }

@@ -1,9 +1,18 @@
 // Things carried elsewhere together, with what hangs on them: tried on the way, set as one edit.
 
 import { signal } from '@preact/signals';
+import { pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { by, movedAll, withHanging } from '../things/group.ts';
-import { endsOf, legsOf, standOn, widthOf } from '../things/legs.ts';
+import {
+  carriedAlong,
+  contactsOf,
+  endsOf,
+  hostOf,
+  legsOf,
+  standOn,
+  widthOf,
+} from '../things/legs.ts';
 import { say, sayLength } from '../words/words.ts';
 import { drop } from './hold.ts';
 import type { Change, Feature, Point } from './protocol.ts';
@@ -39,13 +48,29 @@ const SLIDE_M = 0.5;
 function changesOf({ features, all, off }: Carried): Change[] {
   const [only] = features;
   if (features.length > 1 || only?.kind !== 'opening') return movedAll(features, by(off));
-  const ends = endsOf(only);
-  if (!ends) return [];
-  const [[x0, y0], [x1, y1]] = ends;
-  const middle: Point = [(x0 + x1) / 2 + off[0], (y0 + y1) / 2 + off[1]];
-  const others = all.filter(({ id, kind }) => kind === 'opening' && id !== only.id);
-  const on = standOn(middle, widthOf(only), legsOf(all, only.level), others, SLIDE_M);
-  return on ? [{ do: 'shape', id: only.id, coordinates: on.line }] : [];
+  return slid(only, all, off);
+}
+
+/** An opening slid along its wall or onto another, with its contacts. */
+function slid(opening: Feature, all: Feature[], [x, y]: Point): Change[] {
+  const line = endsOf(opening);
+  if (!line) return [];
+  const [[x0, y0], [x1, y1]] = line;
+  const legs = legsOf(all, opening.level);
+  const others = all.filter(({ id, kind }) => kind === 'opening' && id !== opening.id);
+  const middle: Point = [(x0 + x1) / 2 + x, (y0 + y1) / 2 + y];
+  const on = standOn(middle, widthOf(opening), legs, others, SLIDE_M);
+  if (!on) return [];
+  const leg = hostOf(opening, legs);
+  const contacts = leg ? contactsOf(opening, all) : [];
+  return [
+    { do: 'shape', id: opening.id, coordinates: on.line },
+    ...contacts.flatMap((contact): Change[] => {
+      const at = pointOf(contact);
+      if (!leg || !at) return [];
+      return [{ do: 'move', id: contact.id, to: carriedAlong(at, { leg, line }, on) }];
+    }),
+  ];
 }
 
 /** Carries it so far from where it was. */

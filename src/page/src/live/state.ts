@@ -306,7 +306,7 @@ const measuring = new Map<number, (answer: MeasuredMessage | null) => void>();
 /** How long an answer is waited for, milliseconds. */
 const PATIENCE_MS = 3000;
 
-/** Has lengths read as people type them, such as `3.2` or `10' 6"`; nothing where nobody answers. */
+/** Has lengths read as people type them, `3.2` or `10' 6"`; nothing where nobody answers. */
 export function measure(texts: string[]): Promise<MeasuredMessage | null> {
   seq += 1;
   const own = seq;

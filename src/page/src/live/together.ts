@@ -1,5 +1,5 @@
-// What is done with several things at once: mirrored, copied, deleted. Each is one step of undo, and
-// what hangs on a wall goes along.
+// What is done with several things at once: mirrored, copied, deleted. Each is one step of undo,
+// and what hangs on a wall goes along.
 
 import {
   boxOf,
@@ -35,7 +35,10 @@ export function mirror(ids: string[], axis: 'across' | 'up'): void {
 export function copy(ids: string[]): void {
   const { all, these } = featuresOf(ids);
   const made = copiedAll(these, all, by([ASIDE_M, -ASIDE_M]));
-  if (made.changes.length === 0) return;
+  if (made.changes.length === 0) {
+    spoken.value = say('noWall');
+    return;
+  }
   selectOnceThere(made.ids, false);
   edit(made.changes);
   spoken.value = say('copiedNow', { count: made.ids.length });

@@ -62,7 +62,8 @@ export function Groups({ ids }: { ids: string[] }) {
   const { these } = featuresOf(ids);
   const isOnlyPanel = these.every(({ kind }) => kind === 'panel');
   const [x0, y0, x1, y1] = boxOf(these) ?? [0, 0, 0, 0];
-  const isPoint = x0 === x1 && y0 === y1;
+  // A point has no sides, and an opening stands as its wall does.
+  const isPlain = (x0 === x1 && y0 === y1) || these.every(({ kind }) => kind === 'opening');
   const [only] = these;
   const name = ids.length === 1 ? nameOf(these.find(({ id }) => id === ids[0])) : '';
   const thing = name || say('thingsCount', { count: ids.length });
@@ -86,7 +87,7 @@ export function Groups({ ids }: { ids: string[] }) {
           {say('copyThem')}
         </button>
       )}
-      {!isPoint && (
+      {!isPlain && (
         <>
           <button type="button" onClick={() => mirror(ids, 'across')}>
             {say('mirrorAcross')}

@@ -2,7 +2,7 @@
 
 import type { Feature } from '../live/protocol.ts';
 
-/** The id that a new thing gets: as the program gives it, `-2`, `-3`, … behind one that is taken. */
+/** The id that a new thing gets, as the program gives it: `-2`, `-3`, … behind one taken. */
 export function freeId(wanted: string, taken: ReadonlySet<string>): string {
   if (!taken.has(wanted)) return wanted;
   for (let count = 2; ; count += 1) {

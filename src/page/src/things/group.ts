@@ -4,7 +4,7 @@ import type { Change, Feature, Geometry, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { freeId, freeNumber, idsOf } from './free.ts';
-import { hangingOn } from './legs.ts';
+import { endsOf, hangingOn, hostOf, legsOf, standOn, widthOf } from './legs.ts';
 
 /** Where a place goes. */
 export type Way = (at: Point) => Point;
@@ -83,9 +83,31 @@ export const movedAll = (features: Feature[], way: Way): Change[] =>
 export const removedAll = (features: Feature[]): Change[] =>
   features.map(({ id }) => ({ do: 'remove', id }));
 
+/** Whether a thing is an opening that is copied without its wall. */
+function isLoose(feature: Feature, copied: Feature[], all: Feature[]): boolean {
+  if (feature.kind !== 'opening') return false;
+  const host = hostOf(feature, legsOf(all, feature.level));
+  return !copied.some(({ id }) => id === host?.id);
+}
+
+/** The nearest place on a wall with room for another opening like this one. */
+function besideItself(opening: Feature, all: Feature[]): Geometry | null {
+  const ends = endsOf(opening);
+  if (!ends) return null;
+  const [[x0, y0], [x1, y1]] = ends;
+  const openings = all.filter(({ kind }) => kind === 'opening');
+  const legs = legsOf(all, opening.level);
+  const on = standOn([(x0 + x1) / 2, (y0 + y1) / 2], widthOf(opening), legs, openings, BESIDE_M);
+  return on && { type: 'LineString', coordinates: on.line };
+}
+
+/** How near a wall must be on which a copied opening may stand, metres. */
+const BESIDE_M = 0.3;
+
 /**
  * What adds copies, and the ids that they get. A device gets a free number and no transmitter's
- * number, for each belongs to one device; a plan has one panel, which is not copied.
+ * number, for each belongs to one device; a plan has one panel, which is not copied. An opening
+ * without its wall is copied to where there is room.
  */
 export function copiedAll(
   copied: Feature[],
@@ -99,15 +121,18 @@ export function copiedAll(
   for (const feature of copied) {
     if (!feature.geometry || feature.kind === 'panel') continue;
     const id = freeId(feature.id, taken);
-    taken.add(id);
-    ids.push(id);
     const properties = { ...feature.properties };
     delete properties.serial;
     if (typeof properties.number === 'number') {
       properties.number = freeNumber(numbered);
-      numbered.push({ ...feature, properties });
     }
-    const geometry = ledGeometry(feature.geometry, way);
+    const geometry = isLoose(feature, copied, all)
+      ? besideItself(feature, numbered)
+      : ledGeometry(feature.geometry, way);
+    if (!geometry) continue;
+    numbered.push({ ...feature, id, geometry, properties });
+    taken.add(id);
+    ids.push(id);
     changes.push({ do: 'add', feature: asGeoJson({ ...feature, id }, geometry, properties) });
   }
   return { changes, ids };

@@ -215,3 +215,31 @@ function nearestFace(at: Point, level: number, legs: Leg[], ids: ReadonlySet<str
   }
   return ids.has(best.id);
 }
+
+/** How near an opening a contact belongs to it, metres (our own choice). */
+const BELONGS_M = 0.4;
+/** Sensors that sit at an opening's frame. */
+const AT_FRAME: ReadonlySet<unknown> = new Set(['contact', 'shock']);
+
+/** The contacts of an opening. */
+export function contactsOf(opening: Feature, features: Feature[]): Feature[] {
+  const leg = hostOf(opening, legsOf(features, opening.level));
+  const span = leg && spanOn(leg, opening);
+  if (!leg || !span) return [];
+  return features.filter((one) => {
+    const at = pointOf(one);
+    if (!at || one.level !== opening.level || !AT_FRAME.has(one.properties.device)) return false;
+    const { along, left } = against(leg, at);
+    const before = Math.max(Math.abs(left) - leg.thick / 2, 0);
+    return Math.hypot(before, Math.max(span[0] - along, along - span[1], 0)) < BELONGS_M;
+  });
+}
+
+/** Where a thing at an opening goes that now stands elsewhere: as far from its middle and face. */
+export function carriedAlong(at: Point, from: OnWall, to: OnWall): Point {
+  const middle = ({ leg, line }: OnWall) =>
+    (against(leg, line[0]).along + against(leg, line[1]).along) / 2;
+  const { along, left } = against(from.leg, at);
+  const face = (Math.abs(left) - from.leg.thick / 2 + to.leg.thick / 2) * Math.sign(left);
+  return tidy(placeAlong(to.leg, middle(to) + along - middle(from), face));
+}

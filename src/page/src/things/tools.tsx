@@ -126,7 +126,7 @@ function openingTool(sort: OpeningSort): Tool {
 /** What is hung next. */
 const next = signal<DeviceSort>(DEVICE_SORTS[0] as DeviceSort);
 
-/** Where something hangs when a place is pointed at: at a frame, on a wall's face, or just there. */
+/** Where something hangs when a place is pointed at: at a frame, on a face, or just there. */
 function hungAt(raw: Point, reach: Reach, mount: DeviceSort['mount']): Snap & Hung {
   const features = featuresOf();
   const on = level.value;

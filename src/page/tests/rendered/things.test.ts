@@ -15,7 +15,8 @@ async function open(page: Page, name: string): Promise<void> {
   const list = page.locator('.things');
   if ((await list.getAttribute('open')) === null) await list.locator('summary').click();
   await list.getByLabel('Search').fill(name);
-  await list.locator('.thing').first().click();
+  const rows = list.locator('.thing').filter({ hasText: new RegExp(`^${name}`) });
+  await ((await rows.count()) > 0 ? rows : list.locator('.thing')).first().click();
   const sheet = page.locator('.sheet');
   if ((await sheet.getAttribute('open')) === null) await sheet.locator('summary').click();
 }
@@ -210,6 +211,20 @@ test('an opening alone slides along its wall', { skip }, () =>
     assert.deepEqual([x0, x1], [16, 16], 'still on the middle of the wall');
     // A wall meets it at 4.7 m, 115 mm thick; 0.05 m are kept clear.
     assert.ok(y0 === 4.808 && y1 === 5.568, `${y0} ${y1}`);
+  }),
+);
+
+test('a door slides with the contact at its frame', { skip }, () =>
+  withPage({}, async ({ page, server }) => {
+    await open(page, 'side-door');
+    await page.getByRole('button', { name: 'Move', exact: true }).click();
+    for (let step = 0; step < 3; step += 1) await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Enter');
+    await until('an edit', () => edits(server.heard).length === 1);
+    const [door, contact] = edits(server.heard)[0] ?? [];
+    assert.deepEqual(door?.do === 'shape' && door.coordinates[0], [18, 5.3]);
+    assert.ok(contact?.do === 'move' && contact.id === 'c-side-door');
+    assert.deepEqual(contact.to, [17.823, 5.25]);
   }),
 );
 

@@ -4,7 +4,15 @@ import type { Feature, PlanMessage, Point, Properties } from '../../src/live/pro
 import { freeId, freeNumber, idFrom } from '../../src/things/free.ts';
 import { boxOf, by, copiedAll, mirrorOf, movedAll, withHanging } from '../../src/things/group.ts';
 import { thingAt } from '../../src/things/hit.ts';
-import { atFrame, hangingOn, legsOf, spanOn, standOn } from '../../src/things/legs.ts';
+import {
+  atFrame,
+  carriedAlong,
+  contactsOf,
+  hangingOn,
+  legsOf,
+  spanOn,
+  standOn,
+} from '../../src/things/legs.ts';
 import { metresOf, typed, withLevel, withRole, writtenOf } from '../../src/things/members.ts';
 import { roomAt, Spaces } from '../../src/things/spaces.ts';
 
@@ -300,4 +308,62 @@ test('the nearest thing is meant, of those about as near the smallest', () => {
   assert.equal(at([2, 1.45]), 'smoke');
   assert.equal(at([5.5, 1.5]), undefined, 'floor is nothing');
   assert.equal(thingAt([1.5, 0], HOUSE, 1, 0.2), null, 'another level');
+});
+
+test('an opening is copied to where its wall has room', () => {
+  const chosen = HOUSE.filter(({ id }) => id === 'window');
+  const { changes, ids } = copiedAll(chosen, HOUSE, by([0.5, -0.5]));
+  assert.deepEqual(ids, ['window-2']);
+  const [add] = changes;
+  assert.ok(add?.do === 'add');
+  // The window is from 1 to 2 m: the next is 0.05 m beside it.
+  assert.deepEqual((add.feature as Feature).geometry?.coordinates, [
+    [2.05, 0],
+    [3.05, 0],
+  ]);
+  // With its wall it goes where the wall goes.
+  const both = HOUSE.filter(({ id }) => ['outer', 'window'].includes(id));
+  const [, window] = copiedAll(both, HOUSE, by([0, -10])).changes;
+  assert.ok(window?.do === 'add');
+  assert.deepEqual((window.feature as Feature).geometry?.coordinates, [
+    [1, -10],
+    [2, -10],
+  ]);
+});
+
+test('contacts belong to the opening at whose frame they are, and go along', () => {
+  const contact = drawn('c', 'sensor', [[1, 0.12]], { device: 'contact' });
+  const far = drawn('d', 'sensor', [[2.6, 0.12]], { device: 'contact' });
+  const all = [...HOUSE, contact, far];
+  const window = HOUSE.find(({ id }) => id === 'window');
+  assert.ok(window);
+  assert.deepEqual(
+    contactsOf(window, all).map(({ id }) => id),
+    ['c'],
+  );
+  const [front, east] = LEGS;
+  assert.ok(front && east);
+  const from = {
+    leg: front,
+    line: [
+      [1, 0],
+      [2, 0],
+    ] as [Point, Point],
+  };
+  const slid = {
+    leg: front,
+    line: [
+      [5, 0],
+      [6, 0],
+    ] as [Point, Point],
+  };
+  assert.deepEqual(carriedAlong([1, 0.12], from, slid), [5, 0.12]);
+  const turned = {
+    leg: east,
+    line: [
+      [8, 1],
+      [8, 2],
+    ] as [Point, Point],
+  };
+  assert.deepEqual(carriedAlong([1, 0.12], from, turned), [7.88, 1]);
 });
