@@ -14,6 +14,9 @@ export const selection = computed(() =>
 /** The thing whose name waits to be written: one that was just added. */
 export const unnamed = signal<string | null>(null);
 
+/** Whether the sheet of a thing that has a forecast is open: as it was left last. */
+export const isSheetOpen = signal(false);
+
 /** Things that were sent to be added and are selected once they are of the plan. */
 let awaited: { ids: string[]; isNamed: boolean } | null = null;
 
@@ -52,7 +55,10 @@ function selectIfThere(): void {
   const { ids: there, isNamed } = awaited;
   awaited = null;
   select(there);
-  if (isNamed) unnamed.value = there[0] ?? null;
+  if (!isNamed) return;
+  // A forecast that comes while the name is written does not close the sheet.
+  isSheetOpen.value = true;
+  unnamed.value = there[0] ?? null;
 }
 
 effect(() => {

@@ -1,9 +1,8 @@
 // The sheet of one thing: what the plan's format can say of it, each field one step of undo.
 
-import { signal } from '@preact/signals';
-import { useEffect, useId } from 'preact/hooks';
+import { useId } from 'preact/hooks';
 import type { Change, Feature, PlanMessage, Properties } from '../live/protocol.ts';
-import { unnamed } from '../live/selection.ts';
+import { isSheetOpen } from '../live/selection.ts';
 import { edit, measure, palette, plan } from '../live/state.ts';
 import { withHanging } from '../things/group.ts';
 import {
@@ -314,24 +313,18 @@ function OwnFaults({ id }: { id: string }) {
   );
 }
 
-/** Whether the sheet of a thing that has a forecast is open: as it was left last. */
-const opened = signal(false);
-
 export function Sheet({ feature, isOpen }: { feature: Feature; isOpen: boolean }) {
   const { value: now } = plan;
   const members = membersOf(feature);
-  useEffect(() => {
-    if (unnamed.value === feature.id) opened.value = true;
-  }, [feature.id, unnamed.value]);
   if (!now || members.length === 0) return null;
   return (
     <>
       <OwnFaults id={feature.id} />
       <details
         class="sheet"
-        open={isOpen || opened.value}
+        open={isOpen || isSheetOpen.value}
         onToggle={({ currentTarget }) => {
-          if (!isOpen) opened.value = currentTarget.open;
+          if (!isOpen) isSheetOpen.value = currentTarget.open;
         }}
       >
         <summary>{say('properties')}</summary>

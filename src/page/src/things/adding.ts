@@ -122,7 +122,8 @@ export function deviceAdded(
   const room = typeof given === 'string' ? given : '';
   const isAtDoor = sort.word === 'contact' && opening;
   const thing = isAtDoor ? (isWindow(opening) ? 'window' : 'door') : sort.word;
-  const name = nameOf(room, thing);
+  // A plan has one panel, and nobody asks in which room it is.
+  const name = nameOf(sort.kind === 'panel' ? '' : room, thing);
   const isMetal = opening?.class === 'metal' && sort.mount === 'frame';
   const mount = sort.mount === 'frame' && hung.on !== 'frame' ? 'wall' : sort.mount;
   const role = roleAt(sort, opening);
@@ -136,7 +137,8 @@ export function deviceAdded(
     ...(sort.device ? { device: sort.device } : {}),
     mount: isMetal ? 'metal' : mount,
   };
-  return added({ type: 'Point', coordinates: tidy(at) }, properties, idFrom(name, sort.word), plan);
+  const wanted = sort.kind === 'panel' ? 'panel' : idFrom(name, sort.word);
+  return added({ type: 'Point', coordinates: tidy(at) }, properties, wanted, plan);
 }
 
 /** A mains outlet at its usual height. */

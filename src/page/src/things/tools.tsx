@@ -195,7 +195,11 @@ const deviceTool = one<Snap & Hung>({
     if (isMoved) spoken.value = say('onePanel');
     return kept(adding);
   },
-  done: openSheet,
+  done() {
+    openSheet();
+    // One panel is enough: sensors come next.
+    if (next.value.kind === 'panel') next.value = DEVICE_SORTS[1] ?? next.value;
+  },
   Options: DeviceOptions,
 });
 
