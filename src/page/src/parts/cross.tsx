@@ -6,7 +6,9 @@ import { cross, pointing, tool } from '../draw/pen.ts';
 import { saySnap } from '../draw/where.ts';
 import type { PlanView } from '../plan/view.ts';
 
-/** Elements that stand on a place of the plan. */
+/** Room that the words beside the cross may need, pixels. */
+const WORDS = 240;
+/** Puts the cross on its place; set while there is one. */
 let placed: (() => void) | null = null;
 
 /** Puts the cross where it belongs, after the plan was moved. */
