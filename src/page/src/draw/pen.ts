@@ -91,6 +91,9 @@ export function aimAtMiddle(free = false): void {
   // A step by a key has put it there, and what it was drawn to stays.
   if (stepped && same(stepped, clean(value.middle))) return;
   stepped = null;
+  // Where nothing has moved nothing is drawn anew, or each drawing would be the cause of another.
+  const { raw, resolution } = cross.value ?? {};
+  if (raw && same(raw, value.middle) && resolution === value.resolution) return;
   point(value.middle, pixelsReach(), free);
 }
 let stepped: Point | null = null;

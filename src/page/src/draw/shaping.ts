@@ -1,6 +1,6 @@
 // A corner or a leg of the chosen wall or area in the hand: tried on the way, set as one edit.
 
-import { computed, signal } from '@preact/signals';
+import { computed, effect, signal } from '@preact/signals';
 import { drop } from '../live/hold.ts';
 import type { Feature, Point } from '../live/protocol.ts';
 import { chosen, edit, giveUp, level, plan, sketch, spoken } from '../live/state.ts';
@@ -186,3 +186,8 @@ export function changeCorners(part: Part): void {
   const first = corners[0] as Point;
   edit([{ do: 'shape', id: feature.id, coordinates: closed ? [...corners, first] : corners }]);
 }
+
+// What can no longer be seen is put back: another level, a tool taken up, the thing removed.
+effect(() => {
+  if (!shapely.value && shaping.peek()) dropPart();
+});

@@ -139,8 +139,8 @@ function raysFrom({ points, ground, along }: Wish): Line[] {
 }
 
 /**
- * The direction in which a leg of fixed length goes: a right one near by, else just as pointed. What
- * it was drawn to is said, too.
+ * The direction in which a leg of fixed length goes: a right one near by, else just as pointed;
+ * and what it was drawn to.
  */
 export function aimed(raw: Point, wish: Wish): { along: Point; to: SnapTo[] } | null {
   const last = wish.points[wish.points.length - 1];

@@ -128,7 +128,7 @@ export function Constructions({
           <p class="aloud" role="status">
             {say('foundCount', { count: found.length })}
           </p>
-          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: a list that scrolls takes the keyboard */}
+          {/* biome-ignore lint/a11y/noNoninteractiveTabindex: arrows scroll the list */}
           <ul class="plain" tabIndex={0} aria-label={say('constructionList')}>
             {found.map(({ name }) => (
               <Choice key={name} name={name} isChosen={name === value} isFull choose={choose} />

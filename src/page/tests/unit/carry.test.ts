@@ -1,7 +1,10 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { reshaped, withCorner, withLeg } from '../../src/draw/carry.ts';
+import { applied } from '../../src/live/merge.ts';
 import type { Change, Feature, Geometry, Point } from '../../src/live/protocol.ts';
+import { linesOf, pointOf } from '../../src/plan/places.ts';
+import { against, hostOf, legsOf, lengthOf, widthOf } from '../../src/things/legs.ts';
 
 const make = (id: string, kind: string, geometry: Geometry, level = 0): Feature => ({
   id,
@@ -188,4 +191,55 @@ test('a closed line stays closed', () => {
     [-1, 6],
     [-1, 0],
   ]);
+});
+
+/** Numbers from 0 to 1 by lot, the same every time. */
+function lots(seed: number): () => number {
+  let state = seed;
+  return () => {
+    state = (state * 1664525 + 1013904223) % 4294967296;
+    return state / 4294967296;
+  };
+}
+
+test('however walls are pulled, openings stay on them and contacts at their face', () => {
+  const lot = lots(7);
+  let features = HOUSE;
+  const offOf = (all: Feature[]) => {
+    const contact = pointOf(all.find(({ id }) => id === 'contact') as Feature) as Point;
+    return Math.min(
+      ...legsOf(all, 0)
+        .filter(({ id }) => id === 'outer')
+        .map((leg) => {
+          const { along, left } = against(leg, contact);
+          return along > -0.01 && along < lengthOf(leg) + 0.01 ? Math.abs(left) : 99;
+        }),
+    );
+  };
+  let tried = 0;
+  for (let turn = 0; turn < 300; turn += 1) {
+    // Pulled for ever, a contact comes into a corner, where it may be of either wall.
+    if (turn % 20 === 0) features = HOUSE;
+    const id = lot() < 0.7 ? 'outer' : 'inner';
+    const [line = []] = linesOf(features.find((one) => one.id === id) as Feature);
+    const at = Math.floor(lot() * (line.length - 1));
+    const by: Point = [lot() * 1.2 - 0.6, lot() * 1.2 - 0.6];
+    const corner = line[at] as Point;
+    const now =
+      lot() < 0.5
+        ? withLeg(line, at, by)
+        : withCorner(line, at, [corner[0] + by[0], corner[1] + by[1]]);
+    const after = applied(features, reshaped(id, now, features));
+    const legs = legsOf(after, 0);
+    // A house that is folded or too small for what stands in it is nobody's plan.
+    if (legs.some((leg) => lengthOf(leg) < 2.2)) continue;
+    tried += 1;
+    for (const opening of after.filter(({ kind }) => kind === 'opening')) {
+      assert.ok(hostOf(opening, legs), `${opening.id} is on no wall after ${turn} turns`);
+      assert.ok(Math.abs(widthOf(opening) - 1) < 2e-3, `${opening.id} is ${widthOf(opening)} wide`);
+    }
+    assert.ok(Math.abs(offOf(after) - 0.12) < 2e-3, `${offOf(after)} m off after ${turn} turns`);
+    features = after;
+  }
+  assert.ok(tried > 200, `${tried} tried`);
 });
