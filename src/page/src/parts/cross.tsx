@@ -37,7 +37,8 @@ export function CrossMark({ view }: { view: PlanView }) {
       put(ring.current, at);
       put(words.current, at);
       const width = view.overlay?.clientWidth ?? 0;
-      words.current?.classList.toggle('leftward', !!at && at[0] > width * 0.5);
+      const most = Math.max(width / 2, width - WORDS);
+      words.current?.classList.toggle('leftward', !!at && at[0] > most);
     };
     const end = effect(() => placed?.());
     return () => {
