@@ -54,7 +54,7 @@ pub(crate) fn length(
     low: f64,
     high: f64,
 ) -> impl Fn(&str) -> Result<f64, String> + Clone + Send + Sync + 'static {
-    move |text| match import::tape::length_m(text)? {
+    move |text| match import::tape::length_m(text, Lengths::Metric)? {
         metres if (low..=high).contains(&metres) => Ok(metres),
         _ => {
             let [low, high] = [low, high].map(|limit| {

@@ -29,7 +29,7 @@ pub use fault::{FaultCurve, run_of_misses};
 pub use field::{Mask, field, field_where, least_where};
 pub use first_try::first_try;
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
-pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, mount_loss, vocabulary};
+pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, vocabulary};
 pub use model::{
     Adding, Edges, K_FACTOR, LEAST_LEFT, Model, SCATTERED_SIGMA, SHADOWING_SIGMA, SITE_OFFSET,
     SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater, is_better,

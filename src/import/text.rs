@@ -154,7 +154,8 @@ fn list(items: impl IntoIterator<Item = String>) -> String {
 fn spread(open: char, items: impl Iterator<Item = String>, close: char) -> String {
     let items: Vec<String> = items.collect();
     if items.is_empty() {
-        return format!("{open}{close}");
+        // What is added will have lines of its own.
+        return format!("{open}\n  {close}");
     }
     format!("{open}\n    {}\n  {close}", items.join(",\n    "))
 }

@@ -9,6 +9,7 @@
 mod added;
 mod calibrate;
 mod error;
+mod levels;
 mod listing;
 mod number;
 mod point;
@@ -32,6 +33,7 @@ use super::{
 pub use error::EditError;
 use input::Diagnostics;
 use input::json::Value;
+use levels::Storey;
 use listing::Listing;
 use point::Place;
 
@@ -111,6 +113,29 @@ pub enum Change {
         /// Its id; see [`Change`].
         id: String,
     },
+    /// Adds a level behind the others. Where there was only one, what names no level names that one
+    /// from now on.
+    AddLevel {
+        /// Its number, which no other has.
+        number: i32,
+        /// What people call it; its number where nothing is given.
+        name: Option<String>,
+        /// Height of its floor above the plan's zero, metres.
+        floor_m: f64,
+        /// Height of its ceiling above the plan's zero, metres.
+        ceiling_m: f64,
+    },
+    /// Says what a level is called and how high it is; what is not given stays.
+    SetLevel {
+        /// Its number.
+        number: i32,
+        /// What people call it.
+        name: Option<String>,
+        /// Height of its floor above the plan's zero, metres.
+        floor_m: Option<f64>,
+        /// Height of its ceiling above the plan's zero, metres.
+        ceiling_m: Option<f64>,
+    },
     /// Gives a device its number in the panel, in place of the one that it has.
     Number {
         /// Id of the device.
@@ -135,12 +160,15 @@ pub enum Change {
 pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, EditError> {
     let mut text = sound(text)?.to_owned();
     let vocabulary = names_in(plan);
+    let (metres_per_unit, levels) = (plan.metres_per_unit, plan.levels.clone());
+    let mut sheet = Plan { metres_per_unit, levels, ..Plan::default() };
     for change in changes {
-        text = made(&text, plan, std::slice::from_ref(change))?;
+        text = made(&text, sheet.clone(), std::slice::from_ref(change))?;
         let reading = read("", text.as_bytes(), &vocabulary).map_err(refused)?;
-        if !change.is_made(&reading.plan, plan) {
+        if !change.is_made(&reading.plan, &sheet) {
             return Err(EditError::NotThisPlan);
         }
+        sheet.levels = reading.plan.levels;
     }
     Ok(text)
 }
@@ -153,7 +181,7 @@ pub fn edited(text: &str, plan: &Plan, changes: &[Change]) -> Result<String, Edi
 /// is returned is JSON, but no more is known of it: see [`super::read_leniently`].
 pub fn edited_leniently(text: &str, changes: &[Change]) -> Result<String, EditError> {
     let text = sound(text)?;
-    let text = made(text, &sheet(text), changes)?;
+    let text = made(text, sheet(text), changes)?;
     let mut faults = Diagnostics::new("");
     let is_sound = source::checked_bytes(text.as_bytes(), &mut faults).is_ok();
     if is_sound { Ok(text) } else { Err(refused(faults.finish(&text).0)) }
@@ -220,7 +248,7 @@ fn once_each<'n>(names: impl Iterator<Item = &'n String>) -> Vec<String> {
 }
 
 /// The text with changes made. Those that stay within a feature of their own are made together.
-fn made(text: &str, sheet: &Plan, changes: &[Change]) -> Result<String, EditError> {
+fn made(text: &str, mut now: Plan, changes: &[Change]) -> Result<String, EditError> {
     let mut text = text.to_owned();
     let mut rest = changes;
     while let Some((first, others)) = rest.split_first() {
@@ -232,11 +260,14 @@ fn made(text: &str, sheet: &Plan, changes: &[Change]) -> Result<String, EditErro
             if !touched.insert(feature.fields.at) {
                 break;
             }
-            splices.extend(change.within(feature, &text, sheet)?);
+            splices.extend(change.within(feature, &text, &now)?);
             rest = others;
         }
         if touched.is_empty() {
-            text = first.alone(&listing, sheet)?;
+            text = first.alone(&listing, &now)?;
+            if first.is_of_levels() {
+                now.levels = sheet(&text).levels;
+            }
             rest = others;
         } else {
             text = spliced(&text, splices);
@@ -310,6 +341,14 @@ impl Change {
             Self::Remove { id } => listing.removed(listing.find(id)?),
             Self::Add { feature } => vec![added::splice(listing, feature, sheet)?],
             Self::Number { id, number } => number::splices(listing, id, *number)?,
+            Self::AddLevel { number, name, floor_m, ceiling_m } => {
+                let (name, heights_m) = (name.as_deref(), (Some(*floor_m), Some(*ceiling_m)));
+                return Storey::new(*number, name, heights_m).added(listing, sheet);
+            }
+            Self::SetLevel { number, name, floor_m, ceiling_m } => {
+                let heights_m = (*floor_m, *ceiling_m);
+                return Storey::new(*number, name.as_deref(), heights_m).set(listing, sheet);
+            }
             Self::Calibrate(calibration) => return calibrate::put_into(text, sheet, calibration),
             Self::Set { id, .. } | Self::Move { id, .. } | Self::Shape { id, .. } => {
                 let text = spliced(text, self.within(listing.find_full(id)?, text, sheet)?);
@@ -330,6 +369,10 @@ impl Change {
             }
             _ => None,
         }
+    }
+
+    const fn is_of_levels(&self) -> bool {
+        matches!(self, Self::AddLevel { .. } | Self::SetLevel { .. })
     }
 
     /// Whether a plan that was read again holds the change, to a thousandth of its unit.
@@ -359,9 +402,12 @@ impl Change {
             | Self::Set { .. }
             | Self::Add { .. }
             | Self::Remove { .. } => true,
+            Self::AddLevel { number, .. } | Self::SetLevel { number, .. } => {
+                now.level(*number).is_some()
+            }
         };
         is_made
-            && now.levels == before.levels
+            && (self.is_of_levels() || now.levels == before.levels)
             && now.metres_per_unit.to_bits() == before.metres_per_unit.to_bits()
     }
 }

@@ -18,7 +18,7 @@ mod slab;
 mod slab_table;
 
 pub use constructions::{
-    CatalogueLayer, Construction, ConstructionClass, Excess, catalogue, construction,
+    BuiltFor, CatalogueLayer, Construction, ConstructionClass, Excess, catalogue, construction,
     interpolate_measured_loss,
 };
 pub use fading::{rician_decibel_moments, rician_miss};

@@ -36,9 +36,27 @@ fn change(wish: &Wish) -> Change {
             let properties = properties.into_iter().map(|(name, new)| (name, value(new)));
             Change::Set { id, properties: properties.collect() }
         }
-        Wish::Add { feature } => Change::Add { feature: feature.to_string() },
+        Wish::Add { feature } => Change::Add { feature: in_order(&feature) },
         Wish::Remove { id } => Change::Remove { id },
     }
+}
+
+/// Members that stand before all others of a feature, its geometry and its properties, as the
+/// shipped plans have them.
+const FIRST: [&str; 8] =
+    ["type", "id", "kind", "name", "geometry", "properties", "construction", "coordinates"];
+
+/// A value as text, its members in the order in which people write them.
+fn in_order(value: &Value) -> String {
+    let Value::Object(members) = value else { return value.to_string() };
+    let place = |name: &str| FIRST.iter().position(|first| *first == name).unwrap_or(FIRST.len());
+    let mut members: Vec<_> = members.iter().collect();
+    members.sort_by_key(|(name, _)| place(name));
+    let member = |(name, value): (&String, &Value)| {
+        format!("{}: {}", Value::from(name.as_str()), in_order(value))
+    };
+    let members: Vec<String> = members.into_iter().map(member).collect();
+    format!("{{{}}}", members.join(", "))
 }
 
 /// The plan's panel as the only wish moves it, if that is all that is wished for: then nothing

@@ -2,7 +2,8 @@
 //!
 //! After every edit the text is in `.NAME.drillonce-edit`, written beside and renamed. The file
 //! `.NAME.drillonce-lock` is locked as long as the program runs, whatever way it ends; it holds the
-//! address of the page and a hash of the plan's file as it was read.
+//! address of the page and a hash of the plan's file as it was read. A plan that has no file yet
+//! has the same two files, under the name `unnamed-plan`, until it is saved under one of its own.
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
@@ -13,6 +14,12 @@ use plan::MAX_FILE_BYTES;
 
 /// The ending of plans, which a new one must have.
 const ENDING: &str = ".geojson";
+
+/// What a plan is called that has no file yet, in the names of the files beside it.
+const UNNAMED: &str = "unnamed-plan";
+
+/// Where the edits of such a plan are kept, in the folder in which it will be.
+pub const UNNAMED_EDITS: &str = ".unnamed-plan.drillonce-edit";
 
 /// Most bytes of a lock file: an address and a hash are shorter.
 const MOST_LOCK_BYTES: u64 = 1024;
@@ -56,6 +63,9 @@ pub enum SaveError {
     /// The name is no bare name of a plan.
     #[error("{0:?} is not the bare name of a plan; give a name such as house-2.geojson")]
     Name(String),
+    /// It has no name yet.
+    #[error("the plan has no file yet; give it a name such as house.geojson")]
+    Unnamed,
     /// There is such a file.
     #[error("there is a file {0} already, and it is not overwritten; give another name")]
     Exists(String),
@@ -73,6 +83,8 @@ pub enum SaveError {
 #[derive(Debug)]
 pub struct Copy {
     file: PathBuf,
+    /// Whether there is such a file.
+    is_named: bool,
     /// The file's bytes as they were read or saved last.
     known: Vec<u8>,
     /// The hash of what the file held when the edits began.
@@ -108,48 +120,58 @@ impl Copy {
         let folder = |why| OpenError::Folder { plan: plan.clone(), why };
         // Where the plan is a link to a file, the file is written, not the link.
         let file = path.canonicalize().map_err(folder)?;
-        let mut options = OpenOptions::new();
-        options.read(true).write(true).create(true).truncate(false);
-        #[cfg(unix)]
-        {
-            use std::os::unix::fs::OpenOptionsExt as _;
-            // The address holds the key: it is for nobody else.
-            options.mode(0o600);
-        }
-        let lock = options.open(beside(&file, "lock")).map_err(folder)?;
-        let mut held = String::new();
-        let is_free = match lock.try_lock() {
-            Ok(()) => true,
-            Err(TryLockError::WouldBlock) => false,
-            Err(TryLockError::Error(why)) => return Err(folder(why)),
-        };
-        // Where a locked file cannot be read, the address stays unknown.
-        let _ = (&lock).take(MOST_LOCK_BYTES).read_to_string(&mut held);
-        let (other, began_with) = held.split_once('\n').unwrap_or((&held, ""));
-        if !is_free {
-            let address = if other.is_empty() { "another window" } else { other };
-            return Err(OpenError::Open { plan, address: address.to_owned() });
-        }
+        let (lock, began_with) = locked(&file, &plan)?;
         let unsaved = read(&beside(&file, "edit")).ok();
         let unsaved = unsaved.and_then(|bytes| text_of(&file, &bytes).ok());
         let unsaved = unsaved.filter(|unsaved| *unsaved != text);
-        let is_older = unsaved.is_some() && began_with.trim() != hash(&known);
-        let began_with =
-            if unsaved.is_some() { began_with.trim().to_owned() } else { hash(&known) };
+        let is_older = unsaved.is_some() && began_with != hash(&known);
+        let began_with = if unsaved.is_some() { began_with } else { hash(&known) };
         // Edits of another text are never written over what came after them.
         let known = if is_older { Vec::new() } else { known };
-        let copy = Self { file, known, began_with, lock, address: address.to_owned() };
-        copy.mark().map_err(folder)?;
-        if unsaved.is_none() {
-            copy.forget().map_err(folder)?;
-        }
-        Ok(Found { copy, text, unsaved, is_older })
+        let address = address.to_owned();
+        let copy = Self { file, is_named: true, known, began_with, lock, address };
+        copy.found(text, unsaved, is_older).map_err(folder)
     }
 
-    /// The plan's file, in short.
+    /// Begins a plan that has no file yet, in a folder, with a text; or goes on with the one whose
+    /// edits are kept there.
+    ///
+    /// # Errors
+    /// [`OpenError`]: another process has it open, or the folder cannot be written.
+    pub fn unnamed(folder: &Path, text: String, address: &str) -> Result<Found, OpenError> {
+        let plan = format!("the new plan of {}", folder.display());
+        let refused = |why| OpenError::Folder { plan: plan.clone(), why };
+        let file = folder.canonicalize().map_err(refused)?.join(UNNAMED);
+        let (lock, _) = locked(&file, &plan)?;
+        let edits = beside(&file, "edit");
+        let unsaved = file_bytes(&edits, MAX_FILE_BYTES, "", "").ok();
+        let unsaved = unsaved.and_then(|bytes| text_of(&edits, &bytes).ok());
+        let unsaved = unsaved.filter(|unsaved| *unsaved != text);
+        let known = text.as_bytes().to_vec();
+        let (began_with, address) = (hash(&known), address.to_owned());
+        let copy = Self { file, is_named: false, known, began_with, lock, address };
+        copy.found(text, unsaved, false).map_err(refused)
+    }
+
+    /// Whether edits of a plan without a file are kept in a folder.
     #[must_use]
-    pub fn name(&self) -> String {
-        self.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default()
+    pub fn any_unnamed(folder: &Path) -> bool {
+        beside(&folder.join(UNNAMED), "edit").is_file()
+    }
+
+    fn found(self, text: String, unsaved: Option<String>, is_older: bool) -> io::Result<Found> {
+        self.mark()?;
+        if unsaved.is_none() {
+            self.forget()?;
+        }
+        Ok(Found { copy: self, text, unsaved, is_older })
+    }
+
+    /// The plan's file, in short; nothing where it has none yet.
+    #[must_use]
+    pub fn name(&self) -> Option<String> {
+        let name = self.file.file_name().filter(|_| self.is_named)?;
+        Some(name.to_string_lossy().into_owned())
     }
 
     /// Keeps a text in the working copy.
@@ -170,7 +192,7 @@ impl Copy {
     /// # Errors
     /// [`SaveError`].
     pub fn save(&mut self, text: &str) -> Result<String, SaveError> {
-        let name = self.name();
+        let name = self.name().ok_or(SaveError::Unnamed)?;
         if self.is_elsewhere() {
             return Err(SaveError::Elsewhere(name));
         }
@@ -183,24 +205,44 @@ impl Copy {
         Ok(name)
     }
 
-    /// Writes a text to a new file in the plan's folder.
+    /// Writes a text to a new file in the plan's folder. A plan that had no file has this one from
+    /// now on.
     ///
     /// # Errors
     /// [`SaveError`].
-    pub fn save_as(&self, name: &str, text: &str) -> Result<String, SaveError> {
-        if !is_bare(name) {
+    pub fn save_as(&mut self, name: &str, text: &str) -> Result<String, SaveError> {
+        if !is_bare(name, ENDING) {
             return Err(SaveError::Name(name.chars().take(80).collect()));
         }
         let unwritten = |why| SaveError::Unwritten { what: name.to_owned(), why };
+        let place = self.folder().join(name);
+        // Edits that somebody left of a file that is gone would be taken for those of this one.
+        if beside(&place, "edit").exists() {
+            return Err(SaveError::Exists(name.to_owned()));
+        }
         let new = self.written(text).map_err(unwritten)?;
-        new.persist_noclobber(self.folder().join(name)).map_err(|error| {
+        new.persist_noclobber(&place).map_err(|error| {
             if error.error.kind() == io::ErrorKind::AlreadyExists {
                 return SaveError::Exists(name.to_owned());
             }
             unwritten(error.error)
         })?;
+        if !self.is_named {
+            self.takes_name(place, text).map_err(unwritten)?;
+        }
         self.forget().map_err(unwritten)?;
         Ok(name.to_owned())
+    }
+
+    /// Goes on as the plan of a file that was just written.
+    fn takes_name(&mut self, file: PathBuf, text: &str) -> io::Result<()> {
+        let (lock, _) = locked(&file, "").map_err(|error| io::Error::other(error.to_string()))?;
+        self.forget()?;
+        self.end();
+        let known = text.as_bytes().to_vec();
+        let (began_with, address) = (hash(&known), self.address.clone());
+        *self = Self { file, is_named: true, known, began_with, lock, address };
+        self.mark()
     }
 
     /// Ends the use of the plan. The lock file goes unless there are edits to come back to, whose
@@ -214,6 +256,9 @@ impl Copy {
     /// Whether the plan's file is no longer what was read or saved last.
     #[must_use]
     pub fn is_elsewhere(&self) -> bool {
+        if !self.is_named {
+            return false;
+        }
         let now = file_bytes(&self.file, MAX_FILE_BYTES, "", "");
         now.is_ok_and(|now| now != self.known)
     }
@@ -237,7 +282,14 @@ impl Copy {
     /// A new file in the plan's folder with a text, on the disk, that is still to take its place.
     /// Who may read the plan may read it, and nobody else.
     fn written(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
-        let mut file = tempfile::Builder::new().prefix(".drillonce-").tempfile_in(self.folder())?;
+        let mut new = tempfile::Builder::new();
+        #[cfg(unix)]
+        if !self.is_named {
+            use std::os::unix::fs::PermissionsExt as _;
+            // Whoever may read what this user writes.
+            new.permissions(std::fs::Permissions::from_mode(0o666));
+        }
+        let mut file = new.prefix(".drillonce-").tempfile_in(self.folder())?;
         if let Ok(about) = std::fs::metadata(&self.file) {
             file.as_file().set_permissions(about.permissions())?;
         }
@@ -246,9 +298,40 @@ impl Copy {
         Ok(file)
     }
 
-    fn folder(&self) -> &Path {
+    /// The folder that the plan is in, or will be.
+    pub(crate) fn folder(&self) -> &Path {
         self.file.parent().unwrap_or(Path::new("."))
     }
+}
+
+/// The lock file of a plan, locked, and the mark of what its file held when the edits began that
+/// may be kept; `plan` is what messages call it.
+fn locked(file: &Path, plan: &str) -> Result<(File, String), OpenError> {
+    let folder = |why| OpenError::Folder { plan: plan.to_owned(), why };
+    let mut options = OpenOptions::new();
+    options.read(true).write(true).create(true).truncate(false);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt as _;
+        // The address holds the key: it is for nobody else.
+        options.mode(0o600);
+    }
+    let lock = options.open(beside(file, "lock")).map_err(folder)?;
+    let mut held = String::new();
+    let is_free = match lock.try_lock() {
+        Ok(()) => true,
+        Err(TryLockError::WouldBlock) => false,
+        Err(TryLockError::Error(why)) => return Err(folder(why)),
+    };
+    // Where a locked file cannot be read, the address stays unknown.
+    let _ = (&lock).take(MOST_LOCK_BYTES).read_to_string(&mut held);
+    let (other, began_with) = held.split_once('\n').unwrap_or((&held, ""));
+    if !is_free {
+        let address = if other.is_empty() { "another window" } else { other };
+        return Err(OpenError::Open { plan: plan.to_owned(), address: address.to_owned() });
+    }
+    let began_with = began_with.trim().to_owned();
+    Ok((lock, began_with))
 }
 
 /// The hidden file beside a plan with this ending.
@@ -257,12 +340,12 @@ fn beside(file: &Path, ending: &str) -> PathBuf {
     file.with_file_name(format!(".{}.drillonce-{ending}", name.unwrap_or_default()))
 }
 
-/// Whether a name is that of a plan in the same folder, on every system.
-fn is_bare(name: &str) -> bool {
+/// Whether a name is that of a file with this ending in the same folder, on every system.
+pub(crate) fn is_bare(name: &str, ending: &str) -> bool {
     let plain = |c: char| !c.is_control() && !"/\\:*?\"<>|".contains(c);
     name.len() <= MOST_NAME_BYTES
-        && name.len() > ENDING.len()
-        && name.ends_with(ENDING)
+        && name.len() > ending.len()
+        && name.ends_with(ending)
         && !name.starts_with(['.', ' '])
         && !name.contains("..")
         && name.chars().all(plain)

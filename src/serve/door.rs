@@ -1,9 +1,13 @@
 //! Who is let in: only a page that this program gave out, to a browser on this machine.
 
+use std::io;
+
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
+use base64::Engine as _;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 
 /// What every answer says of itself.
 const HEADERS: [(HeaderName, HeaderValue); 6] = [
@@ -84,6 +88,13 @@ fn once<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<Option<&'h str>
     }
 }
 
+/// 128 bits that nobody can guess.
+pub(crate) fn random_name() -> io::Result<String> {
+    let mut bytes = [0; 16];
+    getrandom::fill(&mut bytes).map_err(io::Error::other)?;
+    Ok(URL_SAFE_NO_PAD.encode(bytes))
+}
+
 /// Lets a request in or turns it away, and gives every answer its headers.
 pub async fn guard(State(door): State<Door>, request: Request, next: Next) -> Response {
     let mut response = match door.turns_away(&request) {
@@ -91,7 +102,8 @@ pub async fn guard(State(door): State<Door>, request: Request, next: Next) -> Re
         None => next.run(request).await,
     };
     for (name, value) in HEADERS {
-        response.headers_mut().insert(name, value);
+        // What was taken away may do even less than the page.
+        response.headers_mut().entry(name).or_insert(value);
     }
     response
 }

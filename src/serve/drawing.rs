@@ -6,10 +6,9 @@ use geo::Coord;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 
-use forecast::{Model, SurfaceNames, Surfaces, class_of, thickness};
+use forecast::{class_of, thickness};
 use plan::{Level, PlacedFault, Plan, Severity, Sketch, Wall};
-use radio::{DEFAULT_LINK, link};
-use units::Hertz;
+use units::Lengths;
 
 /// A text as it was read: the plan, and what is wrong.
 #[derive(Debug, Clone)]
@@ -21,7 +20,8 @@ pub struct Drawn {
     /// What is doubtful, for people.
     pub doubts: Vec<String>,
     metres_per_unit: f64,
-    levels: Vec<Level>,
+    /// Its levels, as far as they are without fault.
+    pub levels: Vec<Level>,
     features: Vec<Sketch>,
 }
 
@@ -74,6 +74,12 @@ impl Drawn {
         }
     }
 
+    /// The unit in which it is drawn.
+    #[must_use]
+    pub fn lengths(&self) -> Lengths {
+        Lengths::of(self.metres_per_unit)
+    }
+
     /// The members of the plan's message that come from the text.
     #[must_use]
     pub fn members(&self) -> Map<String, Value> {
@@ -87,7 +93,7 @@ impl Drawn {
         let name = self.plan.as_ref().map_or("", |plan| plan.name.as_str());
         let members = [
             ("name", name.into()),
-            ("units", if self.metres_per_unit == 1.0 { "m" } else { "ft" }.into()),
+            ("units", self.lengths().sign().into()),
             ("levels", levels.into()),
             ("features", features.into()),
             ("bounds", json!(bounds.corners())),
@@ -189,27 +195,4 @@ impl Bounds {
     fn corners(&self) -> [f64; 4] {
         self.0.unwrap_or([0.0, 0.0, 10.0, 10.0])
     }
-}
-
-/// Every construction that a plan may name, its own and the built-in ones, with class and loss at
-/// the frequency of the plan's link.
-#[must_use]
-pub fn constructions(plan: &Plan, model: &Model) -> Value {
-    let own = plan.link.as_ref();
-    let like = own.and_then(|own| own.like.as_deref()).unwrap_or(DEFAULT_LINK);
-    let usual = || link(like).map(|link| link.frequency);
-    let frequency = own.and_then(|own| own.frequency_mhz).map(Hertz::from_mhz).or_else(usual);
-    let Some(frequency) = frequency else { return Value::Null };
-    let built_in: Vec<String> =
-        radio::catalogue().iter().map(|construction| construction.name.to_owned()).collect();
-    let names = SurfaceNames::of(plan, plan.constructions.keys().chain(&built_in));
-    let surfaces = Surfaces::new(plan, &names, frequency, model);
-    let row = |surface: &forecast::Surface| {
-        json!({
-            "name": surface.name,
-            "class": surface.class.word(),
-            "loss_db": report::rounded(surface.normal_loss().0),
-        })
-    };
-    surfaces.constructions().map(row).collect()
 }

@@ -1,19 +1,27 @@
 //! What all pages share: the text, who looks at it, and what is still to be worked out.
 
+mod edits;
+mod papers;
+
 use std::collections::BTreeMap;
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use serde_json::{Map, Value, json};
 
-use crate::change::changed;
-use crate::copy::{Found, SaveError};
-use crate::drawing::{Drawn, constructions};
+use crate::copy::Found;
+use crate::drawing::Drawn;
 use crate::map::{MapKind, is_last};
-use crate::message::{Asked, Refusal, Wish};
+use crate::message::{Asked, Refusal};
 use crate::outbox::{Frame, Outbox, Slot};
+use crate::palette::Palette;
 use crate::session::Session;
-use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
+use crate::start::startable;
+use crate::state::{
+    Due, MapChoice, Order, PALETTE, Question, State, Tab, TabNumber, Try, Whom, Work,
+};
+use crate::take::{Making, Shelf};
 use forecast::Model;
+use plan::Plan;
 
 /// Most pages at once.
 pub const MOST_TABS: usize = 64;
@@ -25,13 +33,14 @@ const LONGEST_NAME: usize = 64;
 pub struct Hub {
     state: Mutex<State>,
     news: Condvar,
-    source: String,
     model: Model,
+    making: Making,
+    shelf: Shelf,
 }
 
 impl std::fmt::Debug for Hub {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.debug_struct("Hub").field("source", &self.source).finish_non_exhaustive()
+        f.debug_struct("Hub").finish_non_exhaustive()
     }
 }
 
@@ -39,7 +48,7 @@ impl Hub {
     /// Begins with a plan as it was found. `source` is its file as messages about it name it. Edits
     /// that were not saved become the first step, which undo takes back.
     #[must_use]
-    pub fn new(found: Found, source: String, model: Model) -> Self {
+    pub fn new((found, source): (Found, String), model: Model, making: Making) -> Self {
         let mut session = Session::new(found.text);
         let mut notice = None;
         if let Some(unsaved) = found.unsaved {
@@ -53,31 +62,36 @@ impl Hub {
             notice = Some(what);
         }
         let drawn = Drawn::read(&source, session.text());
+        let palette = match &drawn.plan {
+            Some(plan) => Palette::of(plan, &model.calibrated(plan)),
+            None => Palette::of(&Plan::default(), &model),
+        };
         let hub = Self {
             state: Mutex::new(State {
                 drawn: Arc::new(drawn),
                 session,
                 copy: found.copy,
+                source,
                 tabs: BTreeMap::new(),
                 next_tab: 1,
                 order: Order { number: 0, due: Due::All },
                 orders: 0,
                 last: (0, None),
                 board: Vec::new(),
-                constructions: Value::Null,
+                palette,
                 questions: Vec::new(),
+                made: None,
                 notice: None,
                 is_ending: false,
                 served: 0,
             }),
             news: Condvar::new(),
-            source,
             model,
+            making,
+            shelf: Shelf::default(),
         };
         {
             let mut state = hub.state();
-            state.constructions =
-                state.drawn.plan.as_ref().map_or(Value::Null, |plan| constructions(plan, &model));
             state.notice = notice.map(|what| state.note("elsewhere", json!({ "what": what })));
         }
         hub
@@ -91,8 +105,14 @@ impl Hub {
 
     /// The plan's file as messages about it name it.
     #[must_use]
-    pub fn source(&self) -> &str {
-        &self.source
+    pub fn source(&self) -> String {
+        self.state().source.clone()
+    }
+
+    /// What was taken away.
+    #[must_use]
+    pub const fn shelf(&self) -> &Shelf {
+        &self.shelf
     }
 
     /// A page comes in; nothing if there are too many.
@@ -105,7 +125,7 @@ impl Hub {
         let number = state.next_tab;
         state.next_tab += 1;
         let outbox = Arc::new(Outbox::default());
-        let panel = state.drawn.plan.as_ref().and_then(plan::Plan::panel);
+        let panel = state.drawn.plan.as_ref().and_then(Plan::panel);
         let lowest = state.drawn.plan.as_ref().and_then(|plan| plan.levels.first());
         let level = panel.map(|panel| panel.level).or(lowest.map(|level| level.number));
         let map = (MapKind::Here, level.unwrap_or(0));
@@ -113,6 +133,10 @@ impl Hub {
             Tab { name: name.to_owned(), outbox: outbox.clone(), map, tried: None, served: 0 };
         state.tabs.insert(number, tab);
         outbox.put(Slot::Plan, state.plan_frame());
+        outbox.put(PALETTE, state.palette_frame());
+        if state.is_startable() {
+            outbox.put(Slot::Answer("startable"), state.note("startable", startable()));
+        }
         if let Some(notice) = state.notice.clone() {
             outbox.put(Slot::Note, notice);
         }
@@ -130,10 +154,13 @@ impl Hub {
 
     /// Does what a page asks for.
     pub fn take(&self, number: TabNumber, asked: Asked) {
+        if matches!(asked, Asked::Tidy {}) {
+            return self.tidy(number);
+        }
         let mut state = self.state();
         let state = &mut *state;
         match asked {
-            Asked::Hello { .. } => {}
+            Asked::Hello { .. } | Asked::Tidy {} => {}
             Asked::Edit { seq, changes } => self.edit(state, number, seq, &changes),
             Asked::Try { seq, changes } => {
                 let order = state.order();
@@ -157,7 +184,7 @@ impl Hub {
                     self.text_changed(state, number, 0);
                 }
             }
-            Asked::Save { name } => Self::save(state, number, name.as_deref()),
+            Asked::Save { name } => self.save(state, number, name.as_deref()),
             Asked::Map { kind, level } => {
                 let order = state.order();
                 if let Some(tab) = state.tabs.get_mut(&number) {
@@ -171,6 +198,12 @@ impl Hub {
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
             Asked::Repeaters {} => state.ask(number, Question::Repeaters),
+            Asked::Measure { seq, texts } => state.measure(number, seq, &texts),
+            Asked::Take { what, options } => self.order(state, number, what, options),
+            Asked::Level { what, number: level, name, floor, ceiling } => {
+                self.level(state, number, (what, level, name), (floor, ceiling));
+            }
+            Asked::Start { with, units, name } => self.start(state, number, with, (units, &name)),
         }
         self.news.notify_all();
     }
@@ -178,82 +211,6 @@ impl Hub {
     /// Says to a page why something was not done.
     pub fn refuse(&self, number: TabNumber, why: &Refusal) {
         self.state().refuse(number, None, why);
-    }
-
-    fn edit(&self, state: &mut State, number: TabNumber, seq: u32, wishes: &[Wish]) {
-        if let Some(tab) = state.tabs.get_mut(&number) {
-            tab.tried = None;
-        }
-        match changed(state.session.text(), wishes) {
-            Ok(text) if text == state.session.text() => {
-                // Nothing changed, but the page waits for the forecast of this edit.
-                state.last = (seq, state.tabs.get(&number).map(|tab| tab.name.clone()));
-                self.all_again(state);
-            }
-            Ok(text) => {
-                state.session.step_to(text);
-                self.text_changed(state, number, seq);
-            }
-            Err(why) => {
-                state.refuse(number, Some(seq), &why);
-                self.show_again(state, number);
-            }
-        }
-    }
-
-    fn text_changed(&self, state: &mut State, number: TabNumber, seq: u32) {
-        let text = state.session.text();
-        if let Err(why) = state.copy.keep(text) {
-            let what = format!("the edit is made but not kept on the disk: {why}");
-            let why = Refusal::new(what, "make room, then save the plan");
-            state.refuse(number, None, &why);
-        }
-        let drawn = Drawn::read(&self.source, state.session.text());
-        let same = match (&state.drawn.plan, &drawn.plan) {
-            (Some(old), Some(new)) => {
-                old.constructions == new.constructions && old.link == new.link
-            }
-            _ => false,
-        };
-        if let Some(plan) = drawn.plan.as_ref().filter(|_| !same) {
-            state.constructions = constructions(plan, &self.model.calibrated(plan));
-        }
-        state.drawn = Arc::new(drawn);
-        if state.session.steps().0 == 0 || state.session.unsaved() == 0 {
-            state.notice = None;
-        }
-        state.last = (seq, state.tabs.get(&number).map(|tab| tab.name.clone()));
-        let order = state.order();
-        let tries = state.tabs.values_mut().filter_map(|tab| tab.tried.as_mut());
-        tries.for_each(|tried| tried.order = order);
-        state.plan_to_all();
-        self.all_again(state);
-    }
-
-    fn save(state: &mut State, number: TabNumber, name: Option<&str>) {
-        let text = state.session.text();
-        let written = match name {
-            None => state.copy.save(text),
-            Some(name) => state.copy.save_as(name, text),
-        };
-        match written {
-            Ok(file) => {
-                state.session.is_saved();
-                state.notice = None;
-                let frame = state.note("saved", json!({ "file": file }));
-                state.to_one(number, Slot::Note, &frame);
-                state.plan_to_all();
-            }
-            Err(error @ SaveError::Elsewhere(_)) => {
-                let what = format!("{error}. Save it under another name.");
-                let frame = state.note("elsewhere", json!({ "what": what }));
-                state.to_one(number, Slot::Note, &frame);
-            }
-            Err(error) => {
-                let why = Refusal::new(error.to_string(), "give another name and try again");
-                state.refuse(number, None, &why);
-            }
-        }
     }
 
     /// Sends a page again what is known of the text, and asks for the rest.
@@ -291,7 +248,7 @@ impl Hub {
             if let Some(whom) = next {
                 return Some(state.work_for(whom));
             }
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
     }
 
@@ -368,7 +325,7 @@ impl Hub {
     pub fn text(&self, known: Option<u32>) -> Option<(u32, Arc<Drawn>, String)> {
         let mut state = self.state();
         while !state.is_ending && known == Some(state.session.version()) {
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
         let text = || state.session.text().to_owned();
         (!state.is_ending).then(|| (state.session.version(), state.drawn.clone(), text()))
@@ -379,7 +336,7 @@ impl Hub {
     pub fn question(&self) -> Option<(TabNumber, Question)> {
         let mut state = self.state();
         while !state.is_ending && state.questions.is_empty() {
-            state = self.news.wait(state).unwrap_or_else(PoisonError::into_inner);
+            state = self.wait(state);
         }
         if state.is_ending { None } else { Some(state.questions.remove(0)) }
     }
@@ -422,7 +379,7 @@ impl Hub {
             let what = format!(
                 "{} was changed by another program since it was read. It is not overwritten: save \
                  what is here under another name.",
-                state.copy.name()
+                state.copy.name().unwrap_or_default()
             );
             let frame = state.note("elsewhere", json!({ "what": what }));
             state.tabs.values().for_each(|tab| tab.outbox.put(Slot::Note, frame.clone()));
@@ -434,8 +391,14 @@ impl Hub {
     pub fn end(&self) {
         let mut state = self.state();
         state.is_ending = true;
+        // Ends it, and nothing is left of it.
+        state.made = None;
         state.copy.end();
         self.news.notify_all();
+    }
+
+    fn wait<'s>(&self, state: MutexGuard<'s, State>) -> MutexGuard<'s, State> {
+        self.news.wait(state).unwrap_or_else(PoisonError::into_inner)
     }
 
     fn state(&self) -> MutexGuard<'_, State> {

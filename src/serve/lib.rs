@@ -6,6 +6,7 @@
 //! answers questions that take a while. Only a browser on this machine that was given the key is
 //! let in.
 
+mod accept;
 mod change;
 mod copy;
 mod door;
@@ -16,17 +17,25 @@ mod map;
 mod message;
 mod outbox;
 mod page;
+mod palette;
 mod questions;
 mod server;
 mod session;
 mod socket;
+mod start;
 mod state;
+mod take;
 mod tries;
 
-pub use copy::{Copy, Found, OpenError, SaveError};
+pub use change::changed;
+pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
-pub use message::{Asked, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, Wish};
+pub use message::{
+    Asked, Beginning, LevelWord, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, UnitWord,
+    Wish,
+};
 pub use outbox::{Frame, Outbox, Slot};
 pub use page::{PAGE, PageFile};
-pub use server::{ServeError, ServeSettings, serve};
+pub use server::{Opened, ServeError, ServeSettings, serve};
 pub use session::Session;
+pub use take::{Making, Taking, command_line};

@@ -17,11 +17,12 @@ use crate::map::{LAST_STAGE, MapHead, MapKind, Stages, bytes};
 use crate::message::Refusal;
 use crate::outbox::{Frame, Slot};
 use crate::state::{MapChoice, Whom, Work};
+use crate::tries::stand_in;
 use forecast::{
     Assessment, Finding, Listener, RoamResult, Site, SiteError, covering, level_box, margins_over,
     sensor_height,
 };
-use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, Plan};
+use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Plan};
 use report::{CheckReport, live_words};
 use siting::map::worst_over;
 use siting::reach::Reach;
@@ -50,9 +51,8 @@ pub fn follow(hub: &Hub) {
         known = Some(version);
         let Some(plan) = &drawn.plan else { continue };
         let base = Follow { hub, version, drawn: &drawn, text: &text };
-        let work = || match base.site(plan, None) {
+        let work = || match base.site(plan) {
             Ok(mut site) => base.work(&mut site),
-            // A plan without a panel has no forecast; the page shows the plan alone.
             Err(error) => base.without(&error.to_string()),
         };
         // A fault of the program costs the forecast of this text, not the page and its edits.
@@ -111,7 +111,10 @@ impl Anywhere {
 }
 
 impl Follow<'_> {
-    fn site<'p>(&self, plan: &'p Plan, panel: Option<Device>) -> Result<Site<'p>, SiteError> {
+    /// The plan made ready, with a panel to stand in where it has none: then nothing is forecast
+    /// but where one may hang.
+    fn site<'p>(&self, plan: &'p Plan) -> Result<Site<'p>, SiteError> {
+        let panel = plan.panel().is_none().then(|| stand_in(plan));
         Site::new(plan, self.hub.model().calibrated(plan), Default::default(), panel)
     }
 
@@ -149,8 +152,8 @@ impl Follow<'_> {
                 return self.hub.done(self.version, work, true);
             }
         };
-        let drawn = Drawn::read(self.hub.source(), &text);
-        let site = drawn.plan.as_ref().map(|plan| self.site(plan, None));
+        let drawn = Drawn::read(&self.hub.source(), &text);
+        let site = drawn.plan.as_ref().map(|plan| self.site(plan));
         match site {
             Some(Ok(site)) => {
                 let anywhere = &Anywhere::default();
@@ -205,6 +208,9 @@ impl Run<'_, '_, '_> {
 
     /// Whether all of it is done, and nothing newer came.
     fn steps(&self, roams: &mut Vec<RoamResult>) -> Result<bool, SiteError> {
+        if self.site.plan.panel().is_none() {
+            return self.maps_alone();
+        }
         let mut assessment = Assessment::of_devices(self.site, &BTreeMap::new())?;
         if self.site.plan.roams.is_empty() {
             self.table(&assessment, false);
@@ -222,7 +228,7 @@ impl Run<'_, '_, '_> {
             map.stage(self)?;
         }
         self.hub().done(self.version(), self.work, false);
-        let go_on = || !self.hub().gives_way(self.version(), self.work);
+        let go_on = || self.goes_on();
         if !self.site.plan.roams.is_empty() {
             if !assessment.add_roams(self.site, &go_on)? {
                 return Ok(false);
@@ -230,15 +236,40 @@ impl Run<'_, '_, '_> {
             self.table(&assessment, false);
             *roams = assessment.roams;
         }
+        self.finer(&mut maps)
+    }
+
+    /// Where the panel may hang, of a plan without one.
+    fn maps_alone(&self) -> Result<bool, SiteError> {
+        let mut devices = self.site.plan.devices.iter();
+        let reach = OnceCell::new();
+        let mut maps = Vec::new();
+        if devices.any(|device| device.kind != DeviceKind::Panel) {
+            let chosen = self.work.maps.iter().filter(|choice| choice.0 == MapKind::Anywhere);
+            maps.extend(chosen.filter_map(|choice| self.map(*choice, &[], &reach)));
+        }
+        for map in &mut maps {
+            map.stage(self)?;
+        }
+        self.hub().done(self.version(), self.work, false);
+        self.finer(&mut maps)
+    }
+
+    /// Works maps out as finely as nobody waits for something newer; whether all of them are done.
+    fn finer(&self, maps: &mut [RunningMap<'_>]) -> Result<bool, SiteError> {
         while maps.iter().any(|map| !map.is_done) {
-            for map in &mut maps {
-                if !go_on() {
+            for map in &mut *maps {
+                if !self.goes_on() {
                     return Ok(false);
                 }
                 map.part(self)?;
             }
         }
         Ok(true)
+    }
+
+    fn goes_on(&self) -> bool {
+        !self.hub().gives_way(self.version(), self.work)
     }
 
     fn hub(&self) -> &Hub {

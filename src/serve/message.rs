@@ -1,9 +1,26 @@
 //! What the page and the program say to each other, version 1.
+//!
+//! A page says [`Asked`]. The program answers with JSON objects that have a `type` and a `version`,
+//! which counts up with every change of the text:
+//! - to all pages, when the text changes and when a page comes in: `plan` (its `file` is null as
+//!   long as it has none), `palette` (again when the link or the plan's own constructions change:
+//!   `constructions`, `mounts`, `kinds`, `roles`), `table`, and maps in bytes ([`crate::MapHead`]);
+//! - to a page that comes in while the plan has no file and was never edited: `startable` with its
+//!   `examples`;
+//! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres`, `faults`,
+//!   one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it made; `busy`
+//!   and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`); `saved`;
+//! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
+//!   file was changed by somebody else.
+//!
+//! Lengths in messages are in metres. A file at `at` can be fetched for ten minutes.
 
 use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use crate::map::MapKind;
+use crate::take::Taking;
+use units::Lengths;
 
 /// The subprotocol that both sides must name.
 pub const SUBPROTOCOL: &str = "drillonce.1";
@@ -13,6 +30,12 @@ pub const MOST_BYTES: usize = 1 << 20;
 
 /// Most changes of one message.
 pub const MOST_CHANGES: usize = 200;
+
+/// Most lengths of one message.
+const MOST_LENGTHS: usize = 20;
+
+/// Longest text of a length, characters.
+const LONGEST_LENGTH: usize = 40;
 
 /// A message of a page.
 #[derive(Debug, Clone, Deserialize)]
@@ -67,6 +90,92 @@ pub enum Asked {
     Spots {},
     /// The fewest repeaters.
     Repeaters {},
+    /// What lengths that somebody typed are, in the plan's unit where they name none.
+    Measure {
+        /// Counts up per tab.
+        seq: u32,
+        /// As they were typed.
+        texts: Vec<String>,
+    },
+    /// Puts right what of the drawing is safe to fix.
+    Tidy {},
+    /// Adds a storey, or changes one; lengths in metres above the plan's zero.
+    Level {
+        /// Which of the two.
+        #[serde(rename = "do")]
+        what: LevelWord,
+        /// Its number; a new one is above all others where none is given.
+        #[serde(default)]
+        number: Option<i32>,
+        /// What people call it.
+        #[serde(default)]
+        name: Option<String>,
+        /// Its floor.
+        #[serde(default)]
+        floor: Option<f64>,
+        /// Its ceiling.
+        #[serde(default)]
+        ceiling: Option<f64>,
+    },
+    /// Documents and pictures of the present text.
+    Take {
+        /// Which.
+        what: Taking,
+        /// Options of the command that makes them.
+        #[serde(default)]
+        options: Map<String, Value>,
+    },
+    /// Begins a plan that has no file yet and was never edited.
+    Start {
+        /// With nothing, or an example.
+        with: Beginning,
+        /// The unit of one with nothing.
+        #[serde(default)]
+        units: UnitWord,
+        /// The name of an example.
+        #[serde(default)]
+        name: String,
+    },
+}
+
+/// What a plan begins with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Beginning {
+    /// Nothing.
+    Empty,
+    /// A shipped plan.
+    Example,
+}
+
+/// The word for what is done with a storey.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LevelWord {
+    /// It is added.
+    Add,
+    /// It is changed.
+    Set,
+}
+
+/// The word for a unit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum UnitWord {
+    /// Metres.
+    #[default]
+    M,
+    /// Feet.
+    Ft,
+}
+
+impl From<UnitWord> for Lengths {
+    fn from(word: UnitWord) -> Self {
+        match word {
+            UnitWord::M => Self::Metric,
+            UnitWord::Ft => Self::Feet,
+        }
+    }
 }
 
 /// The word for a map.
@@ -151,17 +260,28 @@ impl Asked {
     /// Reads a message.
     ///
     /// # Errors
-    /// It is none, or has too many changes.
+    /// It is none, or has too many changes or lengths.
     pub fn read(text: &str) -> Result<Self, Refusal> {
         let asked: Self = serde_json::from_str(text).map_err(|error| {
             Refusal::new(format!("this message is not understood: {error}"), "reload the page")
         })?;
-        if let Self::Edit { changes, .. } | Self::Try { changes, .. } = &asked
-            && changes.len() > MOST_CHANGES
-        {
-            let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
-            return Err(Refusal::new(what, "change less at a time"));
+        match &asked {
+            Self::Edit { changes, .. } | Self::Try { changes, .. }
+                if changes.len() > MOST_CHANGES =>
+            {
+                let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
+                Err(Refusal::new(what, "change less at a time"))
+            }
+            Self::Measure { texts, .. }
+                if texts.len() > MOST_LENGTHS
+                    || texts.iter().any(|text| text.chars().count() > LONGEST_LENGTH) =>
+            {
+                let what = format!(
+                    "lengths are read {MOST_LENGTHS} at a time, of {LONGEST_LENGTH} characters each"
+                );
+                Err(Refusal::new(what, "write shorter lengths, such as 3.2 or 10' 6\""))
+            }
+            _ => Ok(asked),
         }
-        Ok(asked)
     }
 }

@@ -13,7 +13,7 @@ use crate::state::{Question, TabNumber};
 use crate::tries;
 use explain::{ExplainSettings, explain};
 use forecast::{Assessment, LinkOverride, Site};
-use plan::{Device, DeviceKind, Plan};
+use plan::{Device, Plan};
 use report::{CheckReport, ExplainReport, PlaceReport, RepeatersReport};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, at_outlets, fewest, given};
@@ -112,13 +112,8 @@ impl Asked<'_> {
 
     fn spots(&self, plan: &Plan) -> Answer {
         // Where the panel hangs does not matter, so a plan without one will do.
-        let level = plan.levels.first().map_or(0, |level| level.number);
-        let panel = plan.panel().cloned().unwrap_or_else(|| Device {
-            id: "panel".to_owned(),
-            name: "Panel".to_owned(),
-            ..Device::bare(DeviceKind::Panel, level)
-        });
-        let site = self.site(plan, Some(panel))?;
+        let panel = plan.panel().is_none().then(|| tries::stand_in(plan));
+        let site = self.site(plan, panel)?;
         let reach = Reach::new(&site).map_err(refusal)?;
         let settings = SitingSettings::default();
         let tell = |done| self.hub.busy(self.tab, "spots", done);

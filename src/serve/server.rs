@@ -2,7 +2,7 @@
 
 use std::io;
 use std::net::Ipv4Addr;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -15,38 +15,53 @@ use axum::http::{HeaderMap, StatusCode, header};
 use axum::middleware;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
-use axum::serve::ListenerExt as _;
-use base64::Engine as _;
-use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 use tokio::sync::watch;
 
+use crate::accept::accept;
 use crate::copy::{Copy, OpenError};
-use crate::door::{Door, guard};
+use crate::door::{Door, guard, random_name};
 use crate::hub::{Hub, MOST_TABS};
 use crate::message::{MOST_BYTES, SUBPROTOCOL};
 use crate::page::PageFile;
+use crate::start::empty;
+use crate::take::Making;
 use crate::{live, questions, socket};
 use forecast::Model;
+use units::Lengths;
 
 /// How often the plan's file is looked at.
 const LOOK_EVERY: Duration = Duration::from_secs(3);
 
+/// What messages about a plan call it that has no file yet.
+const NEW_SOURCE: &str = "new plan";
+
 /// How long connections may take to end.
 const END_WITHIN: Duration = Duration::from_secs(2);
+
+/// Which plan is served.
+#[derive(Debug, Clone)]
+pub enum Opened {
+    /// That of a file.
+    File(PathBuf),
+    /// One that has no file yet; it will be in this folder.
+    New(PathBuf),
+}
 
 /// What to serve.
 #[derive(Debug, Clone)]
 pub struct ServeSettings {
-    /// The plan's file.
-    pub plan: PathBuf,
+    /// The plan.
+    pub plan: Opened,
     /// The port; 0 for any that is free.
     pub port: u16,
     /// The settings of the forecast.
     pub model: Model,
     /// The files of the page.
     pub page: &'static [PageFile],
+    /// How documents and pictures are made.
+    pub making: Making,
 }
 
 /// Why the page cannot be served.
@@ -89,17 +104,22 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
         let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await;
         let listener = listener.map_err(|why| ServeError::Port { port, why })?;
         let port = listener.local_addr()?.port();
-        // A table and the map after it are two small messages: the second waits for nobody.
-        let listener = listener.tap_io(|stream| {
-            let _ = stream.set_nodelay(true);
-        });
-        let key = new_key()?;
+        let key = random_name()?;
         let address = format!("http://127.0.0.1:{port}/#{key}");
-        let found = Copy::open(&settings.plan, &address)?;
-        let source = source_of(&settings.plan);
-        let hub = Arc::new(Hub::new(found, source, settings.model));
-        let workers =
-            [worker(&hub, "forecast", live::follow), worker(&hub, "answers", questions::answer)];
+        let (found, source) = match &settings.plan {
+            Opened::File(file) => (Copy::open(file, &address)?, file.display().to_string()),
+            Opened::New(folder) => {
+                let found = Copy::unnamed(folder, empty(Lengths::Metric), &address)?;
+                (found, NEW_SOURCE.to_owned())
+            }
+        };
+        let making = settings.making.clone();
+        let hub = Arc::new(Hub::new((found, source), settings.model, making));
+        let workers = [
+            worker(&hub, "forecast", live::follow),
+            worker(&hub, "answers", questions::answer),
+            worker(&hub, "papers", Hub::hand_out),
+        ];
         let workers = workers.into_iter().collect::<io::Result<Vec<_>>>()?;
         let (end, ended) = watch::channel(());
         let shared = Shared {
@@ -109,13 +129,7 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             sockets: Arc::default(),
             ended: ended.clone(),
         };
-        let router = router(shared);
-        let mut until = ended;
-        let server = tokio::spawn(
-            axum::serve(listener, router)
-                .with_graceful_shutdown(async move { until.changed().await.unwrap_or(()) })
-                .into_future(),
-        );
+        let server = tokio::spawn(accept(listener, router(shared), ended));
         let asked = asked_to_end()?;
         tokio::pin!(asked);
         ready(&address);
@@ -125,7 +139,8 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
                 () = &mut asked => break,
                 _ = look.tick() => {
                     let hub = hub.clone();
-                    let _ = tokio::task::spawn_blocking(move || hub.look()).await;
+                    let look = move || (hub.look(), hub.shelf().sweep());
+                    let _ = tokio::task::spawn_blocking(look).await;
                 }
             }
         }
@@ -140,18 +155,6 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
 fn worker(hub: &Arc<Hub>, name: &str, work: fn(&Hub)) -> io::Result<std::thread::JoinHandle<()>> {
     let hub = hub.clone();
     std::thread::Builder::new().name(name.to_owned()).spawn(move || work(&hub))
-}
-
-/// The plan's file as messages name it.
-fn source_of(plan: &Path) -> String {
-    plan.display().to_string()
-}
-
-/// 128 bits that nobody can guess.
-fn new_key() -> io::Result<String> {
-    let mut bytes = [0; 16];
-    getrandom::fill(&mut bytes).map_err(io::Error::other)?;
-    Ok(URL_SAFE_NO_PAD.encode(bytes))
 }
 
 /// Ends with Ctrl-C, or what else a system sends to end a program; it listens from now on.
@@ -188,8 +191,11 @@ fn router(shared: Shared) -> Router {
         .layer(middleware::from_fn_with_state(door, guard))
 }
 
-/// One of the fixed files of the page.
+/// One of the fixed files of the page, or one that was taken away.
 async fn file(State(shared): State<Shared>, request: Request) -> Response {
+    if let Some(taken) = shared.hub.shelf().get(request.uri().path()) {
+        return taken.into_response();
+    }
     let path = request.uri().path().strip_prefix('/');
     let known = shared.page.iter().find(|file| Some(file.path) == path);
     known.map_or_else(

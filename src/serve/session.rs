@@ -156,6 +156,11 @@ impl Session {
         self.since_saved = 0;
     }
 
+    /// Counts the same text as a new version, since it is read in another way now.
+    pub fn is_renamed(&mut self) {
+        self.moved(0);
+    }
+
     fn moved(&mut self, steps: i64) {
         self.version = self.version.wrapping_add(1);
         self.since_saved += steps;

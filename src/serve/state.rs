@@ -1,16 +1,24 @@
 //! The state that all pages share: who looks, what is due, and the messages that say it.
 
 use std::collections::BTreeMap;
+use std::process::Child;
 use std::sync::Arc;
 
 use serde_json::{Value, json};
+use tempfile::TempDir;
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
 use crate::map::MapKind;
 use crate::message::{Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Slot};
+use crate::palette::Palette;
 use crate::session::Session;
+use crate::take::Taking;
+use import::tape::length_m;
+
+/// The kind of the message about what can be drawn and hung.
+pub(crate) const PALETTE: Slot = Slot::Answer("palette");
 
 /// The number of a page, while it is connected.
 pub type TabNumber = u64;
@@ -105,9 +113,33 @@ impl Question {
     }
 }
 
+/// Something that is being made, to be taken away.
+#[derive(Debug)]
+pub(crate) struct Made {
+    /// For whom.
+    pub(crate) number: TabNumber,
+    pub(crate) what: Taking,
+    /// The plan's bare name.
+    pub(crate) plan: String,
+    /// The command that makes it.
+    pub(crate) child: Child,
+    /// Where it does, and where the text stands.
+    pub(crate) place: TempDir,
+}
+
+impl Drop for Made {
+    fn drop(&mut self) {
+        // One that has ended already cannot be killed.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 pub(crate) struct State {
     pub(crate) session: Session,
     pub(crate) copy: Copy,
+    /// The plan's file as messages about it name it.
+    pub(crate) source: String,
     pub(crate) drawn: Arc<Drawn>,
     pub(crate) tabs: BTreeMap<TabNumber, Tab>,
     pub(crate) next_tab: TabNumber,
@@ -117,8 +149,10 @@ pub(crate) struct State {
     pub(crate) last: (u32, Option<String>),
     /// The last messages about the text as it is.
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Frame)>,
-    pub(crate) constructions: Value,
+    pub(crate) palette: Palette,
     pub(crate) questions: Vec<(TabNumber, Question)>,
+    /// What is being made.
+    pub(crate) made: Option<Made>,
     pub(crate) notice: Option<Frame>,
     pub(crate) is_ending: bool,
     pub(crate) served: u64,
@@ -201,9 +235,30 @@ impl State {
         Frame::Text(members.to_string().into())
     }
 
+    pub(crate) fn to_all(&self, slot: Slot, frame: &Frame) {
+        self.tabs.values().for_each(|tab| tab.outbox.put(slot, frame.clone()));
+    }
+
     pub(crate) fn plan_to_all(&self) {
-        let frame = self.plan_frame();
-        self.tabs.values().for_each(|tab| tab.outbox.put(Slot::Plan, frame.clone()));
+        self.to_all(Slot::Plan, &self.plan_frame());
+    }
+
+    pub(crate) fn palette_frame(&self) -> Frame {
+        self.note("palette", self.palette.members())
+    }
+
+    /// Whether the plan has no file yet and nothing was done to it.
+    pub(crate) fn is_startable(&self) -> bool {
+        self.copy.name().is_none() && self.session.steps().0 == 0
+    }
+
+    /// Says what lengths are that somebody typed.
+    pub(crate) fn measure(&self, number: TabNumber, seq: u32, texts: &[String]) {
+        let unit = self.drawn.lengths();
+        let read = texts.iter().map(|text| length_m(text, unit));
+        let (metres, faults): (Vec<_>, Vec<_>) = read.map(|it| (it.clone().ok(), it.err())).unzip();
+        let members = json!({ "seq": seq, "metres": metres, "faults": faults });
+        self.to_one(number, Slot::Note, &self.note("measured", members));
     }
 
     pub(crate) fn plan_frame(&self) -> Frame {
@@ -213,7 +268,7 @@ impl State {
         members.insert("undo".to_owned(), undo.into());
         members.insert("redo".to_owned(), redo.into());
         members.insert("unsaved".to_owned(), self.session.unsaved().into());
-        members.insert("constructions".to_owned(), self.constructions.clone());
+        members.insert("constructions".to_owned(), self.palette.in_plan());
         self.note("plan", Value::Object(members))
     }
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use explain::Action;
-use plan::{Device, Plan, thousandths};
+use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Plan, thousandths};
 use siting::spots::Spot;
 
 /// What does an action; nothing for what no single change of the plan stands for.
@@ -36,6 +36,14 @@ pub fn action(plan: &Plan, device: &Device, action: &Action) -> Option<Value> {
 
 fn moved(id: &str, to: [f64; 2]) -> Value {
     json!({ "do": "move", "id": id, "to": to })
+}
+
+/// A panel at the usual height for what does not depend on where it hangs, of a plan that has none.
+pub fn stand_in(plan: &Plan) -> Device {
+    let (number, floor_m) = plan.levels.first().map_or((0, 0.0), |it| (it.number, it.floor_m));
+    let (id, name) = ("panel".to_owned(), "Panel".to_owned());
+    let height_m = floor_m + DEFAULT_DEVICE_HEIGHT_M;
+    Device { id, name, height_m, ..Device::bare(DeviceKind::Panel, number) }
 }
 
 /// What hangs the plan's panel at a spot; a plan without one gets one.

@@ -16,7 +16,7 @@ use std::time::{Duration, Instant};
 use criterion::{Criterion, criterion_group, criterion_main};
 use forecast::Model;
 use serde_json::{Value, json};
-use serve::{SUBPROTOCOL, ServeSettings, serve};
+use serve::{Making, Opened, SUBPROTOCOL, ServeSettings, serve};
 use tungstenite::client::IntoClientRequest as _;
 use tungstenite::{Message, WebSocket};
 
@@ -53,7 +53,12 @@ impl Page {
         fs::copy(fixtures::floorplan(name), &plan).unwrap();
         let (tell, told) = mpsc::channel();
         std::thread::spawn(move || {
-            let settings = ServeSettings { plan, port: 0, model: Model::default(), page: &[] };
+            let settings = ServeSettings {
+                plan: Opened::File(plan),
+                port: 0,
+                model: Model::default(),
+                page: &[],
+            };
             serve(&settings, |address| tell.send(address.to_owned()).unwrap()).unwrap();
         });
         let address = told.recv().unwrap();

@@ -17,3 +17,4 @@ mod rendered;
 mod run;
 mod serve;
 mod tables;
+mod taken;

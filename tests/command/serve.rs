@@ -9,17 +9,21 @@ use std::process::{Child, ChildStdout, Command, Stdio};
 use super::run::{PROGRAM, Run, folder, folder_with, names, run, run_in, shipped};
 
 /// The program, serving.
-struct Served {
+pub struct Served {
     child: Child,
     out: BufReader<ChildStdout>,
     /// The first line that it printed.
-    address: String,
+    pub address: String,
 }
 
 impl Served {
     fn start(folder: &Path, arguments: &[&str]) -> Self {
-        let mut command = Command::new(PROGRAM);
-        let command = command.current_dir(folder).args(arguments).stdin(Stdio::null());
+        Self::by(Command::new(PROGRAM).current_dir(folder).args(arguments))
+    }
+
+    /// Served by a command.
+    pub fn by(command: &mut Command) -> Self {
+        let command = command.stdin(Stdio::null());
         let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         let mut out = BufReader::new(child.stdout.take().unwrap());
         let mut address = String::new();
@@ -28,7 +32,7 @@ impl Served {
     }
 
     /// What an installer does who is done.
-    fn interrupted(mut self) -> Run {
+    pub fn interrupted(mut self) -> Run {
         let id = self.child.id().to_string();
         assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
         let (mut out, mut err) = (self.address, String::new());
@@ -37,18 +41,24 @@ impl Served {
         Run { code: self.child.wait().unwrap().code(), out, err }
     }
 
-    fn port(&self) -> u16 {
+    /// The port of its address.
+    pub fn port(&self) -> u16 {
         let rest = self.address.strip_prefix("http://127.0.0.1:").unwrap();
         rest.split_once("/#").unwrap().0.parse().unwrap()
     }
 
     fn get(&self, path: &str) -> String {
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port())).unwrap();
         let host = format!("127.0.0.1:{}", self.port());
+        String::from_utf8_lossy(&self.fetched(path, &host)).into_owned()
+    }
+
+    /// What it answers to a request that calls it so.
+    pub fn fetched(&self, path: &str, host: &str) -> Vec<u8> {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port())).unwrap();
         write!(stream, "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").unwrap();
         let mut answer = Vec::new();
         stream.read_to_end(&mut answer).unwrap();
-        String::from_utf8_lossy(&answer).into_owned()
+        answer
     }
 }
 
@@ -93,11 +103,28 @@ fn a_plan_that_is_being_drawn_is_served_and_what_is_no_text_is_not() {
 
 #[test]
 fn it_says_which_plan_it_lacks() {
-    run(&["serve", "--no-open"]).refused(&["no .geojson file in this folder"]);
     run(&["serve", "missing.geojson", "--no-open"]).refused(&["missing.geojson"]);
     let place = folder();
     for name in ["a.geojson", "b.geojson"] {
         fs::copy(shipped("workshop"), place.path().join(name)).unwrap();
     }
-    run_in(place.path(), &["serve", "--no-open"]).refused(&["several", "name one"]);
+    run_in(place.path(), &["serve", "--no-open"]).refused(&["several", "name one", "--new"]);
+    let both = ["serve", "a.geojson", "--new", "--no-open"];
+    run_in(place.path(), &both).refused(&["--new"]);
+}
+
+#[test]
+fn without_a_plan_it_begins_a_new_one_that_is_found_again() {
+    let place = folder();
+    let run = run_until_it_is_ready(place.path(), &["serve", "--no-open"]);
+    assert!(run.err.contains("A new plan") && run.err.contains(".unnamed-plan.drillonce-edit"));
+    assert_eq!((run.code, names(place.path())), (Some(0), Vec::new()), "{run:?}");
+    // Edits of one that was never saved go before the only plan of the folder.
+    fs::copy(shipped("workshop"), place.path().join("a.geojson")).unwrap();
+    let run = run_until_it_is_ready(place.path(), &["serve", "--no-open"]);
+    assert!(!run.err.contains("A new plan"), "{run:?}");
+    fs::copy(shipped("annexe"), place.path().join(".unnamed-plan.drillonce-edit")).unwrap();
+    let run = run_until_it_is_ready(place.path(), &["serve", "--no-open"]);
+    assert!(run.err.contains("A new plan"), "{run:?}");
+    assert!(place.path().join(".unnamed-plan.drillonce-edit").is_file());
 }

@@ -9,6 +9,8 @@
 mod import_promises;
 #[path = "../plan/lenient/promises.rs"]
 mod lenient_promises;
+#[path = "../serve/promises.rs"]
+mod message_promises;
 mod papers;
 #[path = "../plan/faults/promises.rs"]
 #[allow(dead_code, reason = "other tests call the rest")]
@@ -30,7 +32,7 @@ use import::Kind;
 /// ending.
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
-const TARGETS: [Target; 11] = [
+const TARGETS: [Target; 12] = [
     (
         "read_plan",
         |bytes| {
@@ -40,6 +42,7 @@ const TARGETS: [Target; 11] = [
         &["tests/fuzz/seeds/*.geojson"],
     ),
     ("tidy_plan", tidy_promises::survives_tidy, &["tests/fuzz/seeds/*.geojson"]),
+    ("serve_message", message_promises::survives_message, &["tests/fuzz/messages/*.json"]),
     ("read_readings", readings_promises::survives, &["tests/fuzz/readings/*"]),
     ("read_prices", papers::survives_prices, &["floorplans/quote/*.csv"]),
     ("read_business", papers::survives_business, &["floorplans/quote/*.toml"]),

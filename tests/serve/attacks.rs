@@ -1,6 +1,8 @@
 //! Whatever knocks at the door that is no page of ours.
 
 use std::fs;
+use std::io::{Read as _, Write as _};
+use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 use crate::client::{Page, Served, moves};
@@ -148,6 +150,45 @@ fn who_says_nothing_is_shown_out_after_five_seconds() {
     assert!(Page::silent(served.port).next().is_none());
     let waited = started.elapsed();
     assert!(waited >= Duration::from_secs(4) && waited < Duration::from_secs(60), "{waited:?}");
+}
+
+#[test]
+fn connections_that_say_nothing_or_no_end_keep_nobody_out() {
+    let served = Served::shipped("workshop");
+    let begins = ["", "GET / HTTP/1.1\r\nHost: ", "\r\n"];
+    let started = Instant::now();
+    let mut idle: Vec<TcpStream> = (0..200)
+        .map(|number| {
+            let mut stream = TcpStream::connect(("127.0.0.1", served.port)).unwrap();
+            stream.write_all(begins[number % begins.len()].as_bytes()).unwrap();
+            stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+            stream
+        })
+        .collect();
+    // More of them than there is room for; all the same a page gets in, and its plan comes.
+    let mut page = served.page("t");
+    page.wait("plan");
+    assert_eq!(status(&get(&served, "/", "")), 200);
+    for stream in &mut idle {
+        let mut rest = Vec::new();
+        let _ = stream.read_to_end(&mut rest);
+    }
+    let waited = started.elapsed();
+    assert!(waited >= Duration::from_secs(4) && waited < Duration::from_secs(60), "{waited:?}");
+    page.say(&json!({"type": "measure", "seq": 1, "texts": []}));
+    page.wait("measured");
+}
+
+#[test]
+fn a_connection_that_has_been_answered_may_not_stay_for_ever() {
+    let served = Served::shipped("workshop");
+    let mut stream = TcpStream::connect(("127.0.0.1", served.port)).unwrap();
+    stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
+    let request = format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:{}\r\n\r\n", served.port);
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = Vec::new();
+    stream.read_to_end(&mut answer).unwrap();
+    assert_eq!(status(&String::from_utf8_lossy(&answer)), 200);
 }
 
 #[test]

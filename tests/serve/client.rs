@@ -3,13 +3,13 @@
 use std::fs;
 use std::io::{Read as _, Write as _};
 use std::net::TcpStream;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::mpsc;
 use std::time::Duration;
 
 use forecast::Model;
 use serde_json::{Value, json};
-use serve::{PageFile, SUBPROTOCOL, ServeSettings, serve};
+use serve::{Making, Opened, PageFile, SUBPROTOCOL, ServeSettings, serve};
 use tempfile::TempDir;
 use tungstenite::client::IntoClientRequest as _;
 use tungstenite::http::HeaderValue;
@@ -43,7 +43,18 @@ impl Served {
         let folder = tempfile::tempdir().unwrap();
         let plan = folder.path().join("plan.geojson");
         fs::write(&plan, text).unwrap();
-        let settings = settings(&plan);
+        Self::with(folder, plan.clone(), Opened::File(plan))
+    }
+
+    /// Serves a new plan, which will be called `plan.geojson`.
+    pub fn new_plan() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let (plan, place) = (folder.path().join("plan.geojson"), folder.path().to_owned());
+        Self::with(folder, plan, Opened::New(place))
+    }
+
+    fn with(folder: TempDir, plan: PathBuf, opened: Opened) -> Self {
+        let settings = settings(opened);
         let (tell, told) = mpsc::channel();
         std::thread::spawn(move || {
             let done = serve(&settings, |address| tell.send(address.to_owned()).unwrap());
@@ -65,8 +76,8 @@ impl Served {
 }
 
 /// How a plan is served in tests.
-pub fn settings(plan: &Path) -> ServeSettings {
-    ServeSettings { plan: plan.to_owned(), port: 0, model: Model::default(), page: PAGE }
+pub fn settings(plan: Opened) -> ServeSettings {
+    ServeSettings { plan, port: 0, model: Model::default(), page: PAGE, making: Making::default() }
 }
 
 /// Port and key of an address.
@@ -145,6 +156,19 @@ impl Page {
             let value: Value = serde_json::from_str(&text).unwrap();
             if value["type"] == kind && wished(&value) {
                 self.1 = text.to_string();
+                return value;
+            }
+        }
+    }
+
+    /// The next JSON message of one of some types.
+    #[track_caller]
+    pub fn wait_of(&mut self, kinds: &[&str]) -> Value {
+        loop {
+            let message = self.next().unwrap_or_else(|| panic!("none of {kinds:?} came"));
+            let Message::Text(text) = message else { continue };
+            let value: Value = serde_json::from_str(&text).unwrap();
+            if kinds.iter().any(|kind| value["type"] == *kind) {
                 return value;
             }
         }

@@ -9,7 +9,7 @@ use crate::client::{Page, moves, parts, settings};
 use forecast::vocabulary;
 use plan::read_file;
 use serde_json::json;
-use serve::serve;
+use serve::{Opened, serve};
 
 const PLAN: &str = "SERVED_PLAN";
 
@@ -17,7 +17,9 @@ const PLAN: &str = "SERVED_PLAN";
 #[test]
 fn a_server_for_the_other_tests() {
     let Some(plan) = std::env::var_os(PLAN) else { return };
-    let done = serve(&settings(Path::new(&plan)), |address| eprintln!("{address}"));
+    let plan = PathBuf::from(plan);
+    let opened = if plan.is_dir() { Opened::New(plan) } else { Opened::File(plan) };
+    let done = serve(&settings(opened), |address| eprintln!("{address}"));
     if let Err(error) = done {
         eprintln!("refused: {error}");
     }
@@ -136,6 +138,37 @@ fn a_second_process_is_sent_to_the_first() {
     Place::page(&line).wait("plan");
     third.kill().unwrap();
     third.wait().unwrap();
+}
+
+#[test]
+fn a_plan_without_a_file_is_found_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let beside = |name: &str| folder.path().join(format!(".unnamed-plan.drillonce-{name}"));
+    let (mut child, line) = start(folder.path());
+    let mut page = Place::page(&line);
+    page.say(&json!({"type": "start", "with": "example", "name": "workshop"}));
+    page.wait_for("plan", |plan| plan["undo"] == 1);
+    let (mut second, refused) = start(folder.path());
+    assert!(refused.contains("is open already") && refused.contains(line.trim()), "{refused}");
+    second.wait().unwrap();
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let workshop = fs::read_to_string(fixtures::floorplan("workshop")).unwrap();
+    assert_eq!(fs::read_to_string(beside("edit")).unwrap(), workshop);
+
+    let (mut child, line) = start(folder.path());
+    let mut page = Place::page(&line);
+    let shown = page.wait("plan");
+    assert_eq!((&shown["undo"], &shown["file"]), (&json!(1), &json!(null)));
+    assert_eq!(shown["name"], "Joinery workshop");
+    assert!(page.wait("elsewhere")["what"].as_str().unwrap().contains("not saved"));
+    page.say(&json!({"type": "save", "as": "shop.geojson"}));
+    page.wait("saved");
+    assert_eq!(fs::read_to_string(folder.path().join("shop.geojson")).unwrap(), workshop);
+    assert!(!beside("edit").exists() && !beside("lock").exists());
+    assert!(folder.path().join(".shop.geojson.drillonce-lock").is_file());
+    child.kill().unwrap();
+    child.wait().unwrap();
 }
 
 #[cfg(unix)]

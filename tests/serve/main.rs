@@ -4,10 +4,13 @@
 #![allow(clippy::print_stderr, reason = "the server in a process of its own says its address")]
 
 mod attacks;
+mod begun;
 mod client;
 mod ending;
 mod forecasts;
 mod maps;
 mod outbox;
 mod session;
+mod steps;
 mod together;
+mod undone;

@@ -127,6 +127,34 @@ fn where_the_panel_may_hang_does_not_depend_on_where_it_does() {
 }
 
 #[test]
+fn where_a_panel_may_hang_is_shown_before_there_is_one() {
+    let served = Served::shipped("workshop");
+    let plan = read_file(&served.plan, &vocabulary()).unwrap().plan;
+    let panel = plan.panel().unwrap();
+    let mut page = served.page("t");
+    page.say(&json!({"type": "map", "kind": "anywhere", "level": 0}));
+    let with = stages(&mut page, 0, 1);
+    let remove = json!({"do": "remove", "id": panel.id});
+    page.say(&json!({"type": "edit", "seq": 1, "changes": [remove]}));
+    let shown = page.wait_for("plan", |plan| plan["version"] == 2);
+    assert_eq!(shown["faults"], json!([]));
+    let without = stages(&mut page, 1, 1);
+    // The panel hung at the usual height, and is no device that it must hear.
+    assert_eq!(coarse(&without), coarse(&with));
+    // What is tried shows, too, and nothing is refused.
+    let sensor = plan.devices.iter().find(|one| one.kind == DeviceKind::Sensor).unwrap();
+    let there = [sensor.position.x + 0.8, sensor.position.y + 0.8];
+    page.say(&moves("try", 2, &sensor.id, there));
+    assert_ne!(coarse(&stages(&mut page, 2, 1)), coarse(&with));
+    let add = json!({"do": "add", "feature": {
+        "type": "Feature", "id": "p", "properties": {"kind": "panel", "level": 0},
+        "geometry": {"type": "Point", "coordinates": [panel.position.x, panel.position.y]},
+    }});
+    page.say(&json!({"type": "edit", "seq": 3, "changes": [add]}));
+    page.table(3);
+}
+
+#[test]
 fn each_page_gets_the_map_that_it_asked_for_last() {
     let served = Served::shipped("workshop");
     let (mut a, mut b) = (served.page("a"), served.page("b"));

@@ -16,23 +16,49 @@ use units::Lengths;
 /// How far before its wall a device hangs, metres (our own choice: to count to its room).
 const BEFORE_FACE_M: f64 = 0.03;
 
-/// What a sort of device is in a plan: its kind, sort, role and usual height above the floor,
-/// metres; a negative height counts down from the ceiling. (Common practice, no source.)
-fn facts(sort: &str) -> (DeviceKind, Option<&'static str>, Option<&'static str>, f64) {
-    match sort {
-        "panel" => (DeviceKind::Panel, None, None, 1.5),
-        "keypad" => (DeviceKind::Keypad, None, None, 1.4),
-        "siren" => (DeviceKind::Siren, None, None, 2.2),
-        "repeater" => (DeviceKind::Repeater, None, None, 0.3),
-        "motion" => (DeviceKind::Sensor, Some("motion"), Some("interior"), 2.2),
-        "smoke" => (DeviceKind::Sensor, Some("smoke"), Some("fire"), -0.05),
-        "heat" => (DeviceKind::Sensor, Some("heat"), Some("fire"), -0.05),
-        "co" => (DeviceKind::Sensor, Some("co"), Some("carbon-monoxide"), 1.5),
-        "leak" => (DeviceKind::Sensor, Some("leak"), Some("24-hour"), 0.05),
-        "glass-break" => (DeviceKind::Sensor, Some("glass-break"), Some("perimeter"), 2.0),
-        "shock" => (DeviceKind::Sensor, Some("shock"), Some("perimeter"), 1.2),
-        _ => (DeviceKind::Sensor, Some("contact"), Some("perimeter"), 1.9),
-    }
+/// What a sort of device is in a plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DeviceSort {
+    /// Its word in a list.
+    pub word: &'static str,
+    /// Its kind.
+    pub kind: DeviceKind,
+    /// Its property `device`, if that says more than the kind.
+    pub device: Option<&'static str>,
+    /// Its usual role.
+    pub role: Option<&'static str>,
+    /// Its usual height above the floor, metres; a negative one counts down from the ceiling.
+    pub height_m: f64,
+}
+
+/// The sorts of devices. (Roles and heights: common practice, no source.)
+pub const SORTS: [DeviceSort; 12] = [
+    sensor("contact", "perimeter", 1.9),
+    sensor("motion", "interior", 2.2),
+    sensor("smoke", "fire", -0.05),
+    sensor("heat", "fire", -0.05),
+    sensor("co", "carbon-monoxide", 1.5),
+    sensor("leak", "24-hour", 0.05),
+    sensor("glass-break", "perimeter", 2.0),
+    sensor("shock", "perimeter", 1.2),
+    bare(DeviceKind::Panel, 1.5),
+    bare(DeviceKind::Keypad, 1.4),
+    bare(DeviceKind::Siren, 2.2),
+    bare(DeviceKind::Repeater, 0.3),
+];
+
+const fn sensor(word: &'static str, role: &'static str, height_m: f64) -> DeviceSort {
+    let (device, role) = (Some(word), Some(role));
+    DeviceSort { word, kind: DeviceKind::Sensor, device, role, height_m }
+}
+
+const fn bare(kind: DeviceKind, height_m: f64) -> DeviceSort {
+    DeviceSort { word: kind.word(), kind, device: None, role: None, height_m }
+}
+
+/// The sort of a word; a contact where there is none.
+fn facts(word: &str) -> DeviceSort {
+    SORTS.into_iter().find(|sort| sort.word == word).unwrap_or(SORTS[0])
 }
 
 /// A number in the panel belongs to one device.
@@ -52,7 +78,7 @@ pub(super) fn check_numbers(devices: &[DeviceLine], notes: &mut Notes) {
 /// What was taken of devices because no line says it.
 pub(super) fn report(devices: &[DeviceLine], lengths: Lengths, guesses: &mut Guesses) {
     let sensors = devices.iter().filter(|device| device.sort != "outlet");
-    let sensors = sensors.filter(|device| facts(&device.sort).1.is_some());
+    let sensors = sensors.filter(|device| facts(&device.sort).device.is_some());
     let without_place = devices.iter().filter(|device| match device.spot {
         None => true,
         Some(Spot::Wall(_)) => device.sort != "contact" && device.at_m.is_none(),
@@ -97,7 +123,7 @@ pub(super) fn hang(device: &DeviceLine, house: &House<'_>, notes: &mut Notes) ->
     let name = &house.walls.list.rooms[room].name;
     let level = house.levels.iter().find(|level| level.number == place.level);
     let ceiling_m = level.map_or(CEILING_M, |level| level.ceiling_m - level.floor_m);
-    let (kind, sort, role, usual_m) = facts(&device.sort);
+    let DeviceSort { kind, device: sort, role, height_m: usual_m, .. } = facts(&device.sort);
     let usual_m = if usual_m < 0.0 { ceiling_m + usual_m } else { usual_m };
     let mut hung = Hung {
         at: spot_of(device, place, house.walls.list, notes)?,

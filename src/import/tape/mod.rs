@@ -40,6 +40,7 @@ use geo::Point;
 
 use self::cursor::Cursor;
 use self::devices::House;
+pub use self::devices::{DeviceSort, SORTS};
 use self::list::{Fill, List, Notes, OpeningLine, RoomLine};
 use self::openings::PlacedOpening;
 use self::place::Placed;
@@ -47,6 +48,7 @@ use self::walls::{Run, Walls};
 use crate::guess::{Guesses, decoded};
 use crate::{Draft, HEAD_M, Piece, SILL_M, Settings, What, whole_file};
 use input::{Diagnostic, Diagnostics};
+use units::Lengths;
 
 /// Reads a list as a draft.
 ///
@@ -99,12 +101,12 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(Draft { name, unit, link, levels, pieces, guesses: guesses.0, ..Draft::default() })
 }
 
-/// A length that somebody typed, metres; a number alone is in metres.
+/// A length that somebody typed, metres; a number alone is in the unit.
 ///
 /// # Errors
 /// What is wrong with it, and how to write one.
-pub fn length_m(text: &str) -> Result<f64, String> {
-    let mut cursor = Cursor::new(text, 1.0);
+pub fn length_m(text: &str, unit: Lengths) -> Result<f64, String> {
+    let mut cursor = Cursor::new(text, unit.metres());
     let read = cursor.length("it").and_then(|metres| match cursor.is_done() {
         true => Ok(metres),
         false => Err(cursor.slip("more follows the length", "give one length")),

@@ -9,6 +9,9 @@ pub enum EditError {
     /// The plan has no such level.
     #[error("the plan has no level {0}")]
     NoLevel(i32),
+    /// The plan has such a level already.
+    #[error("the plan has a level {0} already")]
+    LevelTaken(i32),
     /// A position or height is not a finite number.
     #[error("the position or the height is not a finite number")]
     NotFinite,
@@ -66,6 +69,7 @@ impl EditError {
     #[must_use]
     pub fn fix(&self) -> &str {
         match self {
+            Self::LevelTaken(_) => "give another number",
             Self::NoLevel(_) => "give the number of one of the plan's levels",
             Self::NotFinite | Self::Calibration => "give finite numbers",
             Self::NoId => "give it a short name",

@@ -57,18 +57,21 @@ pub(super) fn set_in(text: &str, feature: &Named<'_>, set: &[(&str, Node)]) -> V
     }
     let holder = feature.fields.value("properties").filter(|it| it.sort() == Sort::Object);
     let holder = holder.map(Fields::quietly).filter(|holder| !holder.members().is_empty());
-    let written = |within: &Fields<'_>, node: &Node, levels| {
-        Layout::of(text, within).map(|layout| layout.write_member(node, levels))
-    };
     if let Some(holder) = holder {
-        let splice = |(name, node): &(&str, Node)| {
-            let value = written(&holder, node, 0)?;
-            Layout::set(text, &holder, name, &value)
-        };
-        return set.iter().filter_map(splice).collect();
+        return set_members(text, &holder, set);
     }
     let node = Node::object(set.iter().cloned());
-    let value = written(&feature.fields, &node, 0);
+    let layout = Layout::of(text, &feature.fields);
+    let value = layout.map(|layout| layout.write_member(&node, 0));
     let splice = value.and_then(|it| Layout::set(text, &feature.fields, "properties", &it));
     splice.into_iter().collect()
+}
+
+/// What sets members of an object that has some.
+pub(super) fn set_members(text: &str, holder: &Fields<'_>, set: &[(&str, Node)]) -> Vec<Splice> {
+    let splice = |(name, node): &(&str, Node)| {
+        let value = Layout::of(text, holder)?.write_member(node, 0);
+        Layout::set(text, holder, name, &value)
+    };
+    set.iter().filter_map(splice).collect()
 }

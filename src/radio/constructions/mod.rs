@@ -143,7 +143,54 @@ pub struct Construction {
     pub class: ConstructionClass,
 }
 
+/// What something is built for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum BuiltFor {
+    /// A wall.
+    Wall,
+    /// A door.
+    Door,
+    /// A window.
+    Window,
+    /// A floor or ceiling.
+    Slab,
+    /// A solid thing in a room.
+    Obstacle,
+}
+
+impl BuiltFor {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Wall, Self::Door, Self::Window, Self::Slab, Self::Obstacle];
+
+    /// Its word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Wall => "wall",
+            Self::Door => "door",
+            Self::Window => "window",
+            Self::Slab => "slab",
+            Self::Obstacle => "obstacle",
+        }
+    }
+}
+
 impl Construction {
+    /// What it is usually built for.
+    #[must_use]
+    pub fn built_for(&self) -> &'static [BuiltFor] {
+        let is_in = |list: &[Self]| list.iter().any(|one| one.name == self.name);
+        let is_glass =
+            matches!(self.class, ConstructionClass::Glass | ConstructionClass::CoatedGlass);
+        match (is_in(floors::FLOORS), is_in(openings::OPENINGS), is_glass) {
+            (true, ..) => &[BuiltFor::Slab],
+            // A pane from floor to ceiling is a wall.
+            (_, true, true) => &[BuiltFor::Window, BuiltFor::Door, BuiltFor::Wall],
+            (_, true, false) => &[BuiltFor::Door],
+            _ => &[BuiltFor::Wall, BuiltFor::Obstacle],
+        }
+    }
+
     /// Total thickness; films and meshes have none.
     #[must_use]
     pub fn thickness(&self) -> Metres {

@@ -1,4 +1,5 @@
 //! Changes to any feature of a plan's text, by its id.
 
 mod features;
+mod levels;
 mod random;

@@ -32,7 +32,23 @@ export type ClientMessage =
   | { type: 'map'; kind: MapKind; level: number }
   | { type: 'explain'; id: string }
   | { type: 'spots' }
-  | { type: 'repeaters' };
+  | { type: 'repeaters' }
+  | { type: 'measure'; seq: number; texts: string[] }
+  | { type: 'tidy' }
+  | { type: 'start'; with: 'empty'; units: Units }
+  | { type: 'start'; with: 'example'; name: string }
+  | {
+      type: 'level';
+      do: 'add' | 'set';
+      number?: number;
+      name?: string;
+      floor?: number;
+      ceiling?: number;
+    }
+  | { type: 'take'; what: Taking; options: Record<string, unknown> };
+
+/** What can be taken away from the page. */
+export type Taking = 'pictures' | 'quote' | 'handover' | 'readings';
 
 export interface Level {
   number: number;
@@ -206,7 +222,68 @@ export interface RepeatersMessage {
   changes?: Change[];
 }
 
+/** What a construction may be used for. */
+export type UsedFor = 'wall' | 'door' | 'window' | 'slab' | 'obstacle';
+
+export interface Construction {
+  name: string;
+  words: string;
+  class: string;
+  for: UsedFor[];
+  /** Its loss at the plan's link, dB. */
+  loss_db: number | null;
+  /** Whether it is the plan's own. */
+  own: boolean;
+}
+
+/** A word of the plan's format, and what people call it. */
+export interface Word {
+  name: string;
+  words?: string;
+}
+
+/** What can be built of and hung at this plan's link. */
+export interface PaletteMessage {
+  type: 'palette';
+  version: number;
+  constructions: Construction[];
+  mounts?: Word[];
+  roles?: Word[];
+}
+
+/** Lengths as the program reads them. */
+export interface MeasuredMessage {
+  type: 'measured';
+  seq: number;
+  metres: (number | null)[];
+  faults: (string | null)[];
+}
+
+export interface TidiedMessage {
+  type: 'tidied';
+  version: number;
+  done: string[];
+  left: string[];
+}
+
+export interface StartableMessage {
+  type: 'startable';
+  examples: Word[];
+}
+
+export interface TakenMessage {
+  type: 'taken';
+  what: Taking;
+  files: { name: string; at: string; bytes: number }[];
+  words: string[];
+}
+
 export type ServerMessage =
+  | PaletteMessage
+  | MeasuredMessage
+  | TidiedMessage
+  | StartableMessage
+  | TakenMessage
   | PlanMessage
   | TableMessage
   | ExplainMessage

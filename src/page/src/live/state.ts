@@ -5,7 +5,7 @@ import { bandsOf, limitsOf } from '../plan/bands.ts';
 import { units } from '../words/words.ts';
 import { ranked } from './compare.ts';
 import { Link } from './link.ts';
-import { withKnown } from './merge.ts';
+import { applied, withKnown } from './merge.ts';
 import type {
   Change,
   ClientMessage,
@@ -14,13 +14,20 @@ import type {
   Feature,
   HeatMap,
   MapKind,
+  MeasuredMessage,
+  PaletteMessage,
   PlanMessage,
   Point,
   RepeatersMessage,
   Report,
   ServerMessage,
   SpotsMessage,
+  StartableMessage,
   TableMessage,
+  TakenMessage,
+  Taking,
+  TidiedMessage,
+  Units,
 } from './protocol.ts';
 
 /** Why nothing answers. */
@@ -48,14 +55,29 @@ export const notice = signal<Extract<
   ServerMessage,
   { type: 'refused' | 'elsewhere' | 'saved' }
 > | null>(null);
+/** What things may be built of, and the words of the plan's format. */
+export const palette = signal<PaletteMessage | null>(null);
+/** What was put right last. */
+export const tidied = signal<TidiedMessage | 'asked' | null>(null);
+/** With what a plan may begin, as long as there is nothing. */
+export const startable = signal<StartableMessage | null>(null);
+/** What was taken away last, or is being made. */
+export const taken = signal<TakenMessage | { type: 'asked'; what: Taking } | null>(null);
+/** Why something that was asked for in a place of its own is not done there. */
+export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 /** What is said to a screen reader once. */
 export const spoken = signal('');
 /** The forecast that was kept for comparison, and where the panel hung. */
 export const keptA = signal<{ check: Report; panel: Feature | null } | null>(null);
+/** Whether the plan is shown with changes that are only tried. */
+const sketched = signal(false);
 /** The thing in the hand, and where it is. */
 export const held = signal<{ id: string; from: Point; at: Point; by: 'pointer' | 'keys' } | null>(
   null,
 );
+
+/** Whether something is tried: a thing in the hand, or a sketch. */
+export const isTrying = computed(() => held.value !== null || sketched.value);
 
 /** Why the thing in the hand cannot be where it is. */
 export const cannot = signal<{ what: string; fix: string } | null>(null);
@@ -75,7 +97,7 @@ export const deviceOf = computed(
 /** Whether the forecast is of an earlier text than the plan's. */
 export const isBehind = computed(
   () =>
-    !held.value &&
+    !isTrying.value &&
     (plan.value?.version ?? 0) > (settledTable.value?.version ?? Number.NEGATIVE_INFINITY),
 );
 export const panelOf = ({ features }: PlanMessage): Feature | null =>
@@ -109,6 +131,9 @@ export function connect({ host, hash, protocol }: Location): void {
 function hear(message: ServerMessage): void {
   switch (message.type) {
     case 'plan': {
+      if (message.undo > 0 || message.features.length > 0) startable.value = null;
+      if (tidied.value !== 'asked' && tidied.value?.version !== message.version)
+        tidied.value = null;
       const isFirst = !plan.value;
       confirmed = withKnown(message, confirmed);
       plan.value = confirmed;
@@ -122,12 +147,12 @@ function hear(message: ServerMessage): void {
     }
     case 'table':
       if (message.tab === link?.tab && tries.has(message.seq)) {
-        if (!held.value) break;
+        if (!isTrying.value) break;
         triedTable.value = message;
         cannot.value = null;
       } else {
         settledTable.value = message;
-        if (!held.value) triedTable.value = null;
+        if (!isTrying.value) triedTable.value = null;
         refresh();
       }
       break;
@@ -145,9 +170,26 @@ function hear(message: ServerMessage): void {
     case 'busy':
       busy.value = message;
       break;
+    case 'palette':
+      palette.value = message;
+      break;
+    case 'measured':
+      measuring.get(message.seq)?.(message);
+      break;
+    case 'tidied':
+      tidied.value = message;
+      break;
+    case 'startable':
+      if (!plan.value?.undo && !plan.value?.features.length) startable.value = message;
+      break;
+    case 'taken':
+      taken.value = message;
+      busy.value = null;
+      break;
     case 'refused':
+      if (message.seq === undefined && refusedHere(message)) break;
       if (message.seq !== undefined && tries.has(message.seq)) {
-        if (held.value) cannot.value = message;
+        if (isTrying.value) cannot.value = message;
         break;
       }
       // The edit was shown before it was confirmed.
@@ -168,11 +210,11 @@ function hear(message: ServerMessage): void {
 
 function hearMap(map: HeatMap): void {
   if (tries.has(map.seq)) {
-    if (held.value) triedMap.value = map;
+    if (isTrying.value) triedMap.value = map;
     return;
   }
   settledMap.value = map;
-  if (!held.value) triedMap.value = null;
+  if (!isTrying.value) triedMap.value = null;
 }
 
 /** Asks again for what is shown of an earlier text. */
@@ -218,28 +260,98 @@ export function attempt(changes: Change[]): void {
   send({ type: 'try', seq, changes });
 }
 
-/** Makes changes: one step of undo. */
-export function edit(changes: Change[]): void {
+/** Makes changes: one step of undo. Their number, or `null` while there is no connection. */
+export function edit(changes: Change[]): number | null {
   seq += 1;
   cannot.value = null;
-  if (!send({ type: 'edit', seq, changes })) return;
-  const moved = new Map(changes.flatMap((one) => (one.do === 'move' ? [[one.id, one]] : [])));
-  if (!plan.value || moved.size === 0) return;
-  const features = plan.value.features.map((feature) => {
-    const move = moved.get(feature.id);
-    if (!move) return feature;
-    const geometry = { type: 'Point' as const, coordinates: [...move.to] };
-    return { ...feature, geometry, level: move.level ?? feature.level };
-  });
-  plan.value = { ...plan.value, features };
+  if (!send({ type: 'edit', seq, changes })) return null;
+  showNow(changes);
+  return seq;
+}
+
+/** Shows changes before the program has confirmed them. */
+function showNow(changes: Change[]): void {
+  const base = sketched.value ? confirmed : plan.value;
+  sketched.value = false;
+  if (base) plan.value = { ...base, features: applied(base.features, changes) };
+}
+
+/** Shows changes and tries them, at most once a frame; they are made by `edit`. */
+export function sketch(changes: Change[]): void {
+  if (!confirmed) return;
+  sketched.value = true;
+  plan.value = { ...confirmed, features: applied(confirmed.features, changes) };
+  if (!waiting) requestAnimationFrame(tryNext);
+  waiting = changes;
+}
+/** What is tried at the next frame. */
+let waiting: Change[] | null = null;
+function tryNext(): void {
+  if (waiting && sketched.value) attempt(waiting);
+  waiting = null;
 }
 
 /** Gives up what was tried: the forecast of the text is shown again. */
 export function giveUp(): void {
   send({ type: 'drop' });
+  if (sketched.value) plan.value = confirmed;
+  sketched.value = false;
   cannot.value = null;
   triedTable.value = null;
   triedMap.value = null;
+}
+
+/** Questions about lengths that are not answered yet, by number. */
+const measuring = new Map<number, (answer: MeasuredMessage | null) => void>();
+/** How long an answer is waited for, milliseconds. */
+const PATIENCE_MS = 3000;
+
+/** Has lengths read as people type them, `3.2` or `10' 6"`; nothing where nobody answers. */
+export function measure(texts: string[]): Promise<MeasuredMessage | null> {
+  seq += 1;
+  const own = seq;
+  return new Promise((resolve) => {
+    const end = (answer: MeasuredMessage | null) => {
+      clearTimeout(timer);
+      measuring.delete(own);
+      resolve(answer);
+    };
+    const timer = setTimeout(() => end(null), PATIENCE_MS);
+    measuring.set(own, end);
+    if (!send({ type: 'measure', seq: own, texts })) end(null);
+  });
+}
+
+/** Puts right what is safe to fix. */
+export function putRight(): void {
+  if (send({ type: 'tidy' })) tidied.value = 'asked';
+}
+
+/** Begins with an empty plan or an example. */
+export function start(how: { with: 'empty'; units: Units } | { with: 'example'; name: string }) {
+  if (send({ type: 'start', ...how })) startable.value = null;
+}
+
+/** Adds a storey above, or changes one; heights are metres above the plan's zero. */
+export const setLevel = (how: Omit<Extract<ClientMessage, { type: 'level' }>, 'type'>): boolean =>
+  send({ type: 'level', ...how });
+
+/** Has papers and pictures made of the present plan. */
+export function takeAway(what: Taking, options: Record<string, unknown>): void {
+  takeRefused.value = null;
+  if (send({ type: 'take', what, options })) taken.value = { type: 'asked', what };
+}
+
+/** Whether a refusal is of something that shows it itself. */
+function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
+  if (taken.value?.type === 'asked') {
+    taken.value = null;
+    busy.value = null;
+    takeRefused.value = { what, fix };
+    return true;
+  }
+  if (tidied.value === 'asked') tidied.value = null;
+  return false;
 }
 
 export const undo = (): boolean => send({ type: 'undo' });

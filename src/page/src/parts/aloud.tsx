@@ -1,7 +1,7 @@
 // What is said without being asked: the finding, once it rests, and trouble with the connection.
 
 import { useEffect, useState } from 'preact/hooks';
-import { devices, held, plan, settled, spoken, trouble } from '../live/state.ts';
+import { devices, isTrying, plan, settled, spoken, trouble } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { sayCounts, sayWorst } from './finding_words.ts';
 
@@ -11,7 +11,7 @@ const REST_MS = 700;
 export function Spoken() {
   const line = `${sayCounts(devices.value)}. ${sayWorst(devices.value)}`;
   const [rested, rest] = useState('');
-  const isKnown = settled.value !== null || held.value !== null;
+  const isKnown = settled.value !== null || isTrying.value;
   useEffect(() => {
     if (!isKnown) return;
     const timer = setTimeout(() => rest(line), REST_MS);

@@ -7,7 +7,7 @@ import { decimals } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
 import { limitOf, worthwhile } from '../live/remedies.ts';
 import { choose, chosen, deviceOf, edit, explained, plan, table } from '../live/state.ts';
-import { pointOf } from '../plan/places.ts';
+import { MARKED, pointOf } from '../plan/places.ts';
 import type { Key } from '../words/words.ts';
 import {
   language,
@@ -18,11 +18,11 @@ import {
   sayReserve,
   sayShare,
 } from '../words/words.ts';
-import { sayFault } from './finding_words.ts';
+import { sayFault, sayKind } from './finding_words.ts';
+import { Groups } from './groups.tsx';
 import { focusMark } from './marks.tsx';
+import { Sheet } from './sheet.tsx';
 import { outlineOf, Sign } from './sign.tsx';
-
-const FOOT_M = 0.3048;
 
 const ACTIONS: Record<string, Key> = {
   'take-away': 'take-away',
@@ -126,36 +126,14 @@ function Help({ answer }: { answer: ExplainMessage }) {
   );
 }
 
-/** Where it is, and its height above the floor, which can be changed. */
+/** Where a point is. */
 function Place({ feature }: { feature: Feature }) {
   const at = pointOf(feature);
-  const unit = plan.value?.units ?? 'm';
-  const { height } = feature.properties;
   if (!at) return null;
-  const raise = (value: string) => {
-    const metres = Number(value) * (unit === 'ft' ? FOOT_M : 1);
-    if (value === '' || !Number.isFinite(metres)) return;
-    edit([{ do: 'move', id: feature.id, to: at, height: metres }]);
-  };
   return (
-    <>
-      <p>
-        {say('position')}: {say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}
-      </p>
-      {typeof height === 'number' && (
-        <label class="row">
-          {say('height', { unit })}
-          <input
-            type="number"
-            class="short"
-            min="0"
-            step="any"
-            value={height}
-            onChange={({ currentTarget }) => raise(currentTarget.value)}
-          />
-        </label>
-      )}
-    </>
+    <p class="quiet">
+      {say('position')}: {say('heldAt', { x: sayLength(at[0]), y: sayLength(at[1]) })}
+    </p>
   );
 }
 
@@ -177,8 +155,11 @@ export function Details() {
     <section aria-labelledby="details-title" class="card">
       <div class="row spread">
         <h2 id="details-title" ref={title} tabIndex={-1}>
-          <Sign finding={device?.finding ?? null} outline={outlineOf(feature.kind)} />
+          {MARKED.has(feature.kind) && (
+            <Sign finding={device?.finding ?? null} outline={outlineOf(feature.kind)} />
+          )}
           {nameOf(feature)}
+          {!MARKED.has(feature.kind) && <span class="quiet kind">{sayKind(feature)}</span>}
         </h2>
         <button type="button" onClick={() => choose(null)}>
           {say('close')}
@@ -201,16 +182,20 @@ export function Details() {
       )}
       <Place feature={feature} />
       <div class="row">
-        <button
-          type="button"
-          aria-label={say('holdOf', { device: nameOf(feature) })}
-          onClick={() => {
-            if (take(id, 'keys')) focusMark(id);
-          }}
-        >
-          {say('hold')}
-        </button>
+        {MARKED.has(feature.kind) && (
+          <button
+            type="button"
+            aria-label={say('holdOf', { device: nameOf(feature) })}
+            onClick={() => {
+              if (take(id, 'keys')) focusMark(id);
+            }}
+          >
+            {say('hold')}
+          </button>
+        )}
+        <Groups ids={[id]} />
       </div>
+      <Sheet feature={feature} isOpen={!device} />
       {device && !explained.value && <p>{say('asking')}</p>}
       {device && explained.value && explained.value !== 'refused' && (
         <Help answer={explained.value} />

@@ -2,7 +2,7 @@
 
 import { signal } from '@preact/signals';
 import type { Fault } from '../live/protocol.ts';
-import { level, plan, show, table } from '../live/state.ts';
+import { level, palette, plan, putRight, show, table, tidied } from '../live/state.ts';
 import { say } from '../words/words.ts';
 
 /** The fault that the plan is moved to. */
@@ -39,12 +39,65 @@ export function Faults() {
           </li>
         ))}
       </ol>
+      <PutRight />
     </section>
+  );
+}
+
+function Lines({ title, lines }: { title: string; lines: string[] }) {
+  if (lines.length === 0) return null;
+  return (
+    <>
+      <h3>{title}</h3>
+      <ul lang="en">
+        {lines.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+/** What was put right, and what is left. */
+export function Tidied() {
+  const { value } = tidied;
+  if (!value) return null;
+  return (
+    <section class="card" aria-label={say('putRightDone')} role="status">
+      {value === 'asked' ? (
+        <p>{say('puttingRight')}</p>
+      ) : (
+        <>
+          {value.done.length === 0 && <p>{say('putRightNothing')}</p>}
+          <Lines title={say('putRightDone')} lines={value.done} />
+          <Lines title={say('putRightLeft')} lines={value.left} />
+          <button
+            type="button"
+            onClick={() => {
+              tidied.value = null;
+            }}
+          >
+            {say('close')}
+          </button>
+        </>
+      )}
+    </section>
+  );
+}
+
+/** Has put right what is safe; offered by the program that has a palette, and so knows how. */
+function PutRight() {
+  if (!palette.value) return null;
+  return (
+    <button type="button" disabled={tidied.value === 'asked'} onClick={putRight}>
+      {say('putRight')}
+    </button>
   );
 }
 
 export function Notes() {
   const warnings = table.value?.check.warnings ?? [];
+  const isFaulty = (plan.value?.faults.length ?? 0) > 0;
   if (warnings.length === 0) return null;
   return (
     <section aria-labelledby="notes">
@@ -54,6 +107,7 @@ export function Notes() {
           <li key={warning}>{warning}</li>
         ))}
       </ul>
+      {!isFaulty && <PutRight />}
     </section>
   );
 }

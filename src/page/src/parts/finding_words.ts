@@ -1,7 +1,8 @@
 // What was found, in one line.
 
-import type { Device, Finding } from '../live/protocol.ts';
-import { say, sayChance, sayReserve } from '../words/words.ts';
+import type { Device, Feature, Finding } from '../live/protocol.ts';
+import { isWindow } from '../things/usual.ts';
+import { type Key, say, sayChance, sayReserve } from '../words/words.ts';
 
 /** The name by which people know a device. */
 export const nameOfDevice = ({ number, name }: { number: number | null; name: string }): string =>
@@ -32,3 +33,9 @@ export function sayWorst([worst]: Device[]): string {
     reserve: sayReserve(worst.margin_db),
   });
 }
+
+/** What a thing is: its kind, an opening as a door or window. */
+export const sayKind = (feature: Feature): string =>
+  feature.kind === 'opening'
+    ? say(isWindow(feature) ? 'window' : 'door')
+    : say(feature.kind as Key);

@@ -1,10 +1,12 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
-import { devices, isBehind, level, plan, redo, save, show, table, undo } from '../live/state.ts';
+import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
+import { Levels } from './levels.tsx';
 import { Sign } from './sign.tsx';
+import { TakeAway } from './take_away.tsx';
 
 function Found() {
   if (!table.value) {
@@ -37,26 +39,6 @@ function Found() {
         </p>
       )}
     </div>
-  );
-}
-
-function Levels() {
-  const levels = plan.value?.levels ?? [];
-  if (levels.length < 2) return null;
-  return (
-    <label class="choice">
-      <span class="aloud">{say('level')}</span>
-      <select
-        value={level.value}
-        onChange={({ currentTarget }) => show(Number(currentTarget.value))}
-      >
-        {levels.map(({ number, name }) => (
-          <option key={number} value={number}>
-            {say('levelName', { name, number })}
-          </option>
-        ))}
-      </select>
-    </label>
   );
 }
 
@@ -118,24 +100,31 @@ export function Head() {
     addEventListener('keydown', press);
     return () => removeEventListener('keydown', press);
   }, []);
-  const { value } = plan;
-  const unsaved = value?.unsaved ?? 0;
   return (
     <header>
       <Found />
-      <div class="row tools">
-        <Levels />
-        <button type="button" disabled={!value?.undo} onClick={undo}>
-          {say('undo')}
-        </button>
-        <button type="button" disabled={!value?.redo} onClick={redo}>
-          {say('redo')}
-        </button>
-        <button type="button" class="main" disabled={unsaved === 0} onClick={() => save(null)}>
-          {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
-        </button>
-        {value && <SaveAs />}
-      </div>
+      {!startable.value && <Tools />}
     </header>
+  );
+}
+
+function Tools() {
+  const { value } = plan;
+  const unsaved = value?.unsaved ?? 0;
+  return (
+    <div class="row tools">
+      <Levels />
+      <button type="button" disabled={!value?.undo} onClick={undo}>
+        {say('undo')}
+      </button>
+      <button type="button" disabled={!value?.redo} onClick={redo}>
+        {say('redo')}
+      </button>
+      <button type="button" class="main" disabled={unsaved === 0} onClick={() => save(null)}>
+        {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
+      </button>
+      {value && <SaveAs />}
+      {value && <TakeAway />}
+    </div>
   );
 }

@@ -4,6 +4,7 @@ import { effect } from '@preact/signals';
 import { useEffect, useLayoutEffect, useRef } from 'preact/hooks';
 import { drop, moveTo, nameOf, press, set, take } from '../live/hold.ts';
 import type { Feature, Point } from '../live/protocol.ts';
+import { selection, tap } from '../live/selection.ts';
 import { choose, chosen, deviceOf, held, keptA, level, plan, spots, table } from '../live/state.ts';
 import { MARKED, pointOf } from '../plan/places.ts';
 import { spread } from '../plan/spread.ts';
@@ -234,7 +235,7 @@ function Mark({ feature, view }: { feature: Feature; view: PlanView }) {
       class={classes.join(' ')}
       data-id={id}
       aria-label={labelOf(feature)}
-      aria-pressed={chosen.value === id}
+      aria-pressed={selection.value.includes(id)}
       aria-describedby="hint"
       title={nameOf(feature)}
       onPointerDown={down}
@@ -242,8 +243,8 @@ function Mark({ feature, view }: { feature: Feature; view: PlanView }) {
       onPointerUp={up}
       onPointerCancel={up}
       onKeyDown={key}
-      onClick={() => {
-        if (!dragged.current) choose(id);
+      onClick={({ shiftKey }) => {
+        if (!dragged.current) tap(id, shiftKey);
         dragged.current = false;
       }}
     >

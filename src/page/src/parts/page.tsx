@@ -1,32 +1,48 @@
 // The page: what was found on top, the plan, and beside it the devices and what was asked.
 
+import { startable } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { Spoken, Trouble } from './aloud.tsx';
 import { Details } from './details.tsx';
 import { DeviceList } from './device_list.tsx';
-import { Faults, Notes } from './faults.tsx';
+import { Faults, Notes, Tidied } from './faults.tsx';
+import { Selected } from './groups.tsx';
 import { Head } from './head.tsx';
 import { Languages } from './languages.tsx';
 import { Notice } from './notice.tsx';
 import { PlanPart } from './plan_part.tsx';
 import { RepeaterList, SpotList } from './spot_list.tsx';
+import { FirstSteps, Start } from './start.tsx';
+import { ThingList } from './thing_list.tsx';
+import { InUse } from './tool_bar.tsx';
 
 export function Page() {
   return (
     <>
       <Head />
       <Trouble />
-      <main>
-        <PlanPart />
-        <div class="beside">
-          <Faults />
-          <Details />
-          <SpotList />
-          <RepeaterList />
-          <DeviceList />
-          <Notes />
-        </div>
-      </main>
+      {startable.value ? (
+        <main class="only">
+          <Start />
+        </main>
+      ) : (
+        <main>
+          <PlanPart />
+          <div class="beside">
+            <InUse />
+            <FirstSteps />
+            <Tidied />
+            <Faults />
+            <Details />
+            <Selected />
+            <SpotList />
+            <RepeaterList />
+            <DeviceList />
+            <ThingList />
+            <Notes />
+          </div>
+        </main>
+      )}
       <footer>
         <p class="caution">{say('caution')}</p>
         <Languages />

@@ -3,6 +3,24 @@
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import {
+  aimAtMiddle,
+  below,
+  cross,
+  drag,
+  grab,
+  hover,
+  layOn,
+  letBe,
+  pointing,
+  press,
+  release,
+  setPoint,
+  takeBack,
+  tool,
+} from '../draw/pen.ts';
+import { shapely } from '../draw/shaping.ts';
+import type { Stroke } from '../draw/tool.ts';
 import { compare } from '../live/compare.ts';
 import { drop, moveBy, nameOf, set } from '../live/hold.ts';
 import type { MapKind, Point } from '../live/protocol.ts';
@@ -16,6 +34,7 @@ import {
   heat,
   held,
   isBehind,
+  isTrying,
   keep,
   keptA,
   level,
@@ -25,13 +44,19 @@ import {
   settled,
   table,
 } from '../live/state.ts';
+import type { Follower } from '../plan/fingers.ts';
 import { pointOf } from '../plan/places.ts';
 import { PlanView } from '../plan/view.ts';
 import { say, sayChange } from '../words/words.ts';
+import { CrossMark, placeCross } from './cross.tsx';
 import { sought } from './faults.tsx';
 import { nameOfDevice } from './finding_words.ts';
+import { Handles, placeHandles } from './handles.tsx';
 import { Key } from './key.tsx';
+import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
+import { pickOn, selectedStrokes } from './picking.ts';
+import { ToolBar } from './tool_bar.tsx';
 
 const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
   { kind: 'here', words: 'mapHere' },
@@ -60,7 +85,7 @@ function MapChoice() {
 /** Against the forecast that was kept, or, while something is held, against where it was. */
 function Against() {
   const now = table.value?.check;
-  const before = keptA.value?.check ?? (held.value ? settled.value?.check : undefined);
+  const before = keptA.value?.check ?? (isTrying.value ? settled.value?.check : undefined);
   if (cannot.value) {
     return (
       <div class="against">
@@ -158,26 +183,88 @@ function whyBehind(): 'noPanel' | 'held' | 'following' {
   return (plan.value?.faults.length ?? 0) > 0 ? 'held' : 'following';
 }
 
+const frameClass = (): string =>
+  ['frame', isBehind.value && 'behind', isBehind.value && table.value && 'faded']
+    .concat(tool.value ? 'drawing' : [])
+    .filter(Boolean)
+    .join(' ');
+
+/** The pen follows what points at the plan, while a tool is in use. */
+const follower: Follower = {
+  takesFingers: () => pointing.value === 'drag',
+  hover: ({ at, free }) => hover(at, free),
+  grab: ({ at, free, more }) => grab(at, free, more),
+  drag: ({ at, free }) => drag(at, free),
+  release: ({ at, free }) => release(at, free),
+  click: ({ at, free }) => {
+    if (pointing.value !== 'drag') return;
+    hover(at, free);
+    setPoint();
+  },
+  cancel: letBe,
+};
+
+/** Keys on the plan are the pen's while a tool is in use; figures are a length. */
+function pressed(event: KeyboardEvent): void {
+  if (!tool.value || !(event.target as HTMLElement).classList.contains('target')) return;
+  if (event.ctrlKey || event.metaKey) {
+    // Undo takes back what is not yet of the plan first.
+    if (event.key.toLowerCase() !== 'z' || event.shiftKey || !takeBack()) return;
+    event.preventDefault();
+    event.stopPropagation();
+    return;
+  }
+  const isFigure = /^[0-9.]$/.test(event.key);
+  if (isFigure) document.getElementById(LENGTH_FIELD)?.focus();
+  if (!isFigure && press(event)) event.preventDefault();
+  // The plan's own keys rest.
+  if (event.key !== 'Tab') event.stopPropagation();
+}
+
 export function PlanPart() {
   const target = useRef<HTMLElement>(null);
+  const frame = useRef<HTMLDivElement>(null);
   const [view, setView] = useState<PlanView | null>(null);
   useEffect(() => {
     if (!target.current) return;
-    const made: PlanView = new PlanView(target.current, () => placeMarks(made));
+    const made: PlanView = new PlanView(target.current, () => {
+      placeMarks(made);
+      if (tool.value && pointing.value === 'aim') aimAtMiddle();
+      placeHandles(made);
+      placeCross();
+      // Where the plan is looked at, for whoever drives the page from outside.
+      if (frame.current) frame.current.dataset.view = [...made.middle, made.resolution].join(' ');
+    });
     const marks = document.createElement('div');
     marks.className = 'marks';
     made.overlay?.append(marks);
-    render(<Marks view={made} />, marks);
+    render(
+      <>
+        <Marks view={made} />
+        <Handles view={made} />
+        <CrossMark view={made} />
+      </>,
+      marks,
+    );
+    layOn(made);
+    const unpick = pickOn(target.current, made);
+    frame.current?.addEventListener('keydown', pressed, true);
     let fitted: string | null = null;
     const ends = [
       effect(() => {
         if (!plan.value) return;
-        made.draw(plan.value.features, level.value);
+        made.draw(plan.value.features, level.value, below.value);
         const { file, bounds } = plan.value;
         if (fitted !== file) made.fit(bounds);
         fitted = file;
       }),
       effect(() => made.heatUp(heat.value, bands.value)),
+      effect(() => made.follow(tool.value ? follower : null)),
+      effect(() => {
+        const { value } = cross;
+        const guides = value?.guides.map((line): Stroke => ({ line, look: 'guide' })) ?? [];
+        made.pencil([...selectedStrokes(), ...guides, ...(tool.value?.strokes?.(value) ?? [])]);
+      }),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);
       }),
@@ -185,6 +272,8 @@ export function PlanPart() {
     setView(made);
     return () => {
       for (const end of ends) end();
+      layOn(null);
+      unpick();
       render(null, marks);
       made.dispose();
     };
@@ -202,7 +291,8 @@ export function PlanPart() {
         </button>
         <KeepA />
       </div>
-      <div class={isBehind.value ? `frame behind ${table.value ? 'faded' : ''}` : 'frame'}>
+      <ToolBar />
+      <div class={frameClass()} ref={frame}>
         <section
           class="target"
           ref={target}
@@ -230,7 +320,8 @@ export function PlanPart() {
       <Hand />
       <Against />
       <Key />
-      <p class="quiet" id="hint">
+      {shapely.value && <p class="quiet">{say('hintHandles')}</p>}
+      <p class="quiet" id="hint" hidden={tool.value !== null}>
         <span class="for-mouse">{say('hint')}</span>
         <span class="for-touch">{say('hintTouch')}</span>
       </p>

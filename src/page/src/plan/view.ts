@@ -9,10 +9,13 @@ import Projection from 'ol/proj/Projection.js';
 import ImageCanvas from 'ol/source/ImageCanvas.js';
 import VectorSource from 'ol/source/Vector.js';
 import View from 'ol/View.js';
+import type { Stroke } from '../draw/tool.ts';
 import type { Feature, HeatMap, Point } from '../live/protocol.ts';
 import type { Bands } from './bands.ts';
+import { Fingers, type Follower } from './fingers.ts';
 import { paintMap } from './heat.ts';
 import { drawingOf } from './paint.ts';
+import { pencilled, shadow } from './pencil.ts';
 import { MARKED } from './places.ts';
 import type { Body } from './walls.ts';
 
@@ -25,6 +28,9 @@ export class PlanView {
   private readonly map: OlMap;
   private readonly walls = new VectorSource();
   private readonly labels = new VectorSource();
+  private readonly sketch = new VectorSource();
+  private readonly beneath = new VectorSource();
+  private readonly fingers = new Fingers();
   private readonly heat: ImageCanvas;
   private readonly heatLayer: ImageLayer<ImageCanvas>;
   private shown: { map: HeatMap; bands: Bands } | null = null;
@@ -46,8 +52,10 @@ export class PlanView {
       interactions: interactions({ altShiftDragRotate: false, pinchRotate: false }),
       layers: [
         this.heatLayer,
+        new VectorLayer({ source: this.beneath, ...sharp }),
         new VectorLayer({ source: this.walls, renderBuffer: 400, ...sharp }),
         new VectorLayer({ source: this.labels, declutter: true, ...sharp }),
+        new VectorLayer({ source: this.sketch, ...sharp }),
       ],
       view: new View({
         projection: METRES,
@@ -57,6 +65,8 @@ export class PlanView {
         resolution: 0.02,
       }),
     });
+    // The last that is added hears first.
+    this.map.addInteraction(this.fingers);
     this.map.on('postrender', moved);
     // OpenLayers wants a place that has a size already.
     this.sized = new ResizeObserver(() => {
@@ -73,11 +83,11 @@ export class PlanView {
     return this.map.getOverlayContainer();
   }
 
-  /** Draws a level of the plan. */
-  draw(features: Feature[], level: number): void {
+  /** Draws a level of the plan, and faintly the one below. */
+  draw(features: Feature[], level: number, below: number | null): void {
     // A device that moves is a mark; the drawing stays.
     const still = features.filter(({ kind }) => !MARKED.has(kind));
-    const what = JSON.stringify([level, still]);
+    const what = JSON.stringify([level, below, still]);
     if (what === this.drawn) return;
     this.drawn = what;
     const drawing = drawingOf(still, level);
@@ -86,6 +96,19 @@ export class PlanView {
     this.walls.addFeatures(drawing.features);
     this.labels.clear(true);
     this.labels.addFeatures(drawing.labels);
+    this.beneath.clear(true);
+    this.beneath.addFeatures(shadow(still, below));
+  }
+
+  /** Draws what is not yet of the plan. */
+  pencil(strokes: Stroke[]): void {
+    this.sketch.clear(true);
+    this.sketch.addFeatures(pencilled(strokes));
+  }
+
+  /** Who follows the pointers on the plan; nobody: they move it. */
+  follow(follower: Follower | null): void {
+    this.fingers.follower = follower;
   }
 
   /** Puts a map of reserves under the plan, or none. */
@@ -98,7 +121,9 @@ export class PlanView {
   /** Shows all of the plan. */
   fit(bounds: number[] = this.bounds): void {
     this.bounds = bounds;
-    if (!this.map.getTarget()) return;
+    const target = this.map.getTargetElement();
+    // Without a size there is nothing to fit into, and OpenLayers complains.
+    if (!target?.clientWidth || !target.clientHeight) return;
     const narrow = (this.map.getSize()?.[0] ?? 0) < 600;
     const edge = narrow ? 24 : 48;
     this.map.updateSize();
@@ -115,6 +140,19 @@ export class PlanView {
   /** Moves a place into the middle. */
   centre(at: Point): void {
     this.map.getView().setCenter(at);
+  }
+
+  /** Moves the plan just so far that a place is on the screen. */
+  show(at: Point): void {
+    const [pixel, size] = [this.pixelOf(at), this.map.getSize()];
+    const [width = 0, height = 0] = size ?? [];
+    if (!pixel || width === 0) return;
+    const edge = Math.min(48, width / 4, height / 4);
+    const out = (value: number, most: number) =>
+      Math.min(0, value - edge) + Math.max(0, value - (most - edge));
+    const [x, y] = [out(pixel[0], width), out(pixel[1], height)];
+    const [right, up] = this.middle;
+    if (x || y) this.centre([right + x * this.resolution, up - y * this.resolution]);
   }
 
   get middle(): Point {

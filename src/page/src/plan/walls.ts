@@ -67,7 +67,7 @@ export function bodiesOf(walls: Feature[]): Body[] {
 }
 
 /** The corners of a body, grown by `by` on every side. */
-export function outline(body: Body, by = 0): Point[] {
+export function outline(body: Pick<Body, 'a' | 'b' | 'thick'>, by = 0): Point[] {
   const [u, n] = axes(body);
   const half = body.thick / 2 + by;
   const at = (end: Point, along: number, across: number): Point => [

@@ -31,6 +31,12 @@ export function say(key: Key, values: Record<string, string | number> = {}): str
   return text.replace(/\{(\w+)\}/g, (place, name: string) => String(values[name] ?? place));
 }
 
+/** A word of the plan's format as people call it; one that is not known stays as it is. */
+export function sayWord(of: string, word: string): string {
+  const key = `${of}-${word}`;
+  return key in LANGUAGES.en.words ? say(key as Key) : word;
+}
+
 export const sayFinding = (finding: Finding): string => say(finding);
 
 /** A chance in per cent with one decimal, a bound where it is nearer to never or always. */

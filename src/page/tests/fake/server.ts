@@ -8,12 +8,15 @@ import { type WebSocket, WebSocketServer } from 'ws';
 import type {
   Change,
   ClientMessage,
+  Construction,
   Fault,
   Feature,
   PlanMessage,
   Report,
   TableMessage,
+  UsedFor,
 } from '../../src/live/protocol.ts';
+import { levelled, likeOthers, STARTABLE, TIDIED, takenFor } from './offers.ts';
 
 interface Recorded {
   at: [number, number];
@@ -57,6 +60,7 @@ export class FakeServer {
   private version = 1;
   private faults: Fault[] = [];
   private readonly first = recorded<PlanMessage>('plan');
+  private units = this.first.units;
   /** Whether what is tried cannot be. */
   refuseTries = false;
   /** How long a forecast takes, milliseconds. */
@@ -64,8 +68,16 @@ export class FakeServer {
   mapKind = 0;
   level = 0;
 
-  constructor() {
-    this.texts = [this.first.features];
+  /** Whether nothing is begun yet. */
+  private readonly isNew: boolean;
+  private levels = this.first.levels;
+  /** Why nothing can be taken away, if so. */
+  refuseTaking: { what: string; fix: string } | null = null;
+
+  constructor({ isNew = false } = {}) {
+    this.isNew = isNew;
+    if (isNew) this.levels = this.levels.slice(0, 1);
+    this.texts = [isNew ? [] : this.first.features];
     this.http = createServer(({ url }, response) => {
       const file = FILES[url ?? ''];
       if (!file) {
@@ -130,6 +142,9 @@ export class FakeServer {
         tab = message.tab;
         this.sockets.add(socket);
         socket.send(JSON.stringify(this.plan()));
+        const constructions = paletteOf(this.first);
+        socket.send(JSON.stringify({ type: 'palette', version: this.version, constructions }));
+        if (this.isNew && this.at === 0) socket.send(JSON.stringify(STARTABLE));
         this.forecast([socket], this.texts[this.at] ?? [], 0, null);
       } else if (tab) {
         this.answer(socket, tab, message);
@@ -175,6 +190,36 @@ export class FakeServer {
         this.level = message.level;
         this.forecast([socket], features, 0, null);
         break;
+      case 'measure': {
+        const read = message.texts.map(measured);
+        const [metres, faults] = [read.map((one) => one.metres), read.map((one) => one.fault)];
+        socket.send(JSON.stringify({ type: 'measured', seq: message.seq, metres, faults }));
+        break;
+      }
+      case 'tidy':
+        this.texts = [...this.texts.slice(0, this.at + 1), features];
+        this.faults = [];
+        this.step(1, 0, tab);
+        this.send({ type: 'tidied', version: this.version, ...TIDIED });
+        break;
+      case 'start':
+        if (message.with === 'example') this.texts = [this.first.features];
+        this.units = message.with === 'empty' ? message.units : this.first.units;
+        this.step(0, 0, tab);
+        break;
+      case 'level':
+        this.levels = levelled(this.levels, message);
+        this.texts = [...this.texts.slice(0, this.at + 1), features];
+        this.step(1, 0, tab);
+        break;
+      case 'take': {
+        const why = this.refuseTaking;
+        const busy = { type: 'busy', version, what: message.what, thousandths: 400 };
+        socket.send(JSON.stringify(busy));
+        const answer = why ? { type: 'refused', version, ...why } : takenFor(message);
+        setTimeout(() => socket.send(JSON.stringify(answer)), this.delay);
+        break;
+      }
       case 'explain':
         socket.send(JSON.stringify(this.explained(message.id)));
         break;
@@ -201,6 +246,8 @@ export class FakeServer {
     return {
       ...this.first,
       version: this.version,
+      levels: this.levels,
+      units: this.units,
       features: this.texts[this.at] ?? [],
       undo: this.at,
       redo: this.texts.length - 1 - this.at,
@@ -214,7 +261,7 @@ export class FakeServer {
     const [x = 0, y = 0] = panel?.geometry?.type === 'Point' ? panel.geometry.coordinates : [];
     const off = ({ at }: Recorded) => Math.hypot(at[0] - x, at[1] - y);
     const [near] = [...this.tables].sort((one, other) => off(one) - off(other));
-    if (!near) return;
+    if (!near || !panel) return;
     const version = this.version;
     const words = wordsOf(near.check);
     const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check, words });
@@ -286,12 +333,88 @@ function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
   };
 }
 
-/** The features after changes; only moves are known here. */
-function changed(features: Feature[], changes: Change[]): Feature[] {
-  return features.map((feature) => {
-    const move = changes.find((one) => one.do === 'move' && one.id === feature.id);
-    return move?.do === 'move'
-      ? { ...feature, geometry: { type: 'Point', coordinates: [...move.to] } }
-      : feature;
-  });
+/** The features after changes. */
+export const changed = (features: Feature[], changes: Change[]): Feature[] =>
+  changes.reduce(afterOne, features);
+
+function afterOne(features: Feature[], change: Change): Feature[] {
+  const at = (id: string, next: (feature: Feature) => Feature) =>
+    features.map((one) => (one.id === id ? next(one) : one));
+  switch (change.do) {
+    case 'move':
+      return at(change.id, (one) => ({
+        ...one,
+        level: change.level ?? one.level,
+        geometry: { type: 'Point', coordinates: [...change.to] },
+      }));
+    case 'shape':
+      return at(change.id, (one) => ({
+        ...one,
+        geometry:
+          one.geometry?.type === 'Polygon'
+            ? { type: 'Polygon', coordinates: [[...change.coordinates]] }
+            : { type: 'LineString', coordinates: [...change.coordinates] },
+      }));
+    case 'set':
+      return at(change.id, (one) => ({
+        ...one,
+        properties: withoutNull({ ...one.properties, ...change.properties }),
+        level: typeof change.properties.level === 'number' ? change.properties.level : one.level,
+      }));
+    case 'remove':
+      return features.filter(({ id }) => id !== change.id);
+    case 'add':
+      return [...features, added(features, change.feature as Feature)];
+  }
+}
+
+/** A new feature with an id that no other has, as the program gives it. */
+function added(features: Feature[], feature: Feature): Feature {
+  const { kind, level } = feature.properties as { kind: string; level?: number };
+  const taken = new Set(features.map(({ id }) => id));
+  const wanted = feature.id ?? `${kind}-${features.filter((one) => one.kind === kind).length + 1}`;
+  let id = wanted;
+  for (let count = 2; taken.has(id); count += 1) id = `${wanted}-${count}`;
+  return likeOthers({ ...feature, id, kind, level: level ?? 0 }, features);
+}
+
+const withoutNull = (properties: object) =>
+  Object.fromEntries(Object.entries(properties).filter(([, value]) => value !== null));
+
+const FEET = /^(\d+(?:\.\d+)?)'\s*(?:(\d+(?:\.\d+)?)")?$/;
+
+/** Lengths in the writing that the tests use. */
+function measured(text: string): { metres: number | null; fault: string | null } {
+  const feet = FEET.exec(text.trim());
+  if (feet) {
+    const metres = Number(feet[1]) * 0.3048 + Number(feet[2] ?? 0) * 0.0254;
+    return { metres, fault: null };
+  }
+  const metres = text.trim() === '' ? Number.NaN : Number(text);
+  return Number.isFinite(metres)
+    ? { metres, fault: null }
+    : { metres: null, fault: `"${text}" is no length; write 3.2 or 10' 6"` };
+}
+
+/** What things are built of: those of the plan, with losses made up for the tests. */
+function paletteOf({ constructions }: PlanMessage & { constructions?: Row[] }): Construction[] {
+  const uses = (name: string): UsedFor[] => {
+    if (/^(floor|ceiling)/.test(name)) return ['slab'];
+    if (/door/.test(name)) return ['door'];
+    if (/^glass/.test(name)) return ['window', 'wall'];
+    return ['wall', 'obstacle'];
+  };
+  return (constructions ?? []).map(({ name, class: sort }, at) => ({
+    name,
+    words: name.replaceAll('-', ' '),
+    class: sort,
+    for: uses(name),
+    loss_db: 1 + at / 2,
+    own: false,
+  }));
+}
+
+interface Row {
+  name: string;
+  class: string;
 }

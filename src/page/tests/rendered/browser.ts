@@ -23,13 +23,11 @@ export interface Opened {
 
 export const WIDE = { width: 1280, height: 800 };
 
-/** Opens the page of a fresh server and hands it to a test. */
-export async function withPage(
+/** Opens a browser that notes what goes wrong in it. */
+export async function opened(
   options: BrowserContextOptions,
-  test: (opened: Opened) => Promise<void>,
+  test: (opened: Omit<Opened, 'server'>) => Promise<void>,
 ): Promise<void> {
-  const server = new FakeServer();
-  const address = await server.start();
   const browser: Browser = await chromium.launch({
     executablePath: program ?? PROGRAMS[0] ?? '',
     // As root, as in CI, there is no sandbox to be had. The page is our own.
@@ -48,12 +46,31 @@ export async function withPage(
       const url = new URL(request.url());
       if (url.hostname !== '127.0.0.1' && url.protocol !== 'data:') complaints.push(url.href);
     });
-    await page.goto(address);
-    await page.locator('.mark.panel').waitFor();
-    await page.locator('.devices li').first().waitFor();
-    await test({ page, server, complaints });
+    await test({ page, complaints });
   } finally {
     await browser.close();
+  }
+}
+
+/** Opens the page of a fresh server and hands it to a test. */
+export async function withPage(
+  options: BrowserContextOptions & { isNew?: boolean },
+  test: (opened: Opened) => Promise<void>,
+): Promise<void> {
+  const { isNew = false, ...asBrowser } = options;
+  const server = new FakeServer({ isNew });
+  try {
+    const address = await server.start();
+    await opened(asBrowser, async ({ page, complaints }) => {
+      await page.goto(address);
+      if (isNew) await page.locator('.start').waitFor();
+      else {
+        await page.locator('.mark.panel').waitFor();
+        await page.locator('.devices li').first().waitFor();
+      }
+      await test({ page, server, complaints });
+    });
+  } finally {
     await server.stop();
   }
 }

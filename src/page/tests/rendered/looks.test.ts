@@ -1,43 +1,10 @@
 // How the page looks and reads: rules of accessibility, sizes, languages, faults, answers.
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
 import { test } from 'node:test';
 import type { Page } from 'playwright-core';
+import { overflows, violations } from './axe.ts';
 import { middleOf, SHOTS, skip, until, withPage } from './browser.ts';
-
-const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-/** What breaks a rule of accessibility, with the elements. */
-async function violations(page: Page): Promise<string[]> {
-  const client = await page.context().newCDPSession(page);
-  // Past the page's own policy, as the developer tools go.
-  await client.send('Runtime.evaluate', { expression: axe });
-  const { result } = await client.send('Runtime.evaluate', {
-    expression:
-      'axe.run().then(({ violations }) => violations.flatMap(({ id, nodes }) => ' +
-      'nodes.map(({ html, failureSummary }) => id + ": " + html + " " + failureSummary)))',
-    awaitPromise: true,
-    returnByValue: true,
-  });
-  return result.value as string[];
-}
-
-/** What reaches out of the page, or out of its own box. */
-const overflows = (page: Page) =>
-  page.evaluate(() => {
-    const width = document.documentElement.clientWidth;
-    const faults = [];
-    if (document.documentElement.scrollWidth > width) faults.push('the page scrolls sideways');
-    for (const element of document.querySelectorAll('header *, .beside *, .tools *, .key *')) {
-      const box = element.getBoundingClientRect();
-      if (box.width > 1 && box.right > width + 0.5) {
-        faults.push(`${element.tagName} ${element.textContent?.slice(0, 30)} ends at ${box.right}`);
-      }
-    }
-    return faults;
-  });
 
 /** Rests until the map is drawn. */
 const rest = (page: Page) => page.waitForTimeout(600);

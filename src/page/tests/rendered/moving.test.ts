@@ -223,7 +223,7 @@ test('the height of a device can be changed', { skip }, () =>
     await page.keyboard.press('Enter');
     await until('an edit', () => of(server.heard, 'edit').length === 1);
     const [change] = of(server.heard, 'edit')[0]?.changes ?? [];
-    assert.deepEqual(change, { do: 'move', id: 'panel', to: [16.078, 5.6], height: 1.8 });
+    assert.deepEqual(change, { do: 'set', id: 'panel', properties: { height: 1.8 } });
   }),
 );
 

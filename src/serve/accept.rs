@@ -1,0 +1,62 @@
+//! Lets connections in, and shows out those that say nothing.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use hyper::server::conn::http1;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::service::TowerToHyperService;
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::{Semaphore, watch};
+use tokio::time::{sleep, timeout};
+
+/// Most connections at once that are not pages; others wait until there is room. Those of pages
+/// have a bound of their own.
+const MOST: usize = 64;
+
+/// How long a connection may take to say what it wants, the first time and each time after.
+const SAYS_WITHIN: Duration = Duration::from_secs(5);
+
+/// How long a connection may last altogether that is no page: as long as a download may take.
+const LASTS: Duration = Duration::from_secs(300);
+
+/// How long to wait where the system takes no connection, for want of files, say.
+const PAUSE: Duration = Duration::from_millis(100);
+
+/// Lets connections in until the program ends.
+pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Receiver<()>) {
+    let seats = Arc::new(Semaphore::new(MOST));
+    loop {
+        let next = async {
+            let seat = seats.clone().acquire_owned().await;
+            (seat, listener.accept().await)
+        };
+        let (seat, accepted) = tokio::select! {
+            next = next => next,
+            _ = ended.changed() => return,
+        };
+        let Ok((stream, _)) = accepted else {
+            sleep(PAUSE).await;
+            continue;
+        };
+        let (router, mut ended) = (router.clone(), ended.clone());
+        tokio::spawn(async move {
+            tokio::select! {
+                () = talk(stream, router) => {}
+                _ = ended.changed() => {}
+            }
+            drop(seat);
+        });
+    }
+}
+
+async fn talk(stream: TcpStream, router: Router) {
+    // A table and the map after it are two small messages: the second waits for nobody.
+    let _ = stream.set_nodelay(true);
+    let mut server = http1::Builder::new();
+    server.timer(TokioTimer::new()).header_read_timeout(SAYS_WITHIN);
+    let service = TowerToHyperService::new(router);
+    let connection = server.serve_connection(TokioIo::new(stream), service).with_upgrades();
+    let _ = timeout(LASTS, connection).await;
+}

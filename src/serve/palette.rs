@@ -1,0 +1,118 @@
+//! What can be drawn and hung: every construction with its loss at the plan's link, and the words
+//! of the plan's format.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use forecast::{MOUNTS, Model, Surface, SurfaceNames, Surfaces};
+use import::tape::{DeviceSort, SORTS};
+use plan::{Construction, DeviceKind, Layer, Plan, ROLES};
+use radio::{BuiltFor, DEFAULT_LINK, link};
+use units::Hertz;
+use words::Words;
+
+/// Every construction that a plan may name: its own, then the built-in ones.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Palette(Vec<Row>);
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct Row {
+    name: String,
+    words: String,
+    class: &'static str,
+    r#for: Vec<&'static str>,
+    /// Loss straight through at the frequency of the plan's link, dB.
+    loss_db: f64,
+    /// Whether it is the plan's own.
+    own: bool,
+}
+
+impl Palette {
+    /// What a plan may name.
+    #[must_use]
+    pub fn of(plan: &Plan, model: &Model) -> Self {
+        let own = plan.link.as_ref();
+        let like = own.and_then(|own| own.like.as_deref()).unwrap_or(DEFAULT_LINK);
+        let usual = || link(like).map(|link| link.frequency);
+        let frequency = own.and_then(|own| own.frequency_mhz).map(Hertz::from_mhz).or_else(usual);
+        let Some(frequency) = frequency else { return Self::default() };
+        let built_in = radio::catalogue().iter();
+        let built_in = built_in.filter(|one| !plan.constructions.contains_key(one.name));
+        let names: Vec<String> =
+            plan.constructions.keys().cloned().chain(built_in.map(|it| it.name.into())).collect();
+        let surfaces = Surfaces::new(plan, &SurfaceNames::of(plan, names.iter()), frequency, model);
+        let by_name: BTreeMap<&str, &Surface> =
+            surfaces.constructions().map(|surface| (surface.name.as_str(), surface)).collect();
+        let row = |name: &String| {
+            let surface = by_name.get(name.as_str())?;
+            let own = plan.constructions.get(name);
+            let built_in = radio::construction(name).filter(|_| own.is_none());
+            let built_for = built_in.map_or(BuiltFor::ALL.as_slice(), |one| one.built_for());
+            Some(Row {
+                name: name.clone(),
+                words: own.map_or_else(|| built_in.map_or("", |it| it.describe).into(), own_words),
+                class: surface.class.word(),
+                r#for: built_for.iter().map(|one| one.word()).collect(),
+                loss_db: report::rounded(surface.normal_loss().0),
+                own: own.is_some(),
+            })
+        };
+        Self(names.iter().filter_map(row).collect())
+    }
+
+    /// The constructions as the plan's message has them.
+    #[must_use]
+    pub fn in_plan(&self) -> Value {
+        let row = |row: &Row| json!({"name": row.name, "class": row.class, "loss_db": row.loss_db});
+        self.0.iter().map(row).collect()
+    }
+
+    /// The members of the message `palette`, but for type and version.
+    #[must_use]
+    pub fn members(&self) -> Value {
+        let words = Words::default();
+        let role = |role: &&'static str| json!({"name": role, "words": words.term("role", role)});
+        let mount = |(name, loss, words): &(&str, units::Db, &str)| json!({"name": name, "words": words, "loss_db": loss.0});
+        json!({
+            "constructions": self.0,
+            "mounts": MOUNTS.iter().map(mount).collect::<Vec<_>>(),
+            "kinds": SORTS.iter().map(kind).collect::<Vec<_>>(),
+            "roles": ROLES.iter().map(role).collect::<Vec<_>>(),
+        })
+    }
+}
+
+/// What a device may be: its kind, what is usual of it, and the roles that it may have. A height
+/// is above the floor, or below the ceiling.
+fn kind(sort: &DeviceSort) -> Value {
+    let is_sensor = sort.kind == DeviceKind::Sensor;
+    let height = if sort.height_m < 0.0 { "below_ceiling_m" } else { "height_m" };
+    json!({
+        "name": sort.word,
+        "kind": sort.kind.word(),
+        "device": sort.device,
+        "role": sort.role,
+        "roles": if is_sensor { ROLES.as_slice() } else { &[] },
+        height: sort.height_m.abs(),
+    })
+}
+
+/// A plan's own construction in words.
+fn own_words(own: &Construction) -> String {
+    let layer = |layer: &Layer| match layer {
+        Layer::Bulk { material, thickness_mm } => format!("{thickness_mm} mm {material}"),
+        Layer::Film { sheet_resistance_ohm } => {
+            format!("film of {sheet_resistance_ohm} Ω per square")
+        }
+    };
+    let measured = |(mhz, loss_db): &(f64, f64)| format!("{loss_db} dB at {mhz} MHz");
+    match own {
+        Construction::Layers(layers) => layers.iter().map(layer).collect::<Vec<_>>().join(", "),
+        Construction::Measured(table) => {
+            let rows: Vec<String> = table.iter().map(measured).collect();
+            format!("measured: {}", rows.join(", "))
+        }
+    }
+}

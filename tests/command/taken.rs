@@ -1,0 +1,231 @@
+//! What is taken from the live page is what the commands write, byte for byte, and nothing stays.
+
+#[path = "../serve/client.rs"]
+#[allow(dead_code, reason = "other tests call the rest")]
+mod client;
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+
+use self::client::{Page, parts};
+use super::run::{PROGRAM, contents, folder, names, run_in, shipped};
+use super::serve::Served;
+use serde_json::{Value, json};
+use tempfile::TempDir;
+
+/// A plan in a folder, served by a program whose temporary folder is one of the test's own.
+struct Place {
+    folder: TempDir,
+    temporary: TempDir,
+    served: Served,
+    page: Page,
+}
+
+impl Place {
+    fn of(plan: &str, options: &[&str]) -> Self {
+        let (folder, temporary) = (folder(), folder());
+        fs::copy(shipped(plan), folder.path().join("my house.geojson")).unwrap();
+        for name in ["business.toml", "prices.csv", "logo.png"] {
+            let from = fixtures::floorplans().join("quote").join(name);
+            fs::copy(from, folder.path().join(name)).unwrap();
+        }
+        let arguments = [&["serve", "my house.geojson", "--no-open"], options].concat();
+        let mut command = Command::new(PROGRAM);
+        command.current_dir(folder.path()).env("TMPDIR", temporary.path()).args(arguments);
+        let served = Served::by(&mut command);
+        let (port, key) = parts(&served.address);
+        let page = Page::at(port, &key, "t");
+        Self { folder, temporary, served, page }
+    }
+
+    /// What comes of an order: `taken` or `refused`.
+    fn ordered(&mut self, what: &str, options: &Value) -> Value {
+        self.page.say(&json!({"type": "take", "what": what, "options": options}));
+        self.page.wait_of(&["taken", "refused"])
+    }
+
+    /// The files that come of an order.
+    #[track_caller]
+    fn taken(&mut self, what: &str, options: &Value) -> BTreeMap<String, Vec<u8>> {
+        let said = self.ordered(what, options);
+        assert_eq!((&said["type"], &said["what"]), (&json!("taken"), &json!(what)), "{said}");
+        let files = said["files"].as_array().unwrap();
+        let file = |file: &Value| {
+            let (head, body) = self.fetched(file["at"].as_str().unwrap());
+            assert!(head.starts_with("HTTP/1.1 200"), "{head}");
+            assert_eq!(body.len() as u64, file["bytes"].as_u64().unwrap());
+            (file["name"].as_str().unwrap().to_owned(), body)
+        };
+        files.iter().map(file).collect()
+    }
+
+    fn fetched(&self, path: &str) -> (String, Vec<u8>) {
+        let answer = self.served.fetched(path, &format!("127.0.0.1:{}", self.served.port()));
+        let end = answer.windows(4).position(|four| four == b"\r\n\r\n").unwrap();
+        let (head, body) = answer.split_at(end + 4);
+        (String::from_utf8(head.to_vec()).unwrap(), body.to_vec())
+    }
+
+    /// What a command writes of the saved plan.
+    #[track_caller]
+    fn written(&self, arguments: &[&str]) -> BTreeMap<String, Vec<u8>> {
+        let out = folder();
+        let to = format!("--out={}", out.path().display());
+        let run = run_in(self.folder.path(), &[arguments, &["my house.geojson", &to]].concat());
+        assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
+        contents(out.path())
+    }
+}
+
+const DATE: &str = "2026-10-02";
+
+#[test]
+fn what_is_taken_is_what_the_commands_write_of_the_saved_plan() {
+    let mut place = Place::of("corner-shop", &[]);
+    // An edit that is not saved is in what is taken.
+    let panel = fixtures::shipped("corner-shop").panel().unwrap().clone();
+    let to = [panel.position.x + 0.5, panel.position.y];
+    place.page.say(&client::moves("edit", 1, &panel.id, to));
+    let taken = [
+        place.taken("pictures", &json!({})),
+        place.taken("handover", &json!({"date": DATE, "number": true, "paper": "letter"})),
+        place.taken("readings", &json!({"date": DATE, "number": true})),
+        place.taken("quote", &json!({"date": DATE, "language": "es", "appendix": true})),
+        place.taken(
+            "quote",
+            &json!({
+                "date": DATE, "business": "business.toml", "prices": "prices.csv",
+            }),
+        ),
+    ];
+    place.page.say(&json!({"type": "save", "as": null}));
+    place.page.wait("saved");
+    let date = format!("--date={DATE}");
+    let handover = place.written(&["handover", &date, "--number", "--paper=letter"]);
+    let sheet = "my house-readings.csv";
+    let readings = BTreeMap::from([(sheet.to_owned(), handover[sheet].clone())]);
+    let written = [
+        place.written(&["check"]),
+        handover,
+        readings,
+        place.written(&["quote", &date, "--language=es", "--appendix"]),
+        place.written(&["quote", &date, "--business=business.toml", "--prices=prices.csv"]),
+    ];
+    for (taken, written) in taken.iter().zip(&written) {
+        let names = |files: &BTreeMap<String, Vec<u8>>| files.keys().cloned().collect::<Vec<_>>();
+        assert_eq!(names(taken), names(written));
+        assert!(!written.is_empty());
+        for (name, bytes) in written {
+            assert!(taken[name] == *bytes, "{name} differs");
+        }
+    }
+    assert_eq!(names(place.temporary.path()), Vec::<String>::new());
+    let run = place.served.interrupted();
+    assert_eq!(run.code, Some(0), "{run:?}");
+}
+
+#[test]
+fn the_business_may_be_named_at_the_start() {
+    let options = ["--business=business.toml", "--prices=prices.csv"];
+    let mut place = Place::of("workshop", &options);
+    let date = json!({"date": DATE, "format": "html"});
+    let taken = place.taken("quote", &date);
+    let date = format!("--date={DATE}");
+    let written = place.written(&[&["quote", &date, "--format=html"], options.as_slice()].concat());
+    assert!(taken == written);
+    let without = json!({"date": DATE, "format": "html", "business": null, "prices": null});
+    assert!(place.taken("quote", &without) == place.written(&["quote", &date, "--format=html"]));
+}
+
+#[test]
+fn a_download_is_a_file_and_never_a_page_of_ours() {
+    let mut place = Place::of("workshop", &[]);
+    let said = place.ordered("quote", &json!({"format": "html"}));
+    let at = said["files"][0]["at"].as_str().unwrap().to_owned();
+    let [_, taken, secret, name] =
+        <[&str; 4]>::try_from(at.split('/').collect::<Vec<_>>()).unwrap();
+    assert_eq!((taken, name), ("taken", "my%20house-quote.html"));
+    assert!(secret.len() >= 22, "128 bits: {secret}");
+    let (head, _) = place.fetched(&at);
+    for header in [
+        "content-disposition: attachment; filename=\"my house-quote.html\"; \
+         filename*=UTF-8''my%20house-quote.html\r\n",
+        "content-security-policy: sandbox; default-src 'none'; frame-ancestors 'none'\r\n",
+        "content-type: application/octet-stream\r\n",
+        "x-content-type-options: nosniff\r\n",
+        "cache-control: no-store\r\n",
+    ] {
+        assert!(head.contains(header), "{header} is not in {head}");
+    }
+    for other in [
+        format!("/taken/{secret}"),
+        format!("/taken/{secret}/"),
+        format!("/taken/{secret}/other.html"),
+        format!("/taken/{secret}/../{secret}/{name}"),
+        format!("/taken/{}/{name}", "A".repeat(secret.len())),
+        "/taken/".to_owned(),
+    ] {
+        assert!(place.fetched(&other).0.starts_with("HTTP/1.1 404"), "{other}");
+    }
+    let foreign = place.served.fetched(&at, "evil.example");
+    assert!(foreign.starts_with(b"HTTP/1.1 421"));
+}
+
+#[test]
+fn what_cannot_be_made_is_refused_and_says_why() {
+    let mut place = Place::of("workshop", &[]);
+    let refused = |place: &mut Place, what: &str, options: Value| {
+        let said = place.ordered(what, &options);
+        assert_eq!(said["type"], "refused", "{options}: {said}");
+        assert!(!said["fix"].as_str().unwrap().is_empty());
+        said["what"].as_str().unwrap().to_owned()
+    };
+    for (what, options) in [
+        ("pictures", json!({"out": "/tmp/elsewhere"})),
+        ("quote", json!({"out": "elsewhere"})),
+        ("quote", json!({"date=2026-10-02 --out": "x"})),
+        ("handover", json!({"write": "../other.geojson", "number": true})),
+        ("quote", json!({"date": ["2026-10-02"]})),
+    ] {
+        refused(&mut place, what, options);
+    }
+    for name in ["../business.toml", "/etc/hosts", "business.csv", ".toml", "a/b.toml", "..toml"] {
+        let why = refused(&mut place, "quote", json!({"business": name}));
+        assert!(why.contains("bare name"), "{why}");
+    }
+    let why = refused(&mut place, "quote", json!({"business": "gone.toml"}));
+    assert!(why.contains("gone.toml"), "{why}");
+    let why = refused(&mut place, "quote", json!({"date": "yesterday"}));
+    assert!(why.contains("--date"), "{why}");
+    // A plan with a fault, by its own name.
+    let wall = json!({
+        "type": "Feature",
+        "properties": {"kind": "wall", "construction": "brik-half", "level": 0},
+        "geometry": {"type": "LineString", "coordinates": [[0, 0], [3, 0]]},
+    });
+    let add = json!({"type": "edit", "seq": 1, "changes": [{"do": "add", "feature": wall}]});
+    place.page.say(&add);
+    let why = refused(&mut place, "handover", json!({}));
+    assert!(why.starts_with("fault  my house.geojson:"), "{why}");
+    assert_eq!(names(place.temporary.path()), Vec::<String>::new());
+}
+
+#[test]
+fn one_thing_at_a_time_and_ctrl_c_ends_it_and_leaves_nothing() {
+    let mut place = Place::of("brick-house", &[]);
+    let before = names(place.folder.path());
+    place.page.say(&json!({"type": "take", "what": "pictures", "options": {}}));
+    assert_eq!(place.page.wait("busy")["what"], "pictures");
+    let again = place.ordered("readings", &json!({}));
+    assert!(again["what"].as_str().unwrap().contains("already"), "{again}");
+    assert_eq!(names(place.temporary.path()).len(), 1);
+    let run = place.served.interrupted();
+    assert_eq!(run.code, Some(0), "{run:?}");
+    assert_eq!(names(place.temporary.path()), Vec::<String>::new());
+    let hidden = |name: &String| !name.starts_with(".my house.geojson.drillonce-");
+    let before: Vec<String> = before.into_iter().filter(hidden).collect();
+    assert_eq!(names(place.folder.path()), before);
+    assert!(!Path::new(place.folder.path()).join("output").exists());
+}
