@@ -1,15 +1,16 @@
 //! What the page and the program say to each other, version 1.
 //!
-//! A page says [`Asked`]. The program answers with JSON objects that have a `type` and a `version`,
-//! which counts up with every change of the text:
+//! A page says [`Asked`]. The program answers with JSON objects that have a `type` and a
+//! `version`, which counts up with every change of the text:
 //! - to all pages, when the text changes and when a page comes in: `plan` (its `file` is null as
 //!   long as it has none), `palette` (again when the link or the plan's own constructions change:
 //!   `constructions`, `mounts`, `kinds`, `roles`), `table`, and maps in bytes ([`crate::MapHead`]);
 //! - to a page that comes in while the plan has no file and was never edited: `startable` with its
 //!   `examples`;
-//! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres`, `faults`,
-//!   one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it made; `busy`
-//!   and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`); `saved`;
+//! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
+//!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
+//!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
+//!   `saved`;
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!

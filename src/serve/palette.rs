@@ -74,7 +74,10 @@ impl Palette {
     pub fn members(&self) -> Value {
         let words = Words::default();
         let role = |role: &&'static str| json!({"name": role, "words": words.term("role", role)});
-        let mount = |(name, loss, words): &(&str, units::Db, &str)| json!({"name": name, "words": words, "loss_db": loss.0});
+        let mount = |(name, loss, words): &(&str, units::Db, &str)| {
+            let loss_db = loss.0;
+            json!({"name": name, "words": words, "loss_db": loss_db})
+        };
         json!({
             "constructions": self.0,
             "mounts": MOUNTS.iter().map(mount).collect::<Vec<_>>(),

@@ -87,6 +87,29 @@ pub fn tidied(
     vocabulary: &Vocabulary,
     settings: &TidySettings,
 ) -> Result<Tidied, Vec<Diagnostic>> {
+    done((name, text), vocabulary, settings, false)
+}
+
+/// Tidies the text of a plan that is still being drawn: faults that no fix takes away stay, and no
+/// fix brings one.
+///
+/// # Errors
+/// The reader's faults, if the plan as a whole has one.
+pub fn tidied_leniently(
+    name: &str,
+    text: &str,
+    vocabulary: &Vocabulary,
+    settings: &TidySettings,
+) -> Result<Tidied, Vec<Diagnostic>> {
+    done((name, text), vocabulary, settings, true)
+}
+
+fn done(
+    (name, text): (&str, &str),
+    vocabulary: &Vocabulary,
+    settings: &TidySettings,
+    may_stay: bool,
+) -> Result<Tidied, Vec<Diagnostic>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let first = read_house(name, text.as_bytes(), vocabulary).err();
     let faults = first.unwrap_or_default();
@@ -105,10 +128,15 @@ pub fn tidied(
     } else {
         settings.snap_m.clamp(SNAP_M.0, SNAP_M.1)
     };
-    let (now, log) = match made(name, text, vocabulary, snap_m, MOST_DEPTH) {
-        Ok((_, log)) if log.fixes.is_empty() && !faults.is_empty() => return Err(faults),
+    let stay = if may_stay { faults.as_slice() } else { &[] };
+    let (now, log) = match made((name, text), vocabulary, snap_m, MOST_DEPTH, stay) {
+        Ok((_, log)) if log.fixes.is_empty() && !faults.is_empty() && !may_stay => {
+            return Err(faults);
+        }
         Ok(made) => made,
-        Err(_) if faults.is_empty() => (text.to_owned(), given_up(text, vocabulary, snap_m)),
+        Err(_) if faults.is_empty() || may_stay => {
+            (text.to_owned(), given_up(text, vocabulary, snap_m))
+        }
         Err(still) => return Err(left_of(faults, still)),
     };
     let (fixes, left) = log.finish(text);
@@ -191,16 +219,16 @@ fn round(drawing: &mut Drawing<'_>, log: &mut Log, steps: &[Step]) -> bool {
 
 /// A text that can be read and that tidying leaves as it is, with its fixes: fewer of them where
 /// all together do not come to rest. `depth` bounds how often the result of fixing is tidied in
-/// its turn to see that it stays as it is.
+/// its turn to see that it stays as it is. What is in `stay` may still be wrong with it.
 ///
 /// # Errors
 /// The faults that there are after the fixes; none for fixes that would undo one another.
 fn made(
-    name: &str,
-    text: &str,
+    (name, text): (&str, &str),
     vocabulary: &Vocabulary,
     snap_m: f64,
     depth: usize,
+    stay: &[Diagnostic],
 ) -> Result<(String, Log), Vec<Diagnostic>> {
     let mut faults = Vec::new();
     for (steps, all) in [(ALL, true), (FEW, false)] {
@@ -210,11 +238,17 @@ fn made(
         if log.fixes.is_empty() {
             return if all { Ok((new, log)) } else { Err(faults) };
         }
-        if let Err(still) = read_house(name, new.as_bytes(), vocabulary) {
+        let is_new = |fault: &Diagnostic| {
+            fault.severity == Severity::Error && !stay.iter().any(|known| is_same(fault, known))
+        };
+        if let Err(still) = read_house(name, new.as_bytes(), vocabulary)
+            && still.iter().any(is_new)
+        {
             faults = still;
             continue;
         }
-        let again = depth.checked_sub(1).map(|depth| made(name, &new, vocabulary, snap_m, depth));
+        let again = |depth| made((name, &new), vocabulary, snap_m, depth, stay);
+        let again = depth.checked_sub(1).map(again);
         if !matches!(again, Some(Ok((_, log))) if !log.fixes.is_empty()) {
             return Ok((new, log));
         }
@@ -233,14 +267,16 @@ fn given_up(text: &str, vocabulary: &Vocabulary, snap_m: f64) -> Log {
     log
 }
 
+/// Whether two texts have the same fault, wherever in them it stands.
+fn is_same(one: &Diagnostic, other: &Diagnostic) -> bool {
+    let words = |what: &str| what.split(" (see ").next().map(str::to_owned);
+    one.feature == other.feature && words(&one.what) == words(&other.what)
+}
+
 /// The faults of the text as given that fixing leaves; all where none of them is the same.
 fn left_of(faults: Vec<Diagnostic>, still: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    let same = |one: &Diagnostic, other: &Diagnostic| {
-        let words = |what: &str| what.split(" (see ").next().map(str::to_owned);
-        one.feature == other.feature && words(&one.what) == words(&other.what)
-    };
     let stays = |fault: &Diagnostic| {
-        fault.severity == Severity::Warning || still.iter().any(|other| same(fault, other))
+        fault.severity == Severity::Warning || still.iter().any(|other| is_same(fault, other))
     };
     let left: Vec<Diagnostic> = faults.iter().filter(|fault| stays(fault)).cloned().collect();
     let any = left.iter().any(|fault| fault.severity == Severity::Error);

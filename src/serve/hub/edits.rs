@@ -16,7 +16,7 @@ use crate::state::{PALETTE, State, TabNumber};
 use forecast::vocabulary;
 use import::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::edit::{Change, edited_leniently};
-use plan::tidy::{TidySettings, tidied};
+use plan::tidy::{TidySettings, tidied_leniently};
 use plan::{Diagnostic, Severity};
 
 impl Hub {
@@ -90,7 +90,8 @@ impl Hub {
                 (state.session.version(), state.source.clone(), state.session.text().to_owned())
             };
             // This may take a while, and nobody has to wait for it.
-            let tidy = tidied(&source, &text, &vocabulary(), &TidySettings::default());
+            let settings = TidySettings::default();
+            let tidy = tidied_leniently(&source, &text, &vocabulary(), &settings);
             let mut state = self.state();
             if state.session.version() != version {
                 continue;
@@ -220,7 +221,7 @@ impl Hub {
     }
 }
 
-/// Why a plan is not tidied: faults that only people can put right.
+/// Why a plan is not tidied: it has a fault as a whole.
 fn not_tidied(faults: &[Diagnostic]) -> Refusal {
     let faults = faults.iter().filter(|fault| fault.severity == Severity::Error);
     let said = |fault: &Diagnostic| match &fault.feature {
@@ -234,5 +235,5 @@ fn not_tidied(faults: &[Diagnostic]) -> Refusal {
         count => format!(" (and {} more)", count - 1),
     };
     let fix = faults.map(|fault| fault.fix.as_str()).next().unwrap_or_default();
-    Refusal::new(format!("some faults only you can put right; {first}{more}"), fix)
+    Refusal::new(format!("the plan as a whole has a fault; {first}{more}"), fix)
 }
