@@ -25,7 +25,7 @@ mod scene;
 mod screen;
 
 pub use floors::Floors;
-pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows};
+pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows, TIE_M, lit_region};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
 pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};
 pub use index::{ScreenIndex, bounding_box};
