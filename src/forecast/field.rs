@@ -28,8 +28,8 @@ pub fn field(
     field_where(view, tree, from_z, (grid, &all), 0.0, progress)
 }
 
-/// The same as [`field`], only for the cells of a mask of the same grid; the others stay zero. Paths
-/// reflected more than once may be left out where together they bring no more than the share
+/// The same as [`field`], only for the cells of a mask of the same grid; the others stay zero.
+/// Paths reflected more than once may be left out where together they bring no more than the share
 /// `misses` of what the cell receives, as [`super::MAP_MISSES`]; with 0 none is.
 #[must_use]
 pub fn field_where(

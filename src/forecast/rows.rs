@@ -216,7 +216,7 @@ impl RowWork {
         let screen = facet.screen;
         let (low, high) = height_profile.extent();
         let soft_edges = view.is_soft() && screen.has_edges();
-        if !soft_edges && (high < screen.base || low >= screen.top) {
+        if !soft_edges && (screen.is_below(high) || screen.is_above(low)) {
             return;
         }
         let plain = !view.is_soft()
@@ -225,8 +225,8 @@ impl RowWork {
         if plain
             && !soft_edges
             && screen.holes.is_empty()
-            && low >= screen.base
-            && high < screen.top
+            && !screen.is_below(low)
+            && !screen.is_above(high)
         {
             // The usual case: one surface, met at whatever height. The part of the ray across the
             // screen runs linearly along the row.

@@ -35,5 +35,5 @@ pub use ray::{Facet, Ray, Silhouette, Strike};
 pub use scene::{Scene, SurfaceFacts};
 pub use screen::{
     AIR, Block, CORNER_M, Floor, Hole, Joint, Part, REACH_BEYOND_FREE_END_M, Screen, SurfaceId,
-    TOUCH_M,
+    TOUCH_M, reaches,
 };
