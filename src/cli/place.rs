@@ -17,7 +17,7 @@ use super::outputs::Outputs;
 use super::panel::{any_panel, moved_to, panel_at};
 use super::progress::progress;
 use draw::{Size, tradeoff};
-use forecast::{SiteError, finding_margins};
+use forecast::{MAP_MISSES, SiteError, finding_margins};
 use plan::Plan;
 use plan::edit::Change;
 use report::{PlaceReport, place_csv, place_geojson, place_table};
@@ -169,7 +169,7 @@ fn drawings(
     }
     let maps = each_level(reach.site.plan, "", |level, tell| {
         let height_m = level.floor_m + settings.spots.height_m;
-        let field = worst_field(reach, level, height_m, &without, tell)?;
+        let field = worst_field(reach, level, height_m, &without, MAP_MISSES, tell)?;
         let draw =
             |field| picture::map(reach, (siting, &without), settings, level, field, thresholds);
         Ok::<_, SiteError>(field.map(draw))

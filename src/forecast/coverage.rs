@@ -2,9 +2,11 @@
 
 use geo::{BoundingRect, Contains, Coord};
 
-use super::field::field;
+use super::field::field_where;
 use super::hop::tenth_percentile;
 use super::ledger::{DeviceLosses, Ledger};
+use super::outweighed::MAP_MISSES;
+use super::rows::Mask;
 use super::site::{MAX_CELLS, Site, SiteError};
 use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Level, Plan, Roam};
 use radio::Link;
@@ -185,10 +187,12 @@ fn best_gains(
     let Some(view) = site.view(frequency) else {
         return best;
     };
+    let all = Mask::new(grid, 0..grid.rows, |_| true);
     for (number, listener) in site.listeners().enumerate() {
         if usable(number) {
             let from_z = listener.device.height_m;
-            let gains = field(&view, &listener.tree, from_z, grid, progress);
+            let cells = (grid, &all);
+            let gains = field_where(&view, &listener.tree, from_z, cells, MAP_MISSES, progress);
             for (best, gain) in best.iter_mut().zip(gains) {
                 *best = best.max(gain);
             }

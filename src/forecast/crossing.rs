@@ -18,7 +18,7 @@
 //! looks from the path, with free edges at both sides and at its top.
 
 use radio::edge_field_fast;
-use trace::{Block, Facet, Hole, Joint, Part, Ray, Screen, Silhouette, Strike};
+use trace::{Block, Facet, Hole, Joint, Part, Ray, Screen, Silhouette, Strike, reaches};
 
 use super::surfaces::Surfaces;
 use nalgebra::Complex;
@@ -135,7 +135,7 @@ pub(crate) fn openness(surfaces: &Surfaces, screen: &Screen) -> f64 {
 /// Whether a ray meets the plane of a screen below or above it, where another screen goes on.
 #[inline]
 fn is_beyond(screen: &Screen, strike: &Strike) -> bool {
-    (strike.z < screen.base && !screen.free[2]) || (strike.z >= screen.top && !screen.free[3])
+    (screen.is_below(strike.z) && !screen.free[2]) || (screen.is_above(strike.z) && !screen.free[3])
 }
 
 /// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
@@ -172,7 +172,7 @@ pub(crate) fn round_block(
     seen: &Silhouette,
 ) -> Option<f64> {
     let z = ray.height_profile.height_at(seen.t);
-    if (z < block.base && !block.free[0]) || (z >= block.top && !block.free[1]) {
+    if (!reaches(block.base, z) && !block.free[0]) || (reaches(block.top, z) && !block.free[1]) {
         return None;
     }
     let face = surfaces.get(block.part.surface);

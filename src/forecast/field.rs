@@ -1,20 +1,15 @@
 //! The power gain from one transmitter to every cell of a grid.
 
-use std::ops::Range;
-
 use rayon::prelude::*;
 
-use super::model::Adding;
-use super::obstructions::{Kept, Stretch};
-use super::paths::{Follower, View};
+use super::outweighed::{Beam, SIDE, Squares};
+use super::paths::View;
+use super::rows::{Mask, RowWork, Traced, Tracing};
 use super::sum::Tally;
-use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
+use trace::{Grid, GridTracer, ImageTree, TIE_M};
 
 /// Images prepared at once: enough to keep the threads busy, few enough to stay small.
 const IMAGES_AT_ONCE: usize = 256;
-
-/// Rows that one thread takes at a time: enough that an image's shades stay in the cache.
-const ROWS_AT_ONCE: usize = 16;
 
 /// Power gain (linear, an isotropic transmitter's power is one) from a transmitter at height
 /// `from_z` to every cell of a grid, row by row from the lower left: all paths up to the model's
@@ -30,73 +25,22 @@ pub fn field(
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
     let all = Mask::new(grid, 0..grid.rows, |_| true);
-    field_where(view, tree, from_z, grid, &all, progress)
-}
-
-/// Some cells of a grid.
-#[derive(Debug, Clone)]
-pub struct Mask {
-    columns: usize,
-    /// In each row the shortest run that holds its cells.
-    runs: Vec<Run>,
-    cells: Vec<bool>,
-}
-
-impl Mask {
-    /// The cells of some rows, by their number row by row, that are wanted.
-    #[must_use]
-    pub fn new(grid: &Grid, rows: Range<usize>, wanted: impl Fn(usize) -> bool) -> Self {
-        let columns = grid.columns;
-        let mut mask = Self {
-            columns,
-            runs: vec![Run { from: 0, to: 0 }; grid.rows],
-            cells: vec![false; columns * grid.rows],
-        };
-        for row in rows.start..rows.end.min(grid.rows) {
-            let cells = &mut mask.cells[row * columns..(row + 1) * columns];
-            let mut run = Run { from: columns, to: 0 };
-            for (column, cell) in cells.iter_mut().enumerate() {
-                *cell = wanted(row * columns + column);
-                if *cell {
-                    run = Run { from: run.from.min(column), to: column + 1 };
-                }
-            }
-            if run.to > 0 {
-                mask.runs[row] = run;
-            }
-        }
-        mask
-    }
-
-    /// Whether there is no cell in it.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.runs.iter().all(|run| run.from == run.to)
-    }
-
-    /// Whether it holds a cell, by its number.
-    #[must_use]
-    pub fn holds(&self, cell: usize) -> bool {
-        self.cells.get(cell).copied().unwrap_or(false)
-    }
-
-    fn row(&self, row: usize) -> (Run, &[bool]) {
-        let cells = &self.cells[row * self.columns..(row + 1) * self.columns];
-        (self.runs[row], cells)
-    }
+    field_where(view, tree, from_z, (grid, &all), 0.0, progress)
 }
 
 /// The same as [`field`], only for the cells of a mask of the same grid; the others stay zero.
+/// Paths reflected more than once may be left out where together they bring no more than the share
+/// `misses` of what the cell receives, as [`super::MAP_MISSES`]; with 0 none is.
 #[must_use]
 pub fn field_where(
     view: &View<'_>,
     tree: &ImageTree,
     from_z: f64,
-    grid: &Grid,
-    wanted: &Mask,
+    cells: (&Grid, &Mask),
+    misses: f64,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
-    let sums = sums_where(view, tree, from_z, grid, wanted, progress);
+    let sums = Tracing::new(view, tree, from_z, cells).sums(misses, progress);
     sums.iter().map(|cell| cell.sum.total()).collect()
 }
 
@@ -107,246 +51,76 @@ pub fn least_where(
     view: &View<'_>,
     tree: &ImageTree,
     from_z: f64,
-    grid: &Grid,
-    wanted: &Mask,
+    cells: (&Grid, &Mask),
 ) -> Vec<f64> {
     let least = view.model.adding.least_left();
-    let sums = sums_where(view, tree, from_z, grid, wanted, &|_| {});
+    let sums = Tracing::new(view, tree, from_z, cells).sums(0.0, &|_| {});
     sums.iter().map(|cell| least * cell.sum.powers + cell.sum.scattered).collect()
 }
 
-fn sums_where(
-    view: &View<'_>,
-    tree: &ImageTree,
-    from_z: f64,
-    grid: &Grid,
-    wanted: &Mask,
-    progress: &(dyn Fn(u64) + Sync),
-) -> Vec<Tally> {
-    let height_profiles =
-        HeightProfile::all(&view.scene.floors, from_z, grid.height, view.model.reflections);
-    let mut cells = vec![Tally::default(); grid.columns * grid.rows];
-    if cells.is_empty() {
-        return Vec::new();
+impl Tracing<'_> {
+    /// The sums in all cells; of what is reflected more than once no more than a share is missing.
+    fn sums(&self, misses: f64, progress: &(dyn Fn(u64) + Sync)) -> Vec<Tally> {
+        let mut cells = vec![Tally::default(); self.grid.columns * self.grid.rows];
+        let most = self.view.model.reflections;
+        if misses == 0.0 || most < 2 || cells.is_empty() {
+            self.add(&self.beams(most), &mut cells, progress);
+            return cells;
+        }
+        self.add(&self.beams(1), &mut cells, &|done| progress(done / 3));
+        let squares = Squares::new(self.grid);
+        let received = cells
+            .iter()
+            .enumerate()
+            .map(|(number, cell)| self.wanted.holds(number).then(|| misses * cell.sum.total()));
+        let budget = squares.least(self.grid.columns, received);
+        let beams = squares.outweighing(self, &budget);
+        self.add(&beams, &mut cells, &|done| progress(1000 / 3 + done * 2 / 3));
+        cells
     }
-    let images = u32::try_from(tree.images.len()).unwrap_or(u32::MAX);
-    let mut first = 0;
-    while first < images {
-        let next = images.min(first + IMAGES_AT_ONCE as u32);
-        let tracers: Vec<GridTracer<'_>> = (first..next)
-            .into_par_iter()
-            .filter_map(|id| GridTracer::new(view.scene, tree, id, grid, view.is_soft()))
-            .collect();
-        cells.par_chunks_mut(grid.columns * ROWS_AT_ONCE).enumerate().for_each_init(
-            || RowWork::new(grid.columns),
-            |work, (chunk, rows)| {
-                for tracer in &tracers {
-                    let order = tree.images[tracer.image as usize].order;
-                    let height_profiles = height_profiles.iter().filter(|height_profile| {
-                        order + height_profile.order <= view.model.reflections
-                    });
-                    for height_profile in height_profiles {
-                        let beam = Beam { view, tree, tracer, height_profile, grid, wanted };
-                        work.add_rows(&beam, chunk * ROWS_AT_ONCE, rows);
+
+    /// The beams that are reflected no more often than so.
+    fn beams(&self, most: u8) -> Vec<Beam> {
+        let images = self.tree.images.iter().zip(0u32..);
+        let beams = images.flat_map(|(image, id)| {
+            let profiles = self.height_profiles.iter().enumerate();
+            let few = profiles.filter(move |(_, heights)| image.order + heights.order <= most);
+            few.map(move |(number, _)| Beam::everywhere(id, number))
+        });
+        beams.collect()
+    }
+
+    /// Adds beams, in order by image, to the cells.
+    fn add(&self, beams: &[Beam], cells: &mut [Tally], progress: &(dyn Fn(u64) + Sync)) {
+        let Self { view, tree, grid, .. } = *self;
+        let images: Vec<&[Beam]> = beams.chunk_by(|one, next| one.image == next.image).collect();
+        for (number, images_at_once) in images.chunks(IMAGES_AT_ONCE).enumerate() {
+            let tracers: Vec<(GridTracer<'_>, &[Beam])> = images_at_once
+                .par_iter()
+                .filter_map(|beams| {
+                    let id = beams.first()?.image;
+                    let cells = (grid, TIE_M);
+                    let tracer = GridTracer::new(view.scene, tree, id, cells, view.is_soft())?;
+                    Some((tracer, *beams))
+                })
+                .collect();
+            // What one thread takes at a time is enough that an image's shades stay in the cache.
+            cells.par_chunks_mut(grid.columns * SIDE).enumerate().for_each_init(
+                || RowWork::new(grid.columns),
+                |work, (squares, rows)| {
+                    for (tracer, beams) in &tracers {
+                        for beam in *beams {
+                            let height_profile = &self.height_profiles[beam.height_profile];
+                            let traced = Traced { tracing: self, tracer, height_profile };
+                            for run in beam.runs(squares, grid.columns) {
+                                work.add_rows(&traced, squares * SIDE, run, rows);
+                            }
+                        }
                     }
-                }
-            },
-        );
-        first = next;
-        progress(u64::from(first) * 1000 / u64::from(images));
-    }
-    cells
-}
-
-/// The paths of one image with one height profile.
-struct Beam<'a> {
-    view: &'a View<'a>,
-    tree: &'a ImageTree,
-    tracer: &'a GridTracer<'a>,
-    height_profile: &'a HeightProfile,
-    grid: &'a Grid,
-    wanted: &'a Mask,
-}
-
-impl Beam<'_> {
-    fn ray(&self, column: usize, row: usize) -> Ray<'_> {
-        Ray::new(self.tracer.position, self.grid.centre(column, row), self.height_profile)
-    }
-}
-
-/// Scratch memory for one row.
-struct RowWork {
-    kept: Vec<Kept>,
-    inverse_length: Vec<f64>,
-    ties: Vec<bool>,
-    follower: Follower,
-}
-
-impl RowWork {
-    fn new(columns: usize) -> Self {
-        Self {
-            kept: vec![Kept::NOTHING; columns],
-            inverse_length: vec![0.0; columns],
-            ties: vec![false; columns],
-            follower: Follower::default(),
+                },
+            );
+            let done = images.len().min((number + 1) * IMAGES_AT_ONCE);
+            progress(done as u64 * 1000 / images.len() as u64);
         }
-    }
-
-    /// Adds a beam to some rows of gains, the first of which is row `first` of the grid.
-    fn add_rows(&mut self, beam: &Beam<'_>, first: usize, cells: &mut [Tally]) {
-        let reached = beam.tracer.lit.rows();
-        for (number, row) in cells.chunks_mut(beam.grid.columns).enumerate() {
-            if (reached.from..reached.to).contains(&(first + number)) {
-                self.add(beam, first + number, row);
-            }
-        }
-    }
-
-    /// Adds a beam to one row of gains.
-    fn add(&mut self, beam: &Beam<'_>, row: usize, sums: &mut [Tally]) {
-        let Beam { view, tree, tracer, height_profile, grid, wanted } = *beam;
-        let (run, is_wanted) = wanted.row(row);
-        let (sure, lit) = tracer.lit.runs(grid, row);
-        let (sure, lit) = (within(sure, run), within(lit, run));
-        if lit.from == lit.to {
-            return;
-        }
-        let cells = lit.from..lit.to;
-        self.ties[cells.clone()].fill(false);
-        mark_outside(&mut self.ties, lit, sure);
-        for column in cells.clone() {
-            if !is_wanted[column] {
-                self.kept[column] = Kept::NOTHING;
-                continue;
-            }
-            let ray = beam.ray(column, row);
-            self.inverse_length[column] = 1.0 / ray.length;
-            self.kept[column] = view
-                .mirrored(tracer.mirrors.iter().copied(), &ray)
-                .and_then(|kept| Some(Kept::new(kept * view.floors(tree, tracer.image, &ray)?)))
-                .unwrap_or(Kept::NOTHING);
-        }
-        for shade in &tracer.shades {
-            let (sure, maybe) = shade.region.runs(grid, row);
-            if maybe.from == maybe.to {
-                continue;
-            }
-            let (sure, maybe) = (within(sure, lit), within(maybe, lit));
-            mark_outside(&mut self.ties, maybe, sure);
-            self.shade(beam, row, &shade.facet, sure);
-        }
-        if view.is_soft() && !view.scene.blocks.is_empty() {
-            self.blocks(beam, row, lit);
-        }
-        let order = tree.images[tracer.image as usize].order + height_profile.order;
-        for column in cells {
-            if self.ties[column] && is_wanted[column] {
-                let to = grid.centre(column, row);
-                self.kept[column] = view
-                    .kept(&mut self.follower, tree, tracer.image, height_profile, to)
-                    .unwrap_or(Kept::NOTHING);
-            }
-            let kept = &self.kept[column];
-            if kept.light > 0.0 {
-                let spreading = view.spreading(1.0 / self.inverse_length[column]);
-                let path = (tracer.image, order);
-                view.add(&mut sums[column], tree, path, (kept, spreading), || {
-                    beam.ray(column, row)
-                });
-            }
-        }
-    }
-
-    /// Multiplies what is kept of a run of cells by what a screen lets pass.
-    fn shade(&mut self, beam: &Beam<'_>, row: usize, facet: &Facet<'_>, run: Run) {
-        let Beam { view, grid, height_profile, .. } = *beam;
-        let screen = facet.screen;
-        let (low, high) = height_profile.extent();
-        let soft_edges = view.is_soft() && screen.has_edges();
-        if !soft_edges && (high < screen.base || low >= screen.top) {
-            return;
-        }
-        let plain = !view.is_soft()
-            || view.model.adding == Adding::Powers
-            || !view.surfaces.get(screen.body.surface).is_heavy;
-        if plain
-            && !soft_edges
-            && screen.holes.is_empty()
-            && low >= screen.base
-            && high < screen.top
-        {
-            // The usual case: one surface, met at whatever height. The part of the ray across the
-            // screen runs linearly along the row.
-            let surface = view.surfaces.get(screen.body.surface);
-            let start = dot(facet.normal, grid.centre(0, row) - beam.tracer.position);
-            let step = facet.normal.x * grid.cell;
-            let cells = self.kept[run.from..run.to].iter_mut();
-            let lengths = &self.inverse_length[run.from..run.to];
-            for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
-                let across = start + step * column as f64;
-                kept.light *= surface.transmitted(across.abs() * inverse);
-            }
-            return;
-        }
-        for column in run.from..run.to {
-            if self.kept[column].light == 0.0 {
-                continue;
-            }
-            let ray = beam.ray(column, row);
-            let strike = ray.strike(facet);
-            if let Some(passed) = view.passed(&ray, facet, &strike) {
-                let kept = &mut self.kept[column];
-                kept.pass(passed);
-                if passed.is_heavy {
-                    // Two sides of one box: what goes round it is worked out cell by cell.
-                    self.ties[column] |= kept.is_behind_heavy;
-                    kept.is_behind_heavy = true;
-                }
-            }
-        }
-    }
-
-    /// Multiplies what is kept of a run of cells by what blocks let pass.
-    fn blocks(&mut self, beam: &Beam<'_>, row: usize, run: Run) {
-        let Beam { view, tracer, .. } = *beam;
-        for column in run.from..run.to {
-            if self.kept[column].light == 0.0 {
-                continue;
-            }
-            let ray = beam.ray(column, row);
-            let mut gain = 1.0;
-            let met = |mirror: Option<&Facet<'_>>| mirror.map(|m| ray.strike(m).t);
-            for (number, leg) in tracer.legs.iter().enumerate() {
-                let from_t = number.checked_sub(1).and_then(|n| met(tracer.mirrors.get(n)));
-                let to_t = met(tracer.mirrors.get(number));
-                let last = number + 1 == tracer.legs.len();
-                let stretch = Stretch {
-                    unfolding: &leg.unfolding,
-                    span: (from_t.unwrap_or(0.0), to_t.unwrap_or(1.0)),
-                    mirrors: [leg.mirror_before, leg.mirror_after],
-                    device_at: [
-                        (number == 0).then_some(beam.tree.images[0].position),
-                        last.then_some(ray.to),
-                    ],
-                };
-                gain = view.with_block(gain, view.past_blocks(&ray, &stretch));
-            }
-            self.kept[column].pass(view.past(gain));
-        }
-    }
-}
-
-fn within(run: Run, bounds: Run) -> Run {
-    let from = run.from.max(bounds.from);
-    Run { from, to: run.to.min(bounds.to).max(from) }
-}
-
-/// Marks the cells that are in `maybe` but not in `sure`.
-fn mark_outside(ties: &mut [bool], maybe: Run, sure: Run) {
-    if sure.from >= sure.to {
-        ties[maybe.from..maybe.to].fill(true);
-    } else {
-        ties[maybe.from..sure.from.max(maybe.from)].fill(true);
-        ties[sure.to.min(maybe.to)..maybe.to].fill(true);
     }
 }

@@ -12,7 +12,9 @@ mod hop;
 mod ledger;
 mod model;
 mod obstructions;
+mod outweighed;
 mod paths;
+mod rows;
 mod site;
 mod sum;
 mod surfaces;
@@ -26,7 +28,7 @@ pub use coverage::{
 pub use crossing::{sharp, soft};
 pub use device_losses::{losses_anywhere, losses_of};
 pub use fault::{FaultCurve, run_of_misses};
-pub use field::{Mask, field, field_where, least_where};
+pub use field::{field, field_where, least_where};
 pub use first_try::first_try;
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, vocabulary};
@@ -34,7 +36,9 @@ pub use model::{
     Adding, Edges, K_FACTOR, LEAST_LEFT, Model, SCATTERED_SIGMA, SHADOWING_SIGMA, SITE_OFFSET,
     SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater, is_better,
 };
+pub use outweighed::MAP_MISSES;
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
+pub use rows::Mask;
 pub use site::{Listener, Site, SiteError};
 pub use sum::PathSum;
 pub use surfaces::{

@@ -271,12 +271,21 @@ pub(super) fn keep_heavier<T>(
     place: impl Fn(&T) -> (f64, bool),
     weight: impl Fn(&T) -> f64,
 ) {
-    met.dedup_by(|later, earlier| {
-        let ((t, end), (earlier_t, earlier_end)) = (place(later), place(earlier));
-        let together = (t - earlier_t) * plan_length <= 2.0 * CORNER_M && (end || earlier_end);
-        if together && weight(later) > weight(earlier) {
-            std::mem::swap(later, earlier);
+    let together =
+        |one: &T, next: &T| (place(next).0 - place(one).0).abs() * plan_length <= 2.0 * CORNER_M;
+    // Rounding puts what is met at one place in any order.
+    let mut first = 0;
+    while first < met.len() {
+        let more = met[first..].windows(2).take_while(|pair| together(&pair[0], &pair[1]));
+        let next = first + 1 + more.count();
+        if met[first..next].iter().any(|one| place(one).1) {
+            let outweighs = |a: &usize, b: &usize| weight(&met[*a]).total_cmp(&weight(&met[*b]));
+            let heaviest = (first..next).rev().max_by(outweighs).unwrap_or(first);
+            met.swap(first, heaviest);
+            met.drain(first + 1..next);
+            first += 1;
+        } else {
+            first = next;
         }
-        together
-    });
+    }
 }

@@ -285,6 +285,13 @@ impl Surface {
         self.table.reflectance(cos_incidence)
     }
 
+    /// A bound on [`Self::reflected`] from one cosine to another, linear.
+    #[inline]
+    #[must_use]
+    pub fn most_reflected(&self, cos_incidence: (f64, f64)) -> f64 {
+        self.table.most_reflected(cos_incidence)
+    }
+
     /// Amplitude reflected by one of its faces, 0 that of its first layer or 1 the other, over the
     /// root of the power reflected: how far, and in which phase, the reflected wave adds to others
     /// as a wave. Its modulus is at most one.

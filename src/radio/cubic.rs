@@ -16,6 +16,13 @@ impl Cubic {
         a0 + t * (a1 + t * (a2 + t * a3))
     }
 
+    /// A bound on its values from t = 0 to 1: the greatest of its Bézier points.
+    pub(crate) fn most(&self) -> f64 {
+        let [a0, a1, a2, a3] = self.0;
+        let (second, third) = (a0 + a1 / 3.0, a0 + (2.0 * a1 + a2) / 3.0);
+        a0.max(second).max(third).max(a0 + a1 + a2 + a3)
+    }
+
     /// The cubic through values at t = 0, 1 − 1/√2, 1/√2 and 1.
     pub(crate) fn through([start, first, second, end]: [f64; 4]) -> Self {
         let rise = end - start;

@@ -19,8 +19,8 @@ use crate::outbox::{Frame, Slot};
 use crate::state::{MapChoice, Whom, Work};
 use crate::tries::stand_in;
 use forecast::{
-    Assessment, Finding, Listener, RoamResult, Site, SiteError, covering, level_box, margins_over,
-    sensor_height,
+    Assessment, Finding, Listener, MAP_MISSES, RoamResult, Site, SiteError, covering, level_box,
+    margins_over, sensor_height,
 };
 use plan::{DEFAULT_DEVICE_HEIGHT_M, DeviceKind, Plan};
 use report::{CheckReport, live_words};
@@ -410,7 +410,7 @@ impl RunningMap<'_> {
                         self.reach.get_or_init(|| reach)
                     }
                 };
-                Ok(worst_over(reach, grid, &[], &|_| {}))
+                Ok(worst_over(reach, grid, &[], MAP_MISSES, &|_| {}))
             }),
         }
     }

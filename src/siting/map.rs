@@ -5,8 +5,7 @@
 //! cheaply without what comes round edges: a device whose bound is above the worst margin that is
 //! known for a cell cannot be the worst there. So first the cheap bounds are worked out, then the
 //! exact margin of the device with the lowest bound in each cell, and then only those that could
-//! still undercut it, by the better bound first. The result is exact: that of all devices in every
-//! cell.
+//! still undercut it, by the better bound first. The result is that of all devices in every cell.
 
 use std::ops::Range;
 
@@ -38,7 +37,8 @@ pub struct WorstField {
 /// what goes with a device counts, at the place where the panel hung as anywhere else.
 ///
 /// Devices in `without`, indices of [`Reach::transmitters`], do not count: what nothing can reach
-/// would make the whole field dark. `progress` is given how many parts in a thousand are done.
+/// would make the whole field dark. `misses` is the share of a device's power that the forecast may
+/// leave out, see [`field_where`]. `progress` is given how many parts in a thousand are done.
 ///
 /// # Errors
 /// [`SiteError::TooManyCells`].
@@ -47,10 +47,14 @@ pub fn worst_field(
     level: &Level,
     height_m: f64,
     without: &[usize],
+    misses: f64,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Result<Option<WorstField>, SiteError> {
     let grid = grid_at(reach.site, level, height_m)?;
-    Ok(grid.map(|grid| WorstField { grid, margin_db: worst_over(reach, &grid, without, progress) }))
+    Ok(grid.map(|grid| WorstField {
+        grid,
+        margin_db: worst_over(reach, &grid, without, misses, progress),
+    }))
 }
 
 /// The same in the cells of a grid, dB.
@@ -59,13 +63,14 @@ pub fn worst_over(
     reach: &Reach<'_, '_>,
     grid: &Grid,
     without: &[usize],
+    misses: f64,
     progress: &(dyn Fn(u64) + Sync),
 ) -> Vec<f64> {
-    let relays = onward_fields(reach, grid);
+    let relays = onward_fields((reach, misses), grid);
     let counted = reach.transmitters.iter().enumerate();
     let fields: Vec<MarginField<'_>> = counted
         .filter(|(number, _)| !without.contains(number))
-        .map(|(_, transmitter)| MarginField::new(reach, transmitter, grid, &relays))
+        .map(|(_, transmitter)| MarginField::new((reach, misses), transmitter, grid, &relays))
         .collect();
     let mut worst = vec![f64::INFINITY; grid.columns * grid.rows];
     let band = (MOST_BOUNDS / (grid.columns * fields.len()).max(1)).clamp(1, grid.rows);
@@ -108,16 +113,18 @@ fn lower(fields: &[MarginField<'_>], grid: &Grid, rows: Range<usize>, worst: &mu
 }
 
 /// Margin of each repeater of the plan over the cells, as a ratio.
-fn onward_fields(reach: &Reach<'_, '_>, grid: &Grid) -> Vec<Vec<f64>> {
+fn onward_fields((reach, misses): (&Reach<'_, '_>, f64), grid: &Grid) -> Vec<Vec<f64>> {
     let all = Mask::new(grid, 0..grid.rows, |_| true);
     let is_repeater = |one: &&Transmitter<'_>| one.device.kind == DeviceKind::Repeater;
     let repeaters = reach.transmitters.iter().filter(is_repeater);
-    repeaters.map(|repeater| MarginField::new(reach, repeater, grid, &[]).exact(&all)).collect()
+    let own = |repeater| MarginField::new((reach, misses), repeater, grid, &[]);
+    repeaters.map(|repeater| own(repeater).whole(&all)).collect()
 }
 
 /// One device's margin over the cells, as a ratio.
 struct MarginField<'a> {
     reach: &'a Reach<'a, 'a>,
+    misses: f64,
     transmitter: &'a Transmitter<'a>,
     grid: &'a Grid,
     /// The margin at no loss at all, as a ratio.
@@ -130,7 +137,7 @@ struct MarginField<'a> {
 
 impl<'a> MarginField<'a> {
     fn new(
-        reach: &'a Reach<'_, '_>,
+        (reach, misses): (&'a Reach<'_, '_>, f64),
         transmitter: &'a Transmitter<'_>,
         grid: &'a Grid,
         relays: &[Vec<f64>],
@@ -147,6 +154,7 @@ impl<'a> MarginField<'a> {
         let ledger = Ledger::new(&transmitter.link, &reach.site.model, Db(0.0), losses);
         Self {
             reach,
+            misses,
             transmitter,
             grid,
             lossless: ledger.margin_db.to_ratio().0,
@@ -164,14 +172,14 @@ impl<'a> MarginField<'a> {
         let z = self.transmitter.device.height_m;
         self.margins(|view| {
             let view = View { model: &self.direct_only, at_least: roughly, ..view };
-            least_where(&view, &self.direct, z, self.grid, wanted)
+            least_where(&view, &self.direct, z, (self.grid, wanted))
         })
     }
 
     /// The margin in some cells.
-    fn exact(&self, wanted: &Mask) -> Vec<f64> {
+    fn whole(&self, wanted: &Mask) -> Vec<f64> {
         let (tree, z) = (&self.transmitter.tree, self.transmitter.device.height_m);
-        self.margins(|view| field_where(&view, tree, z, self.grid, wanted, &|_| {}))
+        self.margins(|view| field_where(&view, tree, z, (self.grid, wanted), self.misses, &|_| {}))
     }
 
     fn view(&self) -> Option<View<'_>> {
@@ -183,7 +191,7 @@ impl<'a> MarginField<'a> {
         if wanted.is_empty() {
             return;
         }
-        for (cell, (worst, own)) in worst.iter_mut().zip(self.exact(wanted)).enumerate() {
+        for (cell, (worst, own)) in worst.iter_mut().zip(self.whole(wanted)).enumerate() {
             if wanted.holds(cell) {
                 *worst = worst.min(own);
             }

@@ -85,6 +85,12 @@ impl Floors {
         self.sheets.get(sheet as usize).map(|sheet| sheet.height)
     }
 
+    /// The floors of a sheet, in plan order.
+    pub fn of(&self, sheet: u32) -> impl Iterator<Item = &Floor> {
+        let floors = self.sheets.get(sheet as usize).map(|sheet| &sheet.floors[..]);
+        floors.unwrap_or_default().iter().map(|id| &self.all[*id as usize])
+    }
+
     /// Calls `visit` with every floor of a sheet that extends over a place, in plan order.
     #[inline]
     pub fn each_over<'f>(&'f self, sheet: u32, place: Point, mut visit: impl FnMut(&'f Floor)) {

@@ -15,9 +15,9 @@ use super::ray::Facet;
 use super::scene::Scene;
 use super::screen::{CORNER_M, TOUCH_M};
 
-/// Cells nearer than this to the edge of a shade are ties. It must exceed, seen from the farthest
-/// cell, the distance [`CORNER_M`] at a screen's end.
-const TIE_M: f64 = 1e-3;
+/// Cells nearer than this to the edge of a shade are ties, metres. It must exceed, seen from the
+/// farthest cell, the distance [`CORNER_M`] at a screen's end.
+pub const TIE_M: f64 = 1e-3;
 
 /// A grid of receivers at one height.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,14 +86,25 @@ enum Sense {
 }
 
 impl Bound {
-    fn new(grid: &Grid, half: &HalfPlane) -> Self {
+    fn new(grid: &Grid, half: &HalfPlane, tie: f64) -> Self {
         let depth = half.depth(grid.origin);
         let (across, up) = (half.a * grid.cell, half.b * grid.cell);
         if half.a.abs() < 1e-12 {
-            return Self { rise: up, start: depth, tie: TIE_M, sense: Sense::Along };
+            return Self { rise: up, start: depth, tie, sense: Sense::Along };
         }
         let sense = if half.a > 0.0 { Sense::AtLeast } else { Sense::AtMost };
-        Self { rise: -up / across, start: -depth / across, tie: TIE_M / across.abs(), sense }
+        Self { rise: -up / across, start: -depth / across, tie: tie / across.abs(), sense }
+    }
+
+    /// Whether it leaves anything, ties included, of some columns in the rows from one to another.
+    #[inline]
+    fn may_hold(&self, (first, last): (f64, f64), columns: Run) -> bool {
+        let (one, two) = (self.rise * first + self.start, self.rise * last + self.start);
+        match self.sense {
+            Sense::AtLeast => one.min(two) - self.tie <= columns.to as f64,
+            Sense::AtMost => one.max(two) + self.tie >= columns.from as f64 - 1.0,
+            Sense::Along => one.max(two) + self.tie >= 0.0,
+        }
     }
 
     /// Narrows the range of columns: `slack` +1 keeps ties, −1 leaves them out.
@@ -122,19 +133,19 @@ pub struct Region {
 
 impl Region {
     /// The common part of at most four half planes, as far as the grid reaches; `None` if no row
-    /// does.
+    /// does. Within `tie` metres of an edge a cell may be inside.
     #[must_use]
-    pub fn new(grid: &Grid, half_planes: &[HalfPlane]) -> Option<Self> {
-        let (low, high) = clipped_rows(grid, half_planes)?;
+    pub fn new(grid: &Grid, half_planes: &[HalfPlane], tie: f64) -> Option<Self> {
+        let (low, high) = clipped_rows(grid, half_planes, tie)?;
         let row = |y: f64| ((y - grid.origin.y) / grid.cell).clamp(0.0, grid.rows as f64);
         let mut bounds = [None; 4];
         for (bound, half) in bounds.iter_mut().zip(half_planes) {
-            *bound = Some(Bound::new(grid, half));
+            *bound = Some(Bound::new(grid, half, tie));
         }
         Some(Self {
             bounds,
-            first_row: row(low - 2.0 * TIE_M).floor() as usize,
-            end_row: (row(high + 2.0 * TIE_M).floor() as usize + 1).min(grid.rows),
+            first_row: row(low - 2.0 * tie).floor() as usize,
+            end_row: (row(high + 2.0 * tie).floor() as usize + 1).min(grid.rows),
         })
     }
 
@@ -142,6 +153,20 @@ impl Region {
     #[must_use]
     pub fn rows(&self) -> Run {
         Run { from: self.first_row, to: self.end_row }
+    }
+
+    /// Whether any of the cells in some rows and columns may be inside; at times of cells none of
+    /// which is.
+    #[must_use]
+    pub fn may_reach(&self, rows: Run, columns: Run) -> bool {
+        let (first, last) = (rows.from.max(self.first_row), rows.to.min(self.end_row));
+        first < last
+            && columns.from < columns.to
+            && self
+                .bounds
+                .iter()
+                .flatten()
+                .all(|bound| bound.may_hold((first as f64, last as f64 - 1.0), columns))
     }
 
     /// The cells of a row that are inside for certain, and those that may be.
@@ -176,12 +201,12 @@ impl Run {
 }
 
 /// Lowest and highest y of the grid's rectangle inside the half planes (Sutherland–Hodgman).
-fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane]) -> Option<(f64, f64)> {
+fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane], tie: f64) -> Option<(f64, f64)> {
     let mut polygon: [Point; 12] = [grid.origin; 12];
     polygon[..4].copy_from_slice(&grid.corners());
     let mut count = 4;
     for half in half_planes {
-        let half = half.shrunk(-2.0 * TIE_M);
+        let half = half.shrunk(-2.0 * tie);
         let mut kept: [Point; 12] = [grid.origin; 12];
         let mut kept_count = 0;
         let mut keep = |p: Point| {
@@ -234,18 +259,20 @@ pub struct GridTracer<'a> {
 }
 
 impl<'a> GridTracer<'a> {
-    /// Prepares an image for a grid; `None` if it lights none of it.
+    /// Prepares an image for a grid; `None` if it lights none of it. Within `tie` metres of an edge
+    /// it is left open on which side a cell is: [`TIE_M`], or half as wide as cells that stand for
+    /// all points of a square.
     #[must_use]
     pub fn new(
         scene: &'a Scene,
         tree: &ImageTree,
         id: u32,
-        grid: &Grid,
+        (grid, tie): (&Grid, f64),
         soft: bool,
     ) -> Option<Self> {
         let image = tree.images.get(id as usize)?;
         let beam = lit_beam(scene, image);
-        let lit = Region::new(grid, &beam)?;
+        let lit = Region::new(grid, &beam, tie)?;
         let legs = leg_spaces(scene, tree, id);
         let mut lamp = Self {
             image: id,
@@ -266,12 +293,23 @@ impl<'a> GridTracer<'a> {
                     continue;
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
-                let region = shaded(grid, image, &beam, leg, &facet, ends, soft);
+                let region = shaded((grid, tie), image, &beam, leg, &facet, ends, soft);
                 lamp.shades.extend(region.map(|region| Shadows { facet, region }));
             }
         }
         Some(lamp)
     }
+}
+
+/// The cells of a grid that an image may light, as [`GridTracer::new`] has them; `None` for none.
+#[must_use]
+pub fn lit_region(
+    scene: &Scene,
+    tree: &ImageTree,
+    id: u32,
+    (grid, tie): (&Grid, f64),
+) -> Option<Region> {
+    Region::new(grid, &lit_beam(scene, tree.images.get(id as usize)?), tie)
 }
 
 /// The half planes that an image lights: its beam less its last mirror's centre line.
@@ -284,7 +322,7 @@ fn lit_beam(scene: &Scene, image: &Image) -> Vec<HalfPlane> {
 }
 
 fn shaded(
-    grid: &Grid,
+    (grid, tie): (&Grid, f64),
     image: &Image,
     beam: &[HalfPlane],
     leg: &LegSpace,
@@ -314,5 +352,5 @@ fn shaded(
     ];
     // Receivers in front of the last mirror only.
     edges.extend(beam.first());
-    Region::new(grid, &edges)
+    Region::new(grid, &edges, tie)
 }

@@ -3,6 +3,9 @@
 use super::floors::Floors;
 use super::screen::TOUCH_M;
 
+/// How near to a turn, as a fraction of the path, a place is taken for the turn itself.
+const TURN: f64 = 1e-9;
+
 /// A stretch over which the height runs evenly.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HeightLeg {
@@ -131,11 +134,15 @@ impl HeightProfile {
         if leg.to_z < leg.from_z { -1.0 } else { 1.0 }
     }
 
+    /// The leg at a fraction of the path; at a turn the longer of the two, from whichever end the
+    /// path comes.
     #[inline]
     fn leg_at(&self, t: f64) -> &HeightLeg {
         let mut chosen = &self.legs[0];
         for leg in &self.legs[1..] {
-            if t > leg.from_t {
+            let past = t - leg.from_t;
+            let is_longer = || leg.to_t - leg.from_t > chosen.to_t - chosen.from_t;
+            if past > TURN || (past > -TURN && is_longer()) {
                 chosen = leg;
             }
         }

@@ -25,7 +25,7 @@ mod scene;
 mod screen;
 
 pub use floors::Floors;
-pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows};
+pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows, TIE_M, lit_region};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
 pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};
 pub use index::{ScreenIndex, bounding_box};
@@ -35,5 +35,5 @@ pub use ray::{Facet, Ray, Silhouette, Strike};
 pub use scene::{Scene, SurfaceFacts};
 pub use screen::{
     AIR, Block, CORNER_M, Floor, Hole, Joint, Part, REACH_BEYOND_FREE_END_M, Screen, SurfaceId,
-    TOUCH_M,
+    TOUCH_M, reaches,
 };

@@ -58,7 +58,8 @@ impl PathTracer {
             };
             let screen = &scene.screens[mirror as usize];
             let offset = image.side * screen.offset(end);
-            let least = if mirror_after.is_none() { TOUCH_M } else { 0.0 };
+            // Off the very corner of two mirrors there is no path, whichever way rounding goes.
+            let least = if mirror_after.is_none() { TOUCH_M } else { CORNER_M };
             if offset <= least {
                 return false;
             }
@@ -67,7 +68,9 @@ impl PathTracer {
             let t = dot(facet.normal, facet.start - image.position) / dot(facet.normal, span);
             let place = image.position + span * t;
             let s = dot(facet.along, place - facet.start);
-            if !(0.0..=1.0).contains(&t) || s < image.aperture.0 || s > image.aperture.1 {
+            // A path off the very end of a mirror is there, whichever way rounding goes.
+            let beside = s < image.aperture.0 - CORNER_M || s > image.aperture.1 + CORNER_M;
+            if !(0.0..=1.0).contains(&t) || beside {
                 return false;
             }
             let from_t = end_t * t;
@@ -145,7 +148,8 @@ impl Leg {
         let before = dot(facet.normal, ray.from - facet.start);
         let after = dot(facet.normal, ray.to - facet.start);
         let touches = (ends.0 && before.abs() <= TOUCH_M) || (ends.1 && after.abs() <= TOUCH_M);
-        if touches || before * after >= 0.0 {
+        let runs_along = (after - before).abs() <= CORNER_M;
+        if touches || runs_along || before * after >= 0.0 {
             return None;
         }
         let strike = ray.strike(facet);

@@ -186,16 +186,18 @@ impl Ray<'_> {
             let away = corner - self.from;
             let (along, offset) = (dot(ahead, away), cross(ahead, away));
             (first, last) = (first.min(along), last.max(along));
-            if offset > found.left_offset {
+            // Of corners as far off the first counts, from whichever end the path comes.
+            if offset > found.left_offset + CORNER_M {
                 (found.left, found.left_offset) = (corner, offset);
             }
-            if offset < found.right_offset {
+            if offset < found.right_offset - CORNER_M {
                 (found.right, found.right_offset) = (corner, offset);
             }
         }
         let (first, last) = (first / self.plan_length, last / self.plan_length);
         let (first, last) = (first.max(leg.0), last.min(leg.1));
-        if first >= last {
+        // A device on the block's face has nothing of it before it.
+        if (last - first) * self.plan_length <= CORNER_M {
             return None;
         }
         found.t = (first + last) / 2.0;

@@ -22,6 +22,14 @@ pub const TOUCH_M: f64 = 0.005;
 /// How near to the end of a wall a path must pass to count as passing through the end, metres.
 pub const CORNER_M: f64 = 1e-6;
 
+/// Whether a height is at a level edge or above it: at the very edge it is, whichever way rounding
+/// goes.
+#[inline]
+#[must_use]
+pub fn reaches(edge: f64, z: f64) -> bool {
+    z >= edge - CORNER_M
+}
+
 /// What a screen consists of at one place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Part {
@@ -98,14 +106,31 @@ impl Screen {
     #[inline]
     #[must_use]
     pub fn part_at(&self, s: f64, z: f64) -> Option<Part> {
-        if z < self.base || z >= self.top || s < -CORNER_M || s > self.length + CORNER_M {
+        if self.is_below(z) || self.is_above(z) || s < -CORNER_M || s > self.length + CORNER_M {
             return None;
         }
         // On a jamb the wall wins: the last millimetre of an opening is its frame.
         let inside = |hole: &&Hole| {
-            s > hole.from + CORNER_M && s < hole.to - CORNER_M && z >= hole.base && z < hole.top
+            s > hole.from + CORNER_M
+                && s < hole.to - CORNER_M
+                && reaches(hole.base, z)
+                && !reaches(hole.top, z)
         };
         Some(self.holes.iter().find(inside).map_or(self.body, |hole| hole.part))
+    }
+
+    /// Whether a height is below the screen.
+    #[inline]
+    #[must_use]
+    pub fn is_below(&self, z: f64) -> bool {
+        !reaches(self.base, z)
+    }
+
+    /// Whether a height is above the screen, or at its very top.
+    #[inline]
+    #[must_use]
+    pub fn is_above(&self, z: f64) -> bool {
+        reaches(self.top, z)
     }
 
     /// Whether a wave that must pass this screen, number `id`, and another one goes round both at
@@ -184,7 +209,7 @@ impl Block {
             }
             before = Some(corner);
         }
-        inside && z >= self.base && z < self.top
+        inside && reaches(self.base, z) && !reaches(self.top, z)
     }
 }
 

@@ -8,7 +8,9 @@
 use fixtures::office;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use forecast::{Edges, Follower, LinkOverride, Model, Site, covering, field};
+use forecast::{
+    Edges, Follower, LinkOverride, MAP_MISSES, Mask, Model, Site, covering, field_where,
+};
 use geo::{Coord, LineString};
 use plan::{Device, DeviceKind, Level, Plan, Wall};
 use rayon::prelude::*;
@@ -154,7 +156,8 @@ fn fields(criterion: &mut Criterion) {
     let run = |site: &Site<'_>| {
         let link = site.link(None).expect("the default link exists");
         let view = site.view(link.frequency).expect("its frequency is prepared");
-        field(&view, &site.panel.tree, 1.5, &grid, &|_| {})
+        let all = Mask::new(&grid, 0..grid.rows, |_| true);
+        field_where(&view, &site.panel.tree, 1.5, (&grid, &all), MAP_MISSES, &|_| {})
     };
     let direct = site(0, Edges::Sharp);
     let (ours, plain) = (run(&direct), plain_field(&direct, &grid));

@@ -12,7 +12,7 @@ use std::hint::black_box;
 use std::time::Duration;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use forecast::{LinkOverride, Model, Site, vocabulary};
+use forecast::{LinkOverride, MAP_MISSES, Model, Site, vocabulary};
 use plan::{Plan, read};
 use siting::map::worst_field;
 use siting::reach::Reach;
@@ -41,7 +41,8 @@ fn time(bench: &mut Criterion, name: &str, plan: &Plan, (spacing_m, cell_m): (f6
             let height_m = settings.spots.height_m;
             levels
                 .map(|level| {
-                    worst_field(&reach, level, level.floor_m + height_m, &[], &|_| {}).unwrap()
+                    worst_field(&reach, level, level.floor_m + height_m, &[], MAP_MISSES, &|_| {})
+                        .unwrap()
                 })
                 .collect::<Vec<_>>()
         });

@@ -1,7 +1,9 @@
 //! Maps: their bytes, their stages, and that they are the forecast's own.
 
 use crate::client::{Map, Page, Served, moves};
-use forecast::{Assessment, covering, level_box, margins_over, sensor_height, vocabulary};
+use forecast::{
+    Assessment, MAP_MISSES, covering, level_box, margins_over, sensor_height, vocabulary,
+};
 use plan::{DeviceKind, read_file};
 use proptest::prelude::*;
 use serde_json::json;
@@ -51,7 +53,7 @@ fn the_last_map_is_the_field_worked_out_at_once() {
     let maps = stages(&mut page, 0, 1);
     let last = maps.last().unwrap();
     let grid = covering(low, high, FINEST_M, site.panel.device.height_m);
-    let whole = worst_over(&Reach::new(&site).unwrap(), &grid, &[], &|_| {});
+    let whole = worst_over(&Reach::new(&site).unwrap(), &grid, &[], MAP_MISSES, &|_| {});
     same(last, &grid, &whole);
 }
 

@@ -1,7 +1,9 @@
 //! The tracer against a plain one that knows neither index, beams nor shades, and the field of a
 //! grid against single paths.
 
-use forecast::{Adding, Edges, Follower, Model, PathGain, Walls, field};
+use forecast::{
+    Adding, Edges, Follower, MAP_MISSES, Mask, Model, PathGain, Walls, field, field_where,
+};
 use plan::Plan;
 use proptest::prelude::*;
 use radio::Polarisation;
@@ -44,15 +46,40 @@ proptest! {
     }
 
     #[test]
-    fn the_number_of_threads_changes_no_bit(seed in seeds()) {
+    fn a_map_misses_little_of_what_is_reflected_twice(
+        seed in seeds(), soft in any::<bool>(), height in 0.3..4.5f64, waves in any::<bool>(),
+    ) {
         let plan = house(seed);
-        let site = site(&plan, Model::default());
+        let openings = if soft { Edges::Soft } else { Edges::Sharp };
+        let adding = if waves { Adding::Waves } else { Adding::Powers };
+        let site = site(&plan, Model { reflections: 2, openings, adding, ..Model::default() });
+        let view = site.view(site.link(None).unwrap().frequency).unwrap();
+        let grid = Grid { origin: at(-0.5, -0.5), cell: 0.1, columns: 75, rows: 60, height };
+        let (tree, from_z) = (&site.panel.tree, site.panel.device.height_m);
+        let all = Mask::new(&grid, 0..grid.rows, |_| true);
+        let exact = field(&view, tree, from_z, &grid, &|_| {});
+        let map = field_where(&view, tree, from_z, (&grid, &all), MAP_MISSES, &|_| {});
+        let apart = map.iter().zip(&exact).map(|(map, exact)| 10.0 * (map / exact).log10());
+        let apart: Vec<f64> = apart.collect();
+        for (number, apart) in apart.iter().enumerate() {
+            prop_assert!((-1.0..1e-9).contains(apart), "cell {number}: {apart} dB");
+        }
+        let many = apart.iter().filter(|apart| **apart < -0.1).count();
+        prop_assert!(many * 200 < apart.len(), "{many} of {} cells", apart.len());
+    }
+
+    #[test]
+    fn the_number_of_threads_changes_no_bit(seed in seeds(), order in 1u8..=2) {
+        let plan = house(seed);
+        let site = site(&plan, Model { reflections: order, ..Model::default() });
         let link = site.link(None).unwrap();
         let view = site.view(link.frequency).unwrap();
         let grid = Grid { origin: at(-0.5, -0.5), cell: 0.25, columns: 50, rows: 40, height: 1.2 };
         let run = |threads| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-            pool.install(|| field(&view, &site.panel.tree, 1.5, &grid, &|_| {}))
+            let all = Mask::new(&grid, 0..grid.rows, |_| true);
+            let cells = (&grid, &all);
+            pool.install(|| field_where(&view, &site.panel.tree, 1.5, cells, MAP_MISSES, &|_| {}))
         };
         let bits = |gains: Vec<f64>| gains.into_iter().map(f64::to_bits).collect::<Vec<_>>();
         let one = bits(run(1));

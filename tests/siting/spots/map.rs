@@ -61,7 +61,7 @@ fn check(plan: &Plan, model: Model, level: &Level, height_m: f64) -> usize {
     let reach = Reach::new(&site).unwrap();
     let told = std::sync::Mutex::new(Vec::new());
     let progress = |parts: u64| told.lock().unwrap().push(parts);
-    let map = worst_field(&reach, level, level.floor_m + height_m, &[], &progress);
+    let map = worst_field(&reach, level, level.floor_m + height_m, &[], 0.0, &progress);
     let Some(map) = map.unwrap() else {
         return 0;
     };
@@ -97,12 +97,12 @@ fn a_level_without_walls_has_no_map_and_a_plan_without_devices_no_bound() {
     let plan = crate::plans::empty(2);
     let site = site(&plan, Model::default());
     let reach = Reach::new(&site).unwrap();
-    assert!(worst_field(&reach, &plan.levels[1], 4.2, &[], &|_| {}).unwrap().is_none());
+    assert!(worst_field(&reach, &plan.levels[1], 4.2, &[], 0.0, &|_| {}).unwrap().is_none());
     let mut house = crate::plans::empty(1);
     crate::plans::outline(&mut house, 0, "brick-half", [4.0, 4.0]);
     let site = super::site(&house, Model::default());
     let reach = Reach::new(&site).unwrap();
-    let map = worst_field(&reach, &house.levels[0], 1.5, &[], &|_| {}).unwrap().unwrap();
+    let map = worst_field(&reach, &house.levels[0], 1.5, &[], 0.0, &|_| {}).unwrap().unwrap();
     assert!(map.margin_db.iter().all(|margin| *margin == f64::INFINITY));
     assert_eq!(Db(map.margin_db[0]).to_ratio().0, f64::INFINITY);
 }
