@@ -183,6 +183,8 @@ impl Copy {
             return self.forget();
         }
         let place = beside(&self.file, "edit");
+        // Not waited for until it is on the disk, as a plan that is saved: that takes longer than the
+        // edit, and the copy outlives the program as it is.
         self.written(text)?.persist(place).map_err(|error| error.error)?;
         Ok(())
     }
@@ -197,7 +199,7 @@ impl Copy {
             return Err(SaveError::Elsewhere(name));
         }
         let unwritten = |why| SaveError::Unwritten { what: name.clone(), why };
-        let new = self.written(text).map_err(unwritten)?;
+        let new = self.on_disk(text).map_err(unwritten)?;
         new.persist(&self.file).map_err(|error| unwritten(error.error))?;
         self.known = text.as_bytes().to_vec();
         self.began_with = hash(&self.known);
@@ -220,7 +222,7 @@ impl Copy {
         if beside(&place, "edit").exists() {
             return Err(SaveError::Exists(name.to_owned()));
         }
-        let new = self.written(text).map_err(unwritten)?;
+        let new = self.on_disk(text).map_err(unwritten)?;
         new.persist_noclobber(&place).map_err(|error| {
             if error.error.kind() == io::ErrorKind::AlreadyExists {
                 return SaveError::Exists(name.to_owned());
@@ -279,7 +281,7 @@ impl Copy {
         lock.write_all(format!("{}\n{}\n", self.address, self.began_with).as_bytes())
     }
 
-    /// A new file in the plan's folder with a text, on the disk, that is still to take its place.
+    /// A new file in the plan's folder with a text, that is still to take its place.
     /// Who may read the plan may read it, and nobody else.
     fn written(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
         let mut new = tempfile::Builder::new();
@@ -294,6 +296,12 @@ impl Copy {
             file.as_file().set_permissions(about.permissions())?;
         }
         file.write_all(text.as_bytes())?;
+        Ok(file)
+    }
+
+    /// The same, on the disk.
+    fn on_disk(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
+        let file = self.written(text)?;
         file.as_file().sync_data()?;
         Ok(file)
     }
