@@ -15,19 +15,26 @@ const AT_ONCE: u32 = 10;
 /// A change of one of the features, or a new one.
 fn change(dice: &mut Dice, features: &[Value], number: u32) -> Value {
     let place = |dice: &mut Dice| json!([dice.within(0.0, 9.0), dice.within(0.0, 7.0)]);
+    // Places near one another: walls that all cross would only cost time.
+    let near = |dice: &mut Dice, count| -> Vec<Value> {
+        let (x, y) = (dice.within(0.0, 9.0), dice.within(0.0, 7.0));
+        let point = |_| json!([x + dice.within(-0.5, 0.5), y + dice.within(-0.5, 0.5)]);
+        (0..count).map(point).collect()
+    };
     let feature = &features[dice.below(features.len())];
     let (id, shape) = (&feature["id"], &feature["geometry"]["type"]);
     let name = ["Attic ä", "\"x\"", "", "Küche 🏠"][dice.below(4)];
     match dice.below(6) {
         0 | 1 if shape == "Point" => json!({"do": "move", "id": id, "to": place(dice)}),
         0 | 1 => {
-            let corners: Vec<Value> = (0..3 + dice.below(3)).map(|_| place(dice)).collect();
+            let count = 3 + dice.below(3);
+            let corners = near(dice, count);
             json!({"do": "shape", "id": id, "coordinates": corners})
         }
         2 => json!({"do": "set", "id": id, "properties": {"name": name, "number": number}}),
         3 => json!({"do": "set", "id": id, "properties": {"name": null, "level": 0}}),
         4 => {
-            let line = [place(dice), place(dice)];
+            let line = near(dice, 2);
             json!({"do": "add", "feature": {
                 "type": "Feature",
                 "properties": {"kind": "wall", "construction": "brick-half", "level": 0},
