@@ -183,8 +183,8 @@ impl Copy {
             return self.forget();
         }
         let place = beside(&self.file, "edit");
-        // Not waited for until it is on the disk, as a plan that is saved: that takes longer than the
-        // edit, and the copy outlives the program as it is.
+        // Not waited for until it is on the disk, as a plan that is saved: that takes longer than
+        // the edit, and the copy outlives the program as it is.
         self.written(text)?.persist(place).map_err(|error| error.error)?;
         Ok(())
     }

@@ -1,5 +1,11 @@
 import 'ol/ol.css';
-import './style.css';
+import './style/base.css';
+import './style/head.css';
+import './style/plan.css';
+import './style/lists.css';
+import './style/dialogs.css';
+import './style/tools.css';
+import './style/things.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { connect, plan } from './live/state.ts';
