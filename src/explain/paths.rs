@@ -151,7 +151,7 @@ fn corners(
         for event in bounces {
             let span = leg.to_t - leg.from_t;
             let part = if span > 0.0 { (event.t - leg.from_t) / span } else { 1.0 };
-            let at = if height_profile.direction_at(event.t) > 0.0 {
+            let at = if height_profile.rises_to(event.t) {
                 Reflector::Ceiling
             } else {
                 Reflector::Floor

@@ -134,6 +134,13 @@ impl HeightProfile {
         if leg.to_z < leg.from_z { -1.0 } else { 1.0 }
     }
 
+    /// Whether the path rises to a turn at a fraction of its length: it bounces off a ceiling.
+    #[must_use]
+    pub fn rises_to(&self, t: f64) -> bool {
+        let before = self.legs.iter().rev().find(|leg| leg.from_t < t - TURN);
+        before.is_some_and(|leg| leg.to_z > leg.from_z)
+    }
+
     /// The leg at a fraction of the path; at a turn the longer of the two, from whichever end the
     /// path comes.
     #[inline]
@@ -237,6 +244,12 @@ mod tests {
             height_profiles.iter().map(|height_profile| height_profile.order).collect();
         assert_eq!(orders, [0, 1, 1, 2, 2]);
         assert_relative_eq!(height_profiles[3].travel, 1.0 + 2.4 + 0.9, epsilon = 1e-12);
+        for height_profile in &height_profiles {
+            for event in height_profile.events.iter().filter(|event| event.bounce) {
+                let is_ceiling = height_profile.height_at(event.t) > 1.2;
+                assert_eq!(height_profile.rises_to(event.t), is_ceiling, "{height_profile:?}");
+            }
+        }
     }
 
     #[test]
