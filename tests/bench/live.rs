@@ -58,6 +58,7 @@ impl Page {
                 port: 0,
                 model: Model::default(),
                 page: &[],
+                making: Making::default(),
             };
             serve(&settings, |address| tell.send(address.to_owned()).unwrap()).unwrap();
         });
