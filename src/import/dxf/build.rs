@@ -15,8 +15,6 @@ use plan::{Level, Plan, Rooms, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
-/// Gaps so wide between two walls of one line are reported, metres (our own choice: passages).
-const GAP_M: (f64, f64) = (0.5, 4.0);
 
 pub(super) struct House<'h> {
     pub(super) axes: &'h [Axis],
@@ -121,17 +119,22 @@ impl House<'_> {
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
         let line = self.axes[opening.axis].line;
         let (meant, made) = self.roles[opening.sign];
-        let is_door = meant != Use::Window;
+        let (is_door, open) = (meant != Use::Window, meant == Use::Doorway);
         let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
         let what = What::Opening {
             construction: construction.to_owned(),
             entry: is_door && on.is_outside,
-            open: false,
+            open,
             base_m: (!is_door).then_some(SILL_M),
             top_m: Some(HEAD_M),
         };
         let line = Line::new(along(line, opening.from), along(line, opening.to));
-        Piece::new(if is_door { "door" } else { "window" }, 0, line, what)
+        let word = match meant {
+            Use::Window => "window",
+            Use::Doorway => "gap",
+            _ => "door",
+        };
+        Piece::new(word, 0, line, what)
     }
 
     fn tell(&self, stretches: &[Stretch], openings: &[(&Placed, &Stretch)], guesses: &mut Guesses) {
@@ -172,16 +175,13 @@ impl House<'_> {
         guesses.add("windows", taken, fix, plain(Use::Window));
         let entries = openings
             .iter()
-            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
+            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 != Use::Window);
         let fix = "in the plan, set \"entry\" to false for doors that nobody comes in by";
         guesses.add("doors in outside walls", "taken as ways in", fix, entries.count());
-        let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
-            let gap = pair[1].0 - pair[0].1;
-            (GAP_M.0..=GAP_M.1).contains(&gap)
-        });
         let about = "gaps in walls";
-        let fix = "map the layer of doors, or add openings to the plan";
-        guesses.add(about, "left open: they hold no door or window", fix, gaps.count());
+        let taken = "taken as doorways without a leaf: nothing is drawn in them";
+        let fix = "where there is a door, remove \"state\" in the plan";
+        guesses.add(about, taken, fix, plain(Use::Doorway));
         let fix = "export one storey at a time, or change \"levels\" in the plan";
         guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
     }

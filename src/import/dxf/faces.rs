@@ -56,13 +56,34 @@ struct Pair {
 /// So of three lines side by side the two that are nearest make the wall, and two walls with a
 /// cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
-    let pairs = pairs(faces, THICKNESS_M);
+    // A jamb and the next wall, or two jambs, run beside one another on a short stretch alone.
+    let mut pairs = pairs(faces, THICKNESS_M);
+    pairs.retain(|pair| pair.overlap_m + 1e-4 >= pair.gap_m);
     let mut out = Paired::default();
     let single = consume(&pairs, faces, |pair, line| {
         out.pieces.push(Piece { line, thickness_m: Some(pair.gap_m), group: faces[pair.a].group });
     });
     out.single = single.into_iter().map(|(_, face)| face).collect();
     out.pieces = leaves_joined(&out.pieces);
+    out
+}
+
+/// Pieces that are shorter than thick: walls between two doors or corners, if they go on in line
+/// with others, else jambs.
+pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
+    let mut pairs = pairs(faces, THICKNESS_M);
+    let middle = |pair: &Pair, line: Line<f64>| Piece {
+        line,
+        thickness_m: Some(pair.gap_m),
+        group: faces[pair.a].group,
+    };
+    pairs.retain(|pair| {
+        let (a, b) = (faces[pair.a].line, faces[pair.b].line);
+        let onto_b = |at: Coord<f64>| (at + along(b, seen_from(b, at).0)) * 0.5;
+        goes_on(&middle(pair, Line::new(onto_b(a.start), onto_b(a.end))))
+    });
+    let mut out = Vec::new();
+    consume(&pairs, faces, |pair, line| out.push(middle(pair, line)));
     out
 }
 

@@ -32,8 +32,12 @@ pub(super) enum Use {
     Window,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
     DoorOrWindow,
-    /// Nothing that is read.
+    /// An opening that nothing fills.
+    Doorway,
+    /// Nothing that is read by itself; in a gap of a wall it may still be a leaf or pane.
     Other,
+    /// Texts, hatches and measures, and what the user leaves out: no sign of anything.
+    Notes,
 }
 
 /// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
@@ -51,8 +55,9 @@ impl Roles {
     pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
         let (layer, mapped) = &self.layers[stroke.layer];
         let block = stroke.block.map_or(Use::Other, |block| self.blocks[block]);
-        let gives_way = *layer == Use::Wall || (*layer == Use::Other && mapped.is_none());
-        if gives_way && !matches!(block, Use::Wall | Use::Other) {
+        let gives_way = matches!(layer, Use::Wall | Use::Other | Use::Notes)
+            && (*layer == Use::Wall || mapped.is_none());
+        if gives_way && !matches!(block, Use::Wall | Use::Other | Use::Notes) {
             return (block, None);
         }
         (*layer, mapped.as_deref())
@@ -67,7 +72,7 @@ fn use_of(name: &str) -> Use {
     let name = name.to_lowercase();
     let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
     match (has(&DOORS), has(&WINDOWS)) {
-        _ if has(&NOTES) => Use::Other,
+        _ if has(&NOTES) => Use::Notes,
         (true, true) => Use::DoorOrWindow,
         (true, false) => Use::Door,
         (false, true) => Use::Window,
@@ -87,8 +92,8 @@ pub(super) fn roles(
         let by_name = use_of(name);
         let meant = match mapped.as_deref() {
             None => by_name,
-            Some(LEAVE_OUT) => Use::Other,
-            Some(_) if !matches!(by_name, Use::Wall | Use::Other) => by_name,
+            Some(LEAVE_OUT) => Use::Notes,
+            Some(_) if !matches!(by_name, Use::Wall | Use::Other | Use::Notes) => by_name,
             // A layer of whatever name that is built like a door holds doors.
             Some(construction) if construction.contains("door-") => Use::Door,
             Some(construction) if construction.starts_with("glass-") => Use::Window,
@@ -102,7 +107,7 @@ pub(super) fn roles(
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
         counts[stroke.layer] += 1;
-        if roles.of(stroke).0 == Use::Other {
+        if matches!(roles.of(stroke).0, Use::Other | Use::Notes) {
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
@@ -116,7 +121,7 @@ pub(super) fn roles(
             Use::Door => ("doors, by its name", "door-hollow"),
             Use::Window => ("windows, by its name", "glass-triple-coated"),
             Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
-            Use::Other => continue,
+            Use::Doorway | Use::Other | Use::Notes => continue,
         };
         let name = &strokes.layers[layer];
         let about = format!("layer {}", quoted(name));

@@ -41,6 +41,13 @@ pub(super) struct Stroke {
     pub(super) insert: Option<usize>,
 }
 
+impl Stroke {
+    /// What tells it, and all that came with it, from the rest: its insert, else its own number.
+    pub(super) fn key(&self, number: usize) -> usize {
+        self.insert.map_or(number, |insert| MAX_STROKES + insert)
+    }
+}
+
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,

@@ -311,15 +311,15 @@ fn single_lines_of_a_layer_without_pairs_are_walls_of_unknown_thickness() {
 }
 
 #[test]
-fn a_gap_without_a_door_stays_and_is_counted() {
+fn a_gap_without_a_door_is_counted() {
     let mut drawing = Drawing::in_unit(6);
     for y in [0.0, 0.2] {
         drawing.add(&line("wall", (0.0, y), (3.0, y)));
         drawing.add(&line("wall", (5.0, y), (9.0, y)));
     }
     let draft = read(&drawing);
-    assert_eq!(walls(&draft).len(), 2);
-    let told = draft.guesses.iter().find(|g| g.taken.starts_with("left open")).unwrap();
+    assert_eq!(walls(&draft).len(), 1);
+    let told = draft.guesses.iter().find(|g| g.about == "gaps in walls").unwrap();
     assert_eq!(told.pieces, 1);
 }
 
