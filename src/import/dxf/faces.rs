@@ -20,6 +20,8 @@ pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
     pub(super) group: usize,
+    /// A chord of a round wall.
+    pub(super) is_round: bool,
 }
 
 /// Walls that are built alike, and whether the user said so.
@@ -58,7 +60,8 @@ struct Pair {
 pub(super) fn paired(faces: &[Face]) -> Paired {
     // A jamb and the next wall, or two jambs, run beside one another on a short stretch alone.
     let mut pairs = pairs(faces, THICKNESS_M);
-    pairs.retain(|pair| pair.overlap_m + 1e-4 >= pair.gap_m);
+    let is_round = |pair: &Pair| faces[pair.a].is_round && faces[pair.b].is_round;
+    pairs.retain(|pair| is_round(pair) || pair.overlap_m + 1e-4 >= pair.gap_m);
     let mut out = Paired::default();
     let single = consume(&pairs, faces, |pair, line| {
         out.pieces.push(Piece { line, thickness_m: Some(pair.gap_m), group: faces[pair.a].group });
@@ -89,8 +92,9 @@ pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> 
 
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middles: Vec<Face> =
-        pieces.iter().map(|piece| Face { line: piece.line, group: piece.group }).collect();
+    let middle =
+        |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
+    let middles: Vec<Face> = pieces.iter().map(middle).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
     pairs.retain(|pair| pair.gap_m - half(pair.a) - half(pair.b) <= CAVITY_M);
@@ -142,7 +146,7 @@ fn consume(
     for (number, (face, free)) in faces.iter().zip(&free).enumerate() {
         for &(from, to) in free.iter().filter(|(from, to)| to - from >= SHORTEST_M) {
             let line = Line::new(along(face.line, from), along(face.line, to));
-            left.push((number, Face { line, group: face.group }));
+            left.push((number, Face { line, ..*face }));
         }
     }
     left

@@ -3,26 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::strokes::{Stroke, Strokes};
+use super::trade::use_of;
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
 use input::{Diagnostic, did_you_mean, quoted};
-
-/// Words for walls in the languages of drawings (from memory, not confirmed).
-const WALLS: [&str; 13] = [
-    "wall", "mur", "wand", "wände", "waende", "mauer", "pared", "muro", "parete", "vaegg", "vägg",
-    "vegg", "parede",
-];
-const DOORS: [&str; 9] =
-    ["door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer"];
-const WINDOWS: [&str; 11] = [
-    "window", "glaz", "fenster", "fenêtre", "fenetre", "ventana", "finestra", "raam", "janela",
-    "fönster", "vindu",
-];
-/// Words in layers about walls, doors and windows that hold none of them: notes, hatches, measures.
-const NOTES: [&str; 12] = [
-    "text", "dim", "hatch", "patt", "note", "anno", "schraff", "symb", "tag", "furn", "title",
-    "iden",
-];
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Use {
@@ -65,19 +49,6 @@ impl Roles {
 
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
         self.layers[layer].1.is_some()
-    }
-}
-
-fn use_of(name: &str) -> Use {
-    let name = name.to_lowercase();
-    let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
-    match (has(&DOORS), has(&WINDOWS)) {
-        _ if has(&NOTES) => Use::Notes,
-        (true, true) => Use::DoorOrWindow,
-        (true, false) => Use::Door,
-        (false, true) => Use::Window,
-        _ if has(&WALLS) => Use::Wall,
-        _ => Use::Other,
     }
 }
 

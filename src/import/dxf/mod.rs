@@ -31,6 +31,7 @@ mod marks;
 mod openings;
 mod scale;
 mod strokes;
+mod trade;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -214,7 +215,9 @@ impl<'d> Drawing<'d> {
                 });
                 groups.len() - 1
             });
-            faces.extend(self.lines(stroke.drawn).into_iter().map(|line| Face { line, group }));
+            let is_round = stroke.drawn.round.is_some();
+            let lines = self.lines(stroke.drawn).into_iter();
+            faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
         (without_doubles(faces), groups)
     }
@@ -332,7 +335,7 @@ fn pieces(
         is_single(face.group) || by_itself
     };
     let single = found.single.iter().filter(is_wall);
-    pieces.extend(single.map(|&Face { line, group }| Piece { line, thickness_m: None, group }));
+    pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";

@@ -75,9 +75,9 @@ fn a_swing_of_any_layer_is_a_door_with_its_hinge_on_either_side() {
         ((4.05, 2.0), 45.0, 90.0),
     ] {
         let mut drawing = parted(2.0, 2.9);
-        drawing.add(&arc("Symbole", hinge, 0.9, start, end));
+        drawing.add(&arc("Zeichen", hinge, 0.9, start, end));
         let door = only(&drawing, 2.0, 2.9);
-        assert!(door.1 == "door-solid" && !door.2, "{door:?}");
+        assert!(door.1 == "door-solid" && !door.2, "{hinge:?} {start} {door:?}");
     }
 }
 
