@@ -46,6 +46,9 @@ pub(crate) struct ImportOptions {
     /// Construction of inside walls that have none in the file
     #[arg(long, value_name = "CONSTRUCTION")]
     inside: Option<String>,
+    /// Read one group of a drawing's walls alone, by its number in the report
+    #[arg(long, value_name = "N")]
+    group: Option<usize>,
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
@@ -114,7 +117,16 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     .map_err(|fault| CommandError::Plan(vec![*fault]))?;
     let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
+    if options.group.is_some() && kind != Kind::Dxf {
+        return Err(CommandError::Usage("--group: only a DXF drawing has groups".to_owned()));
+    }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
+    if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
+        let what = format!("--contacts needs to know inside from outside, but the outline is {open}");
+        let fix = "import it without --contacts, close the walls in the plan or the drawing, then \
+                   add the contacts; or map the layers that are missing with --map";
+        return Err(CommandError::file(&name, what, fix));
+    }
     // What is doubtful in the plan is said of the plan.
     let written = options.to().display().to_string();
     let mut made = draft.text();
@@ -182,6 +194,7 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         metres_per_unit: options.unit,
         outside: options.outside.clone(),
         inside: options.inside.clone(),
+        group: options.group,
     })
 }
 

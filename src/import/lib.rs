@@ -58,6 +58,8 @@ pub struct Settings {
     pub outside: Option<String>,
     /// Construction of inside walls about which the file says nothing.
     pub inside: Option<String>,
+    /// The only group of walls of a drawing that is read, from 1.
+    pub group: Option<usize>,
 }
 
 /// Mapped to this word, a layer is left out.

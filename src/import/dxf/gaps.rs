@@ -13,6 +13,7 @@ use super::axes::{Axis, crossing, stands};
 use super::layers::Use;
 use super::marks::{Mark, Marks, Swing};
 use super::openings::{LEAF_M, SWING_DEG};
+use super::sheet::Sheet;
 use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
 /// Narrowest and widest gap that is taken for an opening, metres (our own choice: a narrow door, a
@@ -61,20 +62,25 @@ struct Ahead {
     reach_m: f64,
 }
 
-/// The gaps of walls, in order of their axes. Two walls of different groups share none.
-pub(super) fn gaps(axes: &[Axis], sheet: &[Vec<usize>]) -> Vec<Gap> {
+/// The gaps of walls, in order of their axes. Two drawings on one sheet share none. And the ends
+/// of walls ahead of which nothing stands.
+pub(super) fn gaps(axes: &[Axis], sheet: &Sheet) -> (Vec<Gap>, Vec<Coord<f64>>) {
     let stands = stands(axes);
     let index = index(stands.iter().map(|(_, _, line)| *line));
     let mut looks = 0;
-    let mut found: Vec<Gap> = Vec::new();
+    let drawing: Vec<Option<usize>> = stands.iter().map(|one| sheet.at(one.2)).collect();
+    let (mut found, mut loose): (Vec<Gap>, Vec<Coord<f64>>) = Default::default();
     let mut known: BTreeMap<(i64, i64), Vec<Line<f64>>> = BTreeMap::new();
-    for &(axis, span, line) in &stands {
+    for (own, &(axis, span, line)) in stands.iter().enumerate() {
         for at_end in [true, false] {
-            let own = (axis, span);
             let way = if at_end { line } else { Line::new(line.end, line.start) };
-            let near = Near { axes, stands: &stands, index: &index, sheet };
-            let Some(ahead) = near.ahead(own, way, &mut looks) else { continue };
+            let near = Near { axes, stands: &stands, index: &index, drawing: &drawing };
+            let Some(ahead) = near.ahead(own, way, &mut looks) else {
+                loose.push(way.end);
+                continue;
+            };
             if !(GAP_M.0..=GAP_M.1).contains(&ahead.off_m) {
+                loose.extend((ahead.off_m > MEETS_M).then_some(way.end));
                 continue;
             }
             let here = axes[axis].spans[span];
@@ -88,7 +94,7 @@ pub(super) fn gaps(axes: &[Axis], sheet: &[Vec<usize>]) -> Vec<Gap> {
             }
         }
     }
-    found
+    (found, loose)
 }
 
 /// Whether no gap is known at a place; both ends of one see the same.
@@ -114,32 +120,28 @@ struct Near<'a> {
     axes: &'a [Axis],
     stands: &'a [(usize, usize, Line<f64>)],
     index: &'a LineIndex,
-    /// Number of the drawing on the sheet to which each span belongs.
-    sheet: &'a [Vec<usize>],
+    /// Number of the drawing on the sheet to which each belongs.
+    drawing: &'a [Option<usize>],
 }
 
 impl Near<'_> {
-    /// The nearest wall ahead of the end of a span, seen along it; none if the end meets a wall.
-    fn ahead(&self, own: (usize, usize), way: Line<f64>, looks: &mut usize) -> Option<Ahead> {
+    /// The nearest wall ahead of the end of one that stands, seen along it.
+    fn ahead(&self, own: usize, way: Line<f64>, looks: &mut usize) -> Option<Ahead> {
         let long = length(way);
-        let half = self.axes[own.0].half_m();
+        let half = self.axes[self.stands[own].0].half_m();
         let ray = Line::new(way.end, way.end + way.delta() * ((GAP_M.1 + 0.5) / long));
         let mut nearest: Option<Ahead> = None;
         for found in self.index.locate_in_envelope_intersecting(&around(ray, half + MEETS_M)) {
             *looks += 1;
-            let (other, other_span, line) = self.stands[found.data];
-            let is_own = own == (other, other_span);
+            let (other, _, line) = self.stands[found.data];
             if *looks > MOST_LOOKS {
-                return None;
+                return nearest;
             }
-            if is_own || self.sheet[own.0][own.1] != self.sheet[other][other_span] {
+            if own == found.data || self.drawing[own] != self.drawing[found.data] {
                 continue;
             }
             let other_half = self.axes[other].half_m();
             let Some(ahead) = seen(ray, half, line, other_half) else { continue };
-            if ahead.off_m < MEETS_M {
-                return None;
-            }
             if nearest.is_none_or(|nearest| ahead.off_m < nearest.off_m) {
                 nearest = Some(ahead);
             }
@@ -189,7 +191,10 @@ pub(super) fn filled<'m>(gap: &Gap, axis: &Axis, marks: &'m Marks<'_>) -> Filled
             mark.role.0 == meant || (mark.role.0 == Use::DoorOrWindow && meant == Use::Window)
         };
         let named: Vec<&&Mark<'_>> = near.iter().filter(said).collect();
-        let stretches = named.iter().filter_map(|mark| view.stretch(mark.line, BESIDE_M, 9.0));
+        let stretches = named.iter().filter_map(|mark| {
+            let folded = || view.folded(mark.line).filter(|_| meant == Use::Door);
+            view.stretch(mark.line, BESIDE_M, 9.0).or_else(folded)
+        });
         let lies = covered(stretches.collect(), view.wide) >= COVERED_NAMED * view.wide;
         let ajar = |mark: &&&&Mark<'_>| meant == Use::Door && view.is_leaf(mark.line);
         let first = named.iter().find(|mark| lies || ajar(mark));
@@ -251,6 +256,14 @@ impl View {
         let lies = off.abs().max(then_off.abs()) <= self.half + beside_m;
         (lies && from > -beyond_m && to < self.wide + beyond_m)
             .then(|| (from.max(0.0), to.min(self.wide)))
+    }
+
+    /// The stretch of the gap before which a part of a folding leaf stands.
+    fn folded(&self, line: Line<f64>) -> Option<(f64, f64)> {
+        let in_gap = |at| self.is_in(at, 2.0 * BESIDE_M);
+        let (p, q) = (seen_from(self.line, line.start).0, seen_from(self.line, line.end).0);
+        let is_part = in_gap(line.start) && in_gap(line.end);
+        is_part.then(|| (p.min(q).max(0.0), p.max(q).min(self.wide)))
     }
 
     /// Whether a line is a leaf that stands open: as long as the gap, from one of its jambs.

@@ -30,6 +30,7 @@ mod layers;
 mod marks;
 mod openings;
 mod scale;
+mod sheet;
 mod strokes;
 mod trade;
 
@@ -37,13 +38,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
-use self::axes::{Axis, axes, belongs, close_corners, reaches};
+use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, short_pieces};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
+use self::sheet::Sheet;
 use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
@@ -98,7 +100,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let (faces, wall_groups) = drawing.faces(Some(&marks));
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
-    let sheet: Vec<Vec<usize>> = axes.iter().map(|axis| vec![0; axis.spans.len()]).collect();
+    let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
         drawing.signs(&marks, &used).into_iter().unzip();
@@ -111,9 +113,18 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     openings.append(&mut placed);
     axes.iter_mut().for_each(Axis::settle);
     let corners_closed = close_corners(&mut axes);
-    let house =
-        House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
-    let mut draft = house.draft(&mut guesses);
+    let (_, loose_ends) = gaps::gaps(&axes, &sheet);
+    let house = House {
+        axes: &axes,
+        groups: &wall_groups,
+        openings: &openings,
+        roles: &roles,
+        settings,
+        sheet: &sheet,
+        loose_ends: &loose_ends,
+    };
+    let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
+    let mut draft = house.draft(&mut guesses).map_err(wrong)?;
     report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
@@ -123,11 +134,11 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
 /// marks that say so.
 fn in_gaps<'m>(
     axes: &mut [Axis],
-    sheet: &[Vec<usize>],
+    sheet: &Sheet,
     marks: &'m Marks<'_>,
 ) -> (Vec<Placed>, Vec<Role<'m>>, BTreeSet<usize>) {
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
-    for gap in gaps::gaps(axes, sheet) {
+    for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
