@@ -31,7 +31,7 @@ pub(crate) struct ImportOptions {
     /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Construction of a drawing's layer or a map's material, or `none` to leave it out; repeatable
+    /// Construction of a drawing's layer or block or a map's material, or `none` to leave it out; repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
     /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
@@ -248,14 +248,8 @@ fn placed(file: &str, text: &str, at: usize, what: String, fix: &str) -> Command
 }
 
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
-    let pictures: [&[u8]; 4] = [b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF"];
-    if pictures.iter().any(|magic| bytes.starts_with(magic)) {
-        return CommandError::file(
-            name,
-            "this is a picture or a printed page, which holds no walls",
-            "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
-             start from",
-        );
+    if let Some((what, fix)) = import::unread(bytes) {
+        return CommandError::file(name, what, fix);
     }
     CommandError::file(
         name,

@@ -16,9 +16,11 @@ use super::openings::{LEAF_M, SWING_DEG};
 use super::sheet::Sheet;
 use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
-/// Narrowest and widest gap that is taken for an opening, metres (our own choice: a narrow door, a
-/// double garage leaf).
-const GAP_M: (f64, f64) = (0.5, 4.0);
+/// Narrowest and widest gap that is taken for an opening, metres (our own choice: a pane beside a
+/// door, a double garage leaf).
+const GAP_M: (f64, f64) = (0.25, 4.0);
+/// Narrowest gap that is a doorway or recess, metres (our own choice).
+const DOORWAY_M: f64 = 0.5;
 /// Sine of the largest angle between walls of one line: five degrees.
 const IN_LINE: f64 = 0.087;
 /// Sine of the least angle at which a wall crosses another's way: ten degrees.
@@ -44,6 +46,14 @@ pub(super) struct Gap {
     pub(super) to: f64,
     /// How far the wall is drawn out to close it: to the middle of a crossing wall.
     pub(super) reach: (f64, f64),
+}
+
+impl Gap {
+    /// Whether it is too narrow for a doorway, and nothing else is drawn in it.
+    pub(super) fn is_too_narrow(&self, filled: &Filled<'_>) -> bool {
+        let is_pane = matches!(filled.meant, Some((Use::Door | Use::Window, _)));
+        self.to - self.from < DOORWAY_M && !is_pane
+    }
 }
 
 /// What a gap holds, and which marks say so.

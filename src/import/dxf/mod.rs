@@ -55,7 +55,7 @@ use plan::{Diagnostic, MAX_EXTENT_M};
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
 /// Thickness of most walls, metres (our own choice).
-const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
+const USUAL_M: std::ops::RangeInclusive<f64> = 0.05..=0.45;
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
 /// A single line with a wall so near beside it is a part of that one, metres (our own choice).
@@ -71,7 +71,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
     let mut guesses = Guesses::default();
-    let roles = roles(name, &drawn, settings, &mut guesses)?;
+    let roles = roles(name, &drawn, &groups.hidden, settings, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
         let fix = "map another layer: --map LAYER=brick-half";
@@ -140,6 +140,9 @@ fn in_gaps<'m>(
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
     for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
+        if gap.is_too_narrow(&filled) {
+            continue;
+        }
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
         if let Some(role) = filled.meant {
