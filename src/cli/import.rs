@@ -31,7 +31,7 @@ pub(crate) struct ImportOptions {
     /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Construction of a drawing's layer or a map's material, or `none` to leave it out; repeatable
+    /// Construction of a drawing's layer or block or a map's material, or `none` to leave it out; repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
     /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
@@ -46,6 +46,9 @@ pub(crate) struct ImportOptions {
     /// Construction of inside walls that have none in the file
     #[arg(long, value_name = "CONSTRUCTION")]
     inside: Option<String>,
+    /// Read one group of a drawing's walls alone, by its number in the report
+    #[arg(long, value_name = "N")]
+    group: Option<usize>,
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
@@ -114,7 +117,16 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     .map_err(|fault| CommandError::Plan(vec![*fault]))?;
     let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
+    if options.group.is_some() && kind != Kind::Dxf {
+        return Err(CommandError::Usage("--group: only a DXF drawing has groups".to_owned()));
+    }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
+    if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
+        let what = format!("--contacts needs to know inside from outside, but the outline is {open}");
+        let fix = "import it without --contacts, close the walls in the plan or the drawing, then \
+                   add the contacts; or map the layers that are missing with --map";
+        return Err(CommandError::file(&name, what, fix));
+    }
     // What is doubtful in the plan is said of the plan.
     let written = options.to().display().to_string();
     let mut made = draft.text();
@@ -182,6 +194,7 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         metres_per_unit: options.unit,
         outside: options.outside.clone(),
         inside: options.inside.clone(),
+        group: options.group,
     })
 }
 
@@ -235,14 +248,8 @@ fn placed(file: &str, text: &str, at: usize, what: String, fix: &str) -> Command
 }
 
 fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
-    let pictures: [&[u8]; 4] = [b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF"];
-    if pictures.iter().any(|magic| bytes.starts_with(magic)) {
-        return CommandError::file(
-            name,
-            "this is a picture or a printed page, which holds no walls",
-            "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
-             start from",
-        );
+    if let Some((what, fix)) = import::unread(bytes) {
+        return CommandError::file(name, what, fix);
     }
     CommandError::file(
         name,

@@ -58,6 +58,9 @@ pub struct Draft {
     pub pieces: Vec<Piece>,
     /// What was assumed and what was not read, most important first.
     pub guesses: Vec<Guess>,
+    /// Where the walls close off less than half of what their outline holds: how much, and where
+    /// they end. Nothing can be said of inside and outside then.
+    pub not_closed: Option<String>,
 }
 
 /// One feature of the plan.

@@ -58,6 +58,8 @@ pub struct Settings {
     pub outside: Option<String>,
     /// Construction of inside walls about which the file says nothing.
     pub inside: Option<String>,
+    /// The only group of walls of a drawing that is read, from 1.
+    pub group: Option<usize>,
 }
 
 /// Mapped to this word, a layer is left out.
@@ -155,6 +157,30 @@ impl Kind {
     }
 }
 
+/// What a file is by its first bytes if no reader reads its kind, and what to do.
+#[must_use]
+pub fn unread(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
+    let begins = |magics: &[&[u8]]| magics.iter().any(|magic| bytes.starts_with(magic));
+    if begins(&[b"AC10", b"AC1.", b"AC2.1"]) {
+        return Some((
+            "this is a DWG drawing, which is not read",
+            "open it in a CAD program and save it as DXF, text or binary, with the walls, doors \
+             and windows of one storey",
+        ));
+    }
+    if begins(&[b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF", b"GIF8", b"II*\0", b"MM\0*"]) {
+        return Some((
+            "this is a picture or a printed page, which holds no walls",
+            "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
+             start from",
+        ));
+    }
+    begins(&[b"\xd0\xcf\x11\xe0"]).then_some((
+        "this is a model or document in a closed format, which is not read",
+        "export the floor plan of one storey as DXF",
+    ))
+}
+
 /// Reads a file of a kind. `name` is the file's: it stands in every fault, and without folder and
 /// ending it is the plan's title where the file has none.
 ///
@@ -169,6 +195,9 @@ pub fn draft(
     if bytes.len() > MAX_FILE_BYTES {
         let what = format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20);
         let fix = "export the floor alone, without pictures and furniture";
+        return Err(vec![whole_file(name, what, fix)]);
+    }
+    if let Some((what, fix)) = unread(bytes) {
         return Err(vec![whole_file(name, what, fix)]);
     }
     let mut draft = match kind {

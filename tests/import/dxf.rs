@@ -6,11 +6,13 @@
 mod crowded;
 mod drawing;
 mod features;
+mod gaps;
 mod mutated;
+mod shell;
 
 use std::fmt::Write as _;
 
-use import::{Draft, Kind, Settings, What, draft};
+use import::{Draft, Kind, Piece, Settings, What, draft};
 use plan::Plan;
 
 use super::known::{imported, plain, refused};
@@ -214,10 +216,11 @@ fn walls_farther_apart_than_a_plan_holds_are_refused() {
 }
 
 #[test]
-fn a_gap_with_nothing_in_it_stays_open_and_is_counted() {
+fn a_gap_with_nothing_in_it_is_a_doorway_and_is_counted() {
     let both = double("WALL", (0.0, 0.0), 3.0, 0.1) + &double("WALL", (4.0, 0.0), 3.0, 0.1);
     let (draft, plan) = read(&drawing("", &both), &plain());
-    assert_eq!(plan.walls.len(), 2);
+    assert_eq!(plan.walls.len(), 1);
     assert!(told(&draft, "gaps"));
-    assert!(draft.pieces.iter().all(|piece| matches!(piece.what, What::Wall { .. })));
+    let open = |piece: &&Piece| matches!(piece.what, What::Opening { open: true, .. });
+    assert_eq!(draft.pieces.iter().filter(open).count(), 1);
 }

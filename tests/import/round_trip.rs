@@ -98,6 +98,7 @@ fn drafted(plan: &Plan) -> Draft {
         constructions: plan.constructions.clone(),
         pieces,
         guesses: Vec::new(),
+        not_closed: None,
     }
 }
 

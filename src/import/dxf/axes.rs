@@ -112,7 +112,7 @@ pub(super) fn axes(pieces: &[Piece]) -> Vec<Axis> {
     axes
 }
 
-fn belongs(piece: &Piece, axis: &Axis) -> bool {
+pub(super) fn belongs(piece: &Piece, axis: &Axis) -> bool {
     let same_thickness = match (piece.thickness_m, axis.thickness_m) {
         (Some(a), Some(b)) => (a - b).abs() <= SAME_THICKNESS_M,
         (None, None) => true,
@@ -125,17 +125,21 @@ fn belongs(piece: &Piece, axis: &Axis) -> bool {
         && off(piece.line.end) <= ON_LINE_M
 }
 
+/// Every span: its axis, its number there, and where it stands.
+pub(super) fn stands(axes: &[Axis]) -> Vec<(usize, usize, Line<f64>)> {
+    let of_axis = |(number, axis): (usize, &Axis)| {
+        let line = axis.line;
+        let spans: Vec<(f64, f64)> = axis.spans.clone();
+        spans.into_iter().enumerate().map(move |(span, (from, to))| {
+            (number, span, Line::new(along(line, from), along(line, to)))
+        })
+    };
+    axes.iter().enumerate().flat_map(of_axis).collect()
+}
+
 /// Draws ends at the face of another wall, or past its middle, to the middle. Gives how many.
 pub(super) fn close_corners(axes: &mut [Axis]) -> usize {
-    let stands: Vec<(usize, usize, Line<f64>)> = axes
-        .iter()
-        .enumerate()
-        .flat_map(|(number, axis)| {
-            axis.spans.iter().enumerate().map(move |(span, &(from, to))| {
-                (number, span, Line::new(along(axis.line, from), along(axis.line, to)))
-            })
-        })
-        .collect();
+    let stands = stands(axes);
     let index = index(stands.iter().map(|(_, _, line)| *line));
     let mut looks = 0;
     let mut moves: Vec<(usize, usize, bool, f64)> = Vec::new();
@@ -204,7 +208,7 @@ fn joint(
 }
 
 /// Where along the first line, metres, the second one's line crosses it.
-fn crossing(line: Line<f64>, other: Line<f64>) -> Option<f64> {
+pub(super) fn crossing(line: Line<f64>, other: Line<f64>) -> Option<f64> {
     let (run, way) = (line.delta(), other.delta());
     let cross = run.x * way.y - run.y * way.x;
     let to = other.start - line.start;

@@ -2,21 +2,20 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Contains as _, Coord, Line, LineString, Point};
+use geo::{Coord, Line, LineString, Polygon, Rect};
 
-use super::axes::Axis;
+use super::axes::{Axis, stands};
 use super::faces::WallGroup;
 use super::layers::{Role, Use};
 use super::openings::Placed;
+use super::sheet::{Closed, Sheet, Shell};
 use crate::guess::Guesses;
-use crate::line::{along, length};
+use crate::line::{along, length, seen_from};
 use crate::{CEILING_M, DOOR, Draft, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
-use plan::{Level, Plan, Rooms, Wall, quoted};
+use plan::{Inside, Level, Plan, Wall, quoted};
 
 /// How far beside the face of a wall is certainly in the room there, metres (our own choice).
 const BESIDE_M: f64 = 0.15;
-/// Gaps so wide between two walls of one line are reported, metres (our own choice: passages).
-const GAP_M: (f64, f64) = (0.5, 4.0);
 
 pub(super) struct House<'h> {
     pub(super) axes: &'h [Axis],
@@ -24,6 +23,9 @@ pub(super) struct House<'h> {
     pub(super) openings: &'h [Placed],
     pub(super) roles: &'h [Role<'h>],
     pub(super) settings: &'h Settings,
+    pub(super) sheet: &'h Sheet,
+    /// Ends of walls ahead of which nothing stands.
+    pub(super) loose_ends: &'h [Coord<f64>],
 }
 
 fn ground() -> Level {
@@ -42,12 +44,39 @@ struct Stretch {
     to: f64,
     line: Line<f64>,
     is_outside: bool,
+    /// Its drawing on the sheet.
+    drawing: Option<usize>,
+}
+
+/// Some groups of walls with their numbers, sizes and rooms.
+fn listed(boxes: &[Rect<f64>], closed: &[Closed], which: &[usize]) -> String {
+    const MOST: usize = 12;
+    let group = |&at: &usize| {
+        let (wide, deep, rooms) = (boxes[at].width(), boxes[at].height(), closed[at].rooms);
+        let rooms = if rooms == 1 { "1 room".to_owned() } else { format!("{rooms} rooms") };
+        format!("group {} ({wide:.1} by {deep:.1} m, {rooms})", at + 1)
+    };
+    let mut all: Vec<String> = which.iter().take(MOST).map(group).collect();
+    if which.len() > MOST {
+        all.push(format!("{} more", which.len() - MOST));
+    }
+    if all.is_empty() { "no group of walls".to_owned() } else { all.join(", ") }
+}
+
+/// The walls that are kept, and what those of each drawing on the sheet close off.
+struct Site {
+    stretches: Vec<Stretch>,
+    closed: Vec<Closed>,
+    kept: Vec<usize>,
+    /// Walls of drawings without rooms, and loose pieces.
+    left_out: usize,
 }
 
 impl House<'_> {
-    /// The draft, with what was assumed.
-    pub(super) fn draft(&self, guesses: &mut Guesses) -> Draft {
-        let stretches = self.stretches();
+    /// The draft, with what was assumed; or what is wrong with the group that the user asks for.
+    pub(super) fn draft(&self, guesses: &mut Guesses) -> Result<Draft, String> {
+        let site = self.site()?;
+        let stretches = &site.stretches;
         let mut draft = Draft { levels: vec![ground()], ..Draft::default() };
         draft.pieces.extend(stretches.iter().map(|stretch| self.wall(stretch)));
         let holds = |on: &Stretch, opening: &Placed| {
@@ -58,22 +87,29 @@ impl House<'_> {
         });
         let openings: Vec<(&Placed, &Stretch)> = openings.collect();
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
-        self.tell(&stretches, &openings, guesses);
-        draft
+        draft.not_closed = self.not_closed(&site);
+        let mut first = Guesses::default();
+        if let Some(open) = &draft.not_closed {
+            let fix = "draw the walls there to one another, or map the layers that are missing";
+            first.add("the outline", open.clone(), fix, 1);
+        }
+        self.tell_sheet(&site, &mut first);
+        guesses.0.splice(0..0, first.0);
+        self.tell(stretches, &openings, guesses);
+        Ok(draft)
     }
 
-    /// Every wall, and whether it is an outside one: if just one of its sides is a room.
-    fn stretches(&self) -> Vec<Stretch> {
-        let mut stretches: Vec<Stretch> = Vec::new();
-        for (number, axis) in self.axes.iter().enumerate() {
-            stretches.extend(axis.spans.iter().map(|&(from, to)| Stretch {
-                axis: number,
-                from,
-                to,
-                line: Line::new(along(axis.line, from), along(axis.line, to)),
-                is_outside: false,
-            }));
-        }
+    /// Every wall that is kept, and whether it is an outside one: if just one of its sides is
+    /// inside the building. Where the walls close off less than half of their outline, that asks
+    /// the outline with its gaps bridged.
+    fn site(&self) -> Result<Site, String> {
+        let boxes = self.sheet.boxes();
+        let stand = |(axis, _, line): (usize, usize, Line<f64>)| {
+            let from = seen_from(self.axes[axis].line, line.start).0;
+            let (to, drawing) = (from + length(line), self.sheet.at(line));
+            Stretch { axis, from, to, line, is_outside: false, drawing }
+        };
+        let mut stretches: Vec<Stretch> = stands(self.axes).into_iter().map(stand).collect();
         let walls = stretches.iter().map(|stretch| Wall {
             id: String::new(),
             level: 0,
@@ -84,21 +120,95 @@ impl House<'_> {
             top_m: CEILING_M,
         });
         let plan = Plan { levels: vec![ground()], walls: walls.collect(), ..Plan::default() };
-        let rooms = Rooms::new(&plan, &|_| None);
-        let in_room =
-            |at: Coord<f64>| rooms.at(0, at).is_some_and(|room| room.outline.contains(&Point(at)));
+        let inside = Inside::new(&plan, &ground(), &|_| None);
+        let rooms: Vec<&Polygon<f64>> = inside.rooms().collect();
+        let mut lines: Vec<Vec<Line<f64>>> = vec![Vec::new(); boxes.len()];
+        for stretch in &stretches {
+            if let Some(drawing) = stretch.drawing {
+                lines[drawing].push(stretch.line);
+            }
+        }
+        let shells: Vec<Shell> = lines.into_iter().map(Shell::new).collect();
+        let closed = shells.iter().zip(boxes);
+        let closed: Vec<Closed> =
+            closed.map(|(shell, whole)| shell.closed(*whole, &rooms, boxes.len())).collect();
         for stretch in &mut stretches {
+            let Some(drawing) = stretch.drawing else { continue };
             let whole = length(stretch.line);
             let half = self.axes[stretch.axis].half_m() + BESIDE_M;
             let run = stretch.line.delta() / whole;
             let beside = Coord { x: -run.y, y: run.x } * half;
+            let within = |at: Coord<f64>| match closed[drawing].is_closed() {
+                true => inside.holds(at),
+                false => shells[drawing].holds(at),
+            };
             let one_sided = [0.2, 0.35, 0.5, 0.65, 0.8].into_iter().filter(|share| {
                 let at = stretch.line.start + stretch.line.delta() * *share;
-                in_room(at + beside) != in_room(at - beside)
+                within(at + beside) != within(at - beside)
             });
             stretch.is_outside = one_sided.count() >= 3;
         }
-        stretches
+        let numbers = 0..boxes.len();
+        let with_rooms: Vec<usize> = numbers.clone().filter(|at| closed[*at].rooms > 0).collect();
+        let kept = match self.settings.group {
+            Some(group) if (1..=boxes.len()).contains(&group) => vec![group - 1],
+            Some(group) => {
+                let all = listed(boxes, &closed, &numbers.collect::<Vec<_>>());
+                return Err(format!("there is no group {group} of walls; there is {all}"));
+            }
+            None if with_rooms.is_empty() => numbers.collect(),
+            None => with_rooms.clone(),
+        };
+        let before = stretches.len();
+        if self.settings.group.is_some() || !with_rooms.is_empty() {
+            // What the user maps is wanted wherever it stands.
+            let is_mapped = |one: &Stretch| {
+                let group = &self.groups[self.axes[one.axis].group];
+                self.settings.group.is_none() && group.construction.is_some()
+            };
+            let is_kept = |drawing| kept.contains(&drawing);
+            stretches.retain(|one| is_mapped(one) || one.drawing.is_some_and(is_kept));
+        }
+        Ok(Site { left_out: before - stretches.len(), stretches, closed, kept })
+    }
+
+    /// What is said of drawings whose walls close off less than half of what their outline holds.
+    fn not_closed(&self, site: &Site) -> Option<String> {
+        let open = site.kept.iter().filter(|drawing| !site.closed[**drawing].is_closed());
+        let open: Vec<usize> = open.copied().collect();
+        let of = |what: fn(&Closed) -> f64| {
+            open.iter().map(|drawing| what(&site.closed[*drawing])).sum::<f64>()
+        };
+        let whole = of(|closed| closed.outline_m2);
+        let at_ends = self.loose_ends.iter().filter(|end| {
+            open.iter().any(|drawing| self.sheet.at(Line::new(**end, **end)) == Some(*drawing))
+        });
+        let mut ends: Vec<Coord<f64>> = at_ends.copied().collect();
+        ends.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+        let most = ends.iter().take(6).map(|end| format!("({:.1}, {:.1})", end.x, end.y));
+        let most = most.collect::<Vec<_>>().join(", ");
+        let more = if ends.len() > 6 { format!(" and {} more", ends.len() - 6) } else { String::new() };
+        let places = match ends.is_empty() {
+            true => String::new(),
+            false => format!("; walls end without meeting another at {most}{more}, in metres"),
+        };
+        (whole > 0.0).then(|| {
+            let rooms = of(|closed| closed.rooms_m2);
+            format!("open: closed rooms cover {rooms:.0} of about {whole:.0} m²{places}")
+        })
+    }
+
+    fn tell_sheet(&self, site: &Site, guesses: &mut Guesses) {
+        let boxes = self.sheet.boxes();
+        if site.kept.len() > 1 {
+            let all = listed(boxes, &site.closed, &site.kept);
+            let taken = format!("all put on one level, side by side: {all}");
+            let fix = "--group N reads one of them alone: a storey or a house";
+            guesses.add("drawings on one sheet", taken, fix, site.kept.len());
+        }
+        let taken = "left out: elevations, sections, details, loose pieces";
+        let fix = "--group N reads one group of walls alone";
+        guesses.add("walls that belong to no rooms", taken, fix, site.left_out);
     }
 
     fn construction(&self, stretch: &Stretch) -> &str {
@@ -121,17 +231,22 @@ impl House<'_> {
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
         let line = self.axes[opening.axis].line;
         let (meant, made) = self.roles[opening.sign];
-        let is_door = meant != Use::Window;
+        let (is_door, open) = (meant != Use::Window, meant == Use::Doorway);
         let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
         let what = What::Opening {
             construction: construction.to_owned(),
             entry: is_door && on.is_outside,
-            open: false,
+            open,
             base_m: (!is_door).then_some(SILL_M),
             top_m: Some(HEAD_M),
         };
         let line = Line::new(along(line, opening.from), along(line, opening.to));
-        Piece::new(if is_door { "door" } else { "window" }, 0, line, what)
+        let word = match meant {
+            Use::Window => "window",
+            Use::Doorway => "gap",
+            _ => "door",
+        };
+        Piece::new(word, 0, line, what)
     }
 
     fn tell(&self, stretches: &[Stretch], openings: &[(&Placed, &Stretch)], guesses: &mut Guesses) {
@@ -172,16 +287,13 @@ impl House<'_> {
         guesses.add("windows", taken, fix, plain(Use::Window));
         let entries = openings
             .iter()
-            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 == Use::Door);
+            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 != Use::Window);
         let fix = "in the plan, set \"entry\" to false for doors that nobody comes in by";
         guesses.add("doors in outside walls", "taken as ways in", fix, entries.count());
-        let gaps = self.axes.iter().flat_map(|axis| axis.spans.windows(2)).filter(|pair| {
-            let gap = pair[1].0 - pair[0].1;
-            (GAP_M.0..=GAP_M.1).contains(&gap)
-        });
         let about = "gaps in walls";
-        let fix = "map the layer of doors, or add openings to the plan";
-        guesses.add(about, "left open: they hold no door or window", fix, gaps.count());
+        let taken = "taken as doorways without a leaf: nothing is drawn in them";
+        let fix = "where there is a door, remove \"state\" in the plan";
+        guesses.add(about, taken, fix, plain(Use::Doorway));
         let fix = "export one storey at a time, or change \"levels\" in the plan";
         guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
     }

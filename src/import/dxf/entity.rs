@@ -18,6 +18,8 @@ pub(super) enum Sort {
     Insert,
     Circle,
     Block,
+    /// A row of the table of layers.
+    Layer,
 }
 
 impl Sort {
@@ -48,7 +50,10 @@ pub(super) struct Entity {
     pub(super) layer: String,
     /// Of a block, and of what is inserted.
     pub(super) name: String,
-    pub(super) in_paper_space: bool,
+    /// In paper space, or not shown.
+    pub(super) is_hidden: bool,
+    /// Group 62, negative for a layer that is switched off.
+    pub(super) colour: i16,
     /// Group 70: flags of a polyline, columns of an insert.
     pub(super) flags: i16,
     /// Group 71: rows of an insert.
@@ -101,11 +106,12 @@ impl Entity {
                 let number = number.filter(|n: &f64| n.is_finite() && n.abs() < 1e12);
                 self.number(code, number.ok_or_else(|| not_a(value, "a number of sane size"))?)?;
             }
-            67 | 70 | 71 => {
+            60 | 62 | 67 | 70 | 71 => {
                 let number: i64 = value.parse().map_err(|_| not_a(value, "a whole number"))?;
                 let number = i16::try_from(number.clamp(i16::MIN.into(), i16::MAX.into()));
                 match (code, number.unwrap_or_default()) {
-                    (67, number) => self.in_paper_space = number == 1,
+                    (60 | 67, number) => self.is_hidden |= number == 1,
+                    (62, number) => self.colour = number,
                     (70, number) => self.flags = number,
                     (_, number) => self.rows = number,
                 }

@@ -20,6 +20,8 @@ pub(super) struct Face {
     pub(super) line: Line<f64>,
     /// Faces of different groups never make one wall.
     pub(super) group: usize,
+    /// A chord of a round wall.
+    pub(super) is_round: bool,
 }
 
 /// Walls that are built alike, and whether the user said so.
@@ -56,7 +58,10 @@ struct Pair {
 /// So of three lines side by side the two that are nearest make the wall, and two walls with a
 /// cupboard between them stay two.
 pub(super) fn paired(faces: &[Face]) -> Paired {
-    let pairs = pairs(faces, THICKNESS_M);
+    // A jamb and the next wall, or two jambs, run beside one another on a short stretch alone.
+    let mut pairs = pairs(faces, THICKNESS_M);
+    let is_round = |pair: &Pair| faces[pair.a].is_round && faces[pair.b].is_round;
+    pairs.retain(|pair| is_round(pair) || pair.overlap_m + 1e-4 >= pair.gap_m);
     let mut out = Paired::default();
     let single = consume(&pairs, faces, |pair, line| {
         out.pieces.push(Piece { line, thickness_m: Some(pair.gap_m), group: faces[pair.a].group });
@@ -66,10 +71,30 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
     out
 }
 
+/// Pieces that are shorter than thick: walls between two doors or corners, if they go on in line
+/// with others, else jambs.
+pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
+    let mut pairs = pairs(faces, THICKNESS_M);
+    let middle = |pair: &Pair, line: Line<f64>| Piece {
+        line,
+        thickness_m: Some(pair.gap_m),
+        group: faces[pair.a].group,
+    };
+    pairs.retain(|pair| {
+        let (a, b) = (faces[pair.a].line, faces[pair.b].line);
+        let onto_b = |at: Coord<f64>| (at + along(b, seen_from(b, at).0)) * 0.5;
+        goes_on(&middle(pair, Line::new(onto_b(a.start), onto_b(a.end))))
+    });
+    let mut out = Vec::new();
+    consume(&pairs, faces, |pair, line| out.push(middle(pair, line)));
+    out
+}
+
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middles: Vec<Face> =
-        pieces.iter().map(|piece| Face { line: piece.line, group: piece.group }).collect();
+    let middle =
+        |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
+    let middles: Vec<Face> = pieces.iter().map(middle).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
     pairs.retain(|pair| pair.gap_m - half(pair.a) - half(pair.b) <= CAVITY_M);
@@ -121,7 +146,7 @@ fn consume(
     for (number, (face, free)) in faces.iter().zip(&free).enumerate() {
         for &(from, to) in free.iter().filter(|(from, to)| to - from >= SHORTEST_M) {
             let line = Line::new(along(face.line, from), along(face.line, to));
-            left.push((number, Face { line, group: face.group }));
+            left.push((number, Face { line, ..*face }));
         }
     }
     left

@@ -7,7 +7,7 @@
 //! the tests hold the reader against an independent one.
 
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::entity::{Block, Entity, Sort, not_a};
 use crate::whole_file;
@@ -30,6 +30,9 @@ pub(super) struct Groups {
     pub(super) unit_code: Option<i64>,
     /// `$MEASUREMENT`: 0 for inches, 1 for metres and their parts.
     pub(super) measurement: Option<i64>,
+    /// Layers that are switched off or frozen, and those that are frozen, in small letters.
+    pub(super) hidden: BTreeSet<String>,
+    pub(super) frozen: BTreeSet<String>,
     /// Entities that are not read, by type.
     pub(super) not_read: BTreeMap<String, usize>,
 }
@@ -175,6 +178,7 @@ enum Place {
     #[default]
     Elsewhere,
     Header,
+    Tables,
     Blocks,
     Entities,
 }
@@ -205,6 +209,7 @@ impl Filter {
             self.section_begins = false;
             self.place = match value {
                 "HEADER" => Place::Header,
+                "TABLES" => Place::Tables,
                 "BLOCKS" => Place::Blocks,
                 "ENTITIES" => Place::Entities,
                 _ => Place::Elsewhere,
@@ -218,6 +223,7 @@ impl Filter {
                 "$MEASUREMENT" => self.out.measurement = value.parse().ok(),
                 _ => {}
             },
+            (Place::Tables, Some(layer)) => layer.gather(code, value)?,
             (Place::Blocks | Place::Entities, Some(entity)) => entity.gather(code, value)?,
             _ => {}
         }
@@ -236,6 +242,9 @@ impl Filter {
                 return true;
             }
             _ => {}
+        }
+        if self.place == Place::Tables && word == "LAYER" {
+            self.entity = Some(Entity::new(Sort::Layer));
         }
         let in_blocks = self.place == Place::Blocks;
         if !in_blocks && self.place != Place::Entities {
@@ -274,6 +283,16 @@ impl Filter {
         let Some(entity) = self.entity.take() else { return };
         let (block, drawn) = (&mut self.block, &mut self.out.entities);
         match (entity.sort, block) {
+            (Sort::Layer, _) => {
+                let name = entity.name.to_lowercase();
+                // Frozen by the first flag; off by a colour below zero.
+                if entity.flags & 1 != 0 {
+                    self.out.frozen.insert(name.clone());
+                }
+                if entity.flags & 1 != 0 || entity.colour < 0 {
+                    self.out.hidden.insert(name);
+                }
+            }
             (Sort::Block, Some(block)) => (block.name, block.base) = (entity.name, entity.at),
             (Sort::Block | Sort::End, _) => {}
             (sort, block) => {

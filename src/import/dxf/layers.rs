@@ -1,28 +1,12 @@
 //! What the layers of a drawing hold: as the user maps them, else as their names say.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::strokes::{Stroke, Strokes};
+use super::trade::use_of;
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
 use input::{Diagnostic, did_you_mean, quoted};
-
-/// Words for walls in the languages of drawings (from memory, not confirmed).
-const WALLS: [&str; 13] = [
-    "wall", "mur", "wand", "wände", "waende", "mauer", "pared", "muro", "parete", "vaegg", "vägg",
-    "vegg", "parede",
-];
-const DOORS: [&str; 9] =
-    ["door", "porte", "tür", "tuer", "puerta", "porta", "deur", "dörr", "doer"];
-const WINDOWS: [&str; 11] = [
-    "window", "glaz", "fenster", "fenêtre", "fenetre", "ventana", "finestra", "raam", "janela",
-    "fönster", "vindu",
-];
-/// Words in layers about walls, doors and windows that hold none of them: notes, hatches, measures.
-const NOTES: [&str; 12] = [
-    "text", "dim", "hatch", "patt", "note", "anno", "schraff", "symb", "tag", "furn", "title",
-    "iden",
-];
 
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(super) enum Use {
@@ -32,8 +16,12 @@ pub(super) enum Use {
     Window,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
     DoorOrWindow,
-    /// Nothing that is read.
+    /// An opening that nothing fills.
+    Doorway,
+    /// Nothing that is read by itself; in a gap of a wall it may still be a leaf or pane.
     Other,
+    /// Texts, hatches and measures, and what the user leaves out: no sign of anything.
+    Notes,
 }
 
 /// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
@@ -42,7 +30,8 @@ pub(super) type Role<'r> = (Use, Option<&'r str>);
 pub(super) struct Roles {
     /// Of each layer, with what the user maps it to.
     layers: Vec<(Use, Option<String>)>,
-    blocks: Vec<Use>,
+    /// The same of each block; a mapped one goes before its layer.
+    blocks: Vec<(Use, Option<String>)>,
 }
 
 impl Roles {
@@ -50,9 +39,14 @@ impl Roles {
     /// of no use and one of walls.
     pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
         let (layer, mapped) = &self.layers[stroke.layer];
-        let block = stroke.block.map_or(Use::Other, |block| self.blocks[block]);
-        let gives_way = *layer == Use::Wall || (*layer == Use::Other && mapped.is_none());
-        if gives_way && !matches!(block, Use::Wall | Use::Other) {
+        let block = stroke.block.map(|block| &self.blocks[block]);
+        if let Some((meant, Some(word))) = block {
+            return (*meant, Some(word));
+        }
+        let block = block.map_or(Use::Other, |(meant, _)| *meant);
+        let gives_way = matches!(layer, Use::Wall | Use::Other | Use::Notes)
+            && (*layer == Use::Wall || mapped.is_none());
+        if gives_way && !matches!(block, Use::Wall | Use::Other | Use::Notes) {
             return (block, None);
         }
         (*layer, mapped.as_deref())
@@ -63,46 +57,31 @@ impl Roles {
     }
 }
 
-fn use_of(name: &str) -> Use {
-    let name = name.to_lowercase();
-    let has = |words: &[&str]| words.iter().any(|word| name.contains(word));
-    match (has(&DOORS), has(&WINDOWS)) {
-        _ if has(&NOTES) => Use::Other,
-        (true, true) => Use::DoorOrWindow,
-        (true, false) => Use::Door,
-        (false, true) => Use::Window,
-        _ if has(&WALLS) => Use::Wall,
-        _ => Use::Other,
-    }
-}
-
 pub(super) fn roles(
     file: &str,
     strokes: &Strokes,
+    hidden: &BTreeSet<String>,
     settings: &Settings,
     guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
-    let mapped = mapped(file, &strokes.layers, &settings.map)?;
+    let (mapped, blocks) = mapped(file, strokes, &settings.map)?;
+    let is_off = |name: &String| hidden.contains(&name.to_lowercase());
     let layers = strokes.layers.iter().zip(mapped).map(|(name, mapped)| {
-        let by_name = use_of(name);
-        let meant = match mapped.as_deref() {
-            None => by_name,
-            Some(LEAVE_OUT) => Use::Other,
-            Some(_) if !matches!(by_name, Use::Wall | Use::Other) => by_name,
-            // A layer of whatever name that is built like a door holds doors.
-            Some(construction) if construction.contains("door-") => Use::Door,
-            Some(construction) if construction.starts_with("glass-") => Use::Window,
-            Some(_) => Use::Wall,
+        let meant = match mapped {
+            // What the user maps is wanted, shown or not.
+            None if is_off(name) => Use::Notes,
+            _ => meant(name, mapped.as_deref()),
         };
         (meant, mapped)
     });
-    let blocks = strokes.blocks.iter().map(|name| use_of(name)).collect();
-    let roles = Roles { layers: layers.collect(), blocks };
+    let blocks = strokes.blocks.iter().zip(blocks);
+    let blocks = blocks.map(|(name, mapped)| (meant(name, mapped.as_deref()), mapped));
+    let roles = Roles { layers: layers.collect(), blocks: blocks.collect() };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
         counts[stroke.layer] += 1;
-        if roles.of(stroke).0 == Use::Other {
+        if matches!(roles.of(stroke).0, Use::Other | Use::Notes) {
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
@@ -116,7 +95,7 @@ pub(super) fn roles(
             Use::Door => ("doors, by its name", "door-hollow"),
             Use::Window => ("windows, by its name", "glass-triple-coated"),
             Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
-            Use::Other => continue,
+            Use::Doorway | Use::Other | Use::Notes => continue,
         };
         let name = &strokes.layers[layer];
         let about = format!("layer {}", quoted(name));
@@ -124,45 +103,75 @@ pub(super) fn roles(
         guesses.add(about, format!("taken as {taken}"), fix, counts[layer]);
     }
     let count: usize = left.values().sum();
+    left.retain(|layer, _| !is_off(&strokes.layers[*layer]));
+    let count = count.min(left.values().sum());
     let mut most: Vec<(usize, usize)> = left.into_iter().collect();
     most.sort_by_key(|(layer, count)| (std::cmp::Reverse(*count), *layer));
     let names = most.iter().map(|(layer, n)| format!("{} ({n})", quoted(&strokes.layers[*layer])));
+    let off = |layer: &usize| counts[*layer] > 0 && is_off(&strokes.layers[*layer]);
+    let off: Vec<usize> = (0..counts.len()).filter(off).collect();
+    let off = off.into_iter().filter(|layer| !roles.is_mapped(*layer)).collect::<Vec<_>>();
+    let about = "layers that are switched off or frozen";
+    let taken = listed(off.iter().map(|layer| quoted(&strokes.layers[*layer])), 6);
+    let fix = "switch them on before the export, or --map LAYER=CONSTRUCTION";
+    guesses.add(about, format!("left out: {taken}"), fix, off.len());
     let about = "layers left out";
     let taken = format!("their names do not say walls, doors or windows: {}", listed(names, 6));
     guesses.add(about, taken, "--map LAYER=CONSTRUCTION reads a layer as walls", count);
     Ok(roles)
 }
 
-/// The user's word for each layer. A name that ends in `*` stands for all layers that begin like
-/// it; an exact name goes before it.
+/// What a layer or block holds: what its name says, unless the user maps it to something else.
+fn meant(name: &str, mapped: Option<&str>) -> Use {
+    let by_name = use_of(name);
+    match mapped {
+        None => by_name,
+        Some(LEAVE_OUT) => Use::Notes,
+        Some(_) if !matches!(by_name, Use::Wall | Use::Other | Use::Notes) => by_name,
+        // One of whatever name that is built like a door holds doors.
+        Some(construction) if construction.contains("door-") => Use::Door,
+        Some(construction) if construction.starts_with("glass-") => Use::Window,
+        Some(_) => Use::Wall,
+    }
+}
+
+/// The user's words for layers and for blocks, as far as there are any.
+type Words = (Vec<Option<String>>, Vec<Option<String>>);
+
+/// The user's word for each layer, and for each block whose name no layer has. A name that ends in
+/// `*` stands for all that begin like it; an exact name goes before it.
 fn mapped(
     file: &str,
-    layers: &[String],
+    strokes: &Strokes,
     map: &BTreeMap<String, String>,
-) -> Result<Vec<Option<String>>, Vec<Diagnostic>> {
-    let mut words: Vec<Option<String>> = vec![None; layers.len()];
+) -> Result<Words, Vec<Diagnostic>> {
+    let layers = &strokes.layers;
+    let mut words = (vec![None; layers.len()], vec![None; strokes.blocks.len()]);
     let mut faults = Vec::new();
     let starred = |name: &&String| name.ends_with('*');
     let stars = map.keys().filter(starred);
     let exact = map.keys().filter(|name| !starred(name));
     for name in stars.chain(exact) {
         let wanted = name.to_lowercase();
-        let mut any = false;
-        for (layer, word) in layers.iter().zip(&mut words) {
-            let layer = layer.to_lowercase();
-            let start = wanted.strip_suffix('*');
-            if start.map_or(layer == wanted, |start| layer.starts_with(start)) {
-                any = true;
-                *word = map.get(name).cloned();
+        let put = |names: &[String], words: &mut [Option<String>]| {
+            let mut any = false;
+            for (known, word) in names.iter().zip(words) {
+                let known = known.to_lowercase();
+                let start = wanted.strip_suffix('*');
+                if start.map_or(known == wanted, |start| known.starts_with(start)) {
+                    any = true;
+                    *word = map.get(name).cloned();
+                }
             }
-        }
-        if !any {
-            let near = did_you_mean(name, layers.iter().map(String::as_str));
-            let near = near.unwrap_or_else(|| match layers {
+            any
+        };
+        if !put(layers, &mut words.0) && !put(&strokes.blocks, &mut words.1) {
+            let known = layers.iter().chain(&strokes.blocks).map(String::as_str);
+            let near = did_you_mean(name, known).unwrap_or_else(|| match layers.as_slice() {
                 [] => "it has no layers with lines".to_owned(),
                 _ => format!("it has {}", listed(layers.iter().map(|name| quoted(name)), 12)),
             });
-            let what = format!("the drawing has no layer {}", quoted(name));
+            let what = format!("the drawing has no layer or block {}", quoted(name));
             faults.push(whole_file(file, what, &near));
         }
     }

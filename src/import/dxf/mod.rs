@@ -24,22 +24,28 @@ mod axes;
 mod build;
 mod entity;
 mod faces;
+mod gaps;
 mod groups;
 mod layers;
+mod marks;
 mod openings;
 mod scale;
+mod sheet;
 mod strokes;
+mod trade;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
-use self::axes::{Axis, axes, close_corners, reaches};
+use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
-use self::faces::{Face, Paired, Piece, WallGroup, paired};
+use self::faces::{Face, Paired, Piece, WallGroup, paired, short_pieces};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
-use self::openings::{Sign, place_openings};
+use self::marks::{Mark, Marks, Swing};
+use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
+use self::sheet::Sheet;
 use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
@@ -49,7 +55,7 @@ use plan::{Diagnostic, MAX_EXTENT_M};
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
 /// Thickness of most walls, metres (our own choice).
-const USUAL_M: std::ops::RangeInclusive<f64> = 0.07..=0.45;
+const USUAL_M: std::ops::RangeInclusive<f64> = 0.05..=0.45;
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
 /// A single line with a wall so near beside it is a part of that one, metres (our own choice).
@@ -65,7 +71,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
     let mut guesses = Guesses::default();
-    let roles = roles(name, &drawn, settings, &mut guesses)?;
+    let roles = roles(name, &drawn, &groups.hidden, settings, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
         let fix = "map another layer: --map LAYER=brick-half";
@@ -75,7 +81,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
         let trial = Drawing::new(&drawn, &roles, metres, low);
-        let pieces = paired(&trial.faces().0).pieces.into_iter();
+        let pieces = paired(&trial.faces(None).0).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
     };
@@ -90,22 +96,67 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         return Err(vec![whole_file(name, what, fix)]);
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
-    let (faces, wall_groups) = drawing.faces();
+    let marks = drawing.marks();
+    let (faces, wall_groups) = drawing.faces(Some(&marks));
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
-    let (shapes, roles): (Vec<Sign>, Vec<Role<'_>>) = drawing.signs().into_iter().unzip();
-    let (openings, lost_swings) = place_openings(&axes, &shapes);
-    for opening in &openings {
+    let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
+    let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
+    let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
+        drawing.signs(&marks, &used).into_iter().unzip();
+    let (mut placed, lost_swings) = place_openings(&axes, &shapes, &openings);
+    placed.iter_mut().for_each(|opening| opening.sign += roles.len());
+    roles.extend(more);
+    for opening in &placed {
         axes[opening.axis].add(opening.from, opening.to);
     }
+    openings.append(&mut placed);
     axes.iter_mut().for_each(Axis::settle);
     let corners_closed = close_corners(&mut axes);
-    let house =
-        House { axes: &axes, groups: &wall_groups, openings: &openings, roles: &roles, settings };
-    let mut draft = house.draft(&mut guesses);
+    let (_, loose_ends) = gaps::gaps(&axes, &sheet);
+    let house = House {
+        axes: &axes,
+        groups: &wall_groups,
+        openings: &openings,
+        roles: &roles,
+        settings,
+        sheet: &sheet,
+        loose_ends: &loose_ends,
+    };
+    let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
+    let mut draft = house.draft(&mut guesses).map_err(wrong)?;
     report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
+}
+
+/// Closes the gaps of walls. Gives the openings in them, what each stands for, and the keys of the
+/// marks that say so.
+fn in_gaps<'m>(
+    axes: &mut [Axis],
+    sheet: &Sheet,
+    marks: &'m Marks<'_>,
+) -> (Vec<Placed>, Vec<Role<'m>>, BTreeSet<usize>) {
+    let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
+    for gap in gaps::gaps(axes, sheet).0 {
+        let filled = gaps::filled(&gap, &axes[gap.axis], marks);
+        if gap.is_too_narrow(&filled) {
+            continue;
+        }
+        axes[gap.axis].add(gap.reach.0, gap.reach.1);
+        used.extend(filled.used);
+        if let Some(role) = filled.meant {
+            openings.push(Placed {
+                axis: gap.axis,
+                from: gap.from,
+                to: gap.to,
+                sign: roles.len(),
+            });
+            roles.push(role);
+        }
+    }
+    axes.iter_mut().for_each(Axis::settle);
+    (openings, roles, used)
 }
 
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
@@ -118,8 +169,8 @@ struct Drawing<'d> {
     roles: &'d Roles,
     metres: f64,
     low: Coord<f64>,
-    /// The largest radius of arcs round each middle, in the drawing's unit.
-    radii: BTreeMap<(i64, i64), f64>,
+    /// The least and largest radius of arcs round each middle, in the drawing's unit.
+    radii: BTreeMap<(i64, i64), (f64, f64)>,
 }
 
 /// The middle of an arc, to a centimetre.
@@ -131,11 +182,12 @@ fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
 
 impl<'d> Drawing<'d> {
     fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
-        let mut radii: BTreeMap<(i64, i64), f64> = BTreeMap::new();
+        let mut radii: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
         for Drawn { start, round, .. } in strokes.strokes.iter().map(|stroke| stroke.drawn) {
             if let Some(Round { middle, .. }) = round {
-                let largest = radii.entry(middle_key(middle, metres)).or_default();
-                *largest = largest.max(length(Line::new(middle, start)));
+                let radius = length(Line::new(middle, start));
+                let known = radii.entry(middle_key(middle, metres)).or_insert((radius, radius));
+                *known = (known.0.min(radius), known.1.max(radius));
             }
         }
         Self { strokes, roles, metres, low, radii }
@@ -148,7 +200,7 @@ impl<'d> Drawing<'d> {
     /// What was drawn as straight lines in metres.
     fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
         let same = |round: Round| self.radii.get(&middle_key(round.middle, self.metres));
-        let like = drawn.round.and_then(same).copied().unwrap_or(0.0);
+        let like = drawn.round.and_then(same).map_or(0.0, |(_, largest)| *largest);
         flattened(drawn, SAGITTA_M / self.metres, like)
             .into_iter()
             .map(|(start, end)| Line::new(self.local(start), self.local(end)))
@@ -157,12 +209,17 @@ impl<'d> Drawing<'d> {
     }
 
     /// The faces of walls; a group is one layer, or all layers mapped to one construction.
-    fn faces(&self) -> (Vec<Face>, Vec<WallGroup>) {
+    /// The swings of leaves are none, nor are leaves.
+    fn faces(&self, marks: Option<&Marks<'_>>) -> (Vec<Face>, Vec<WallGroup>) {
         let mut groups: Vec<WallGroup> = Vec::new();
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
-        for stroke in &self.strokes.strokes {
+        let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
+        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
+            if self.swing(stroke).is_some() || leaves.contains(&number) {
+                continue;
+            }
             let of_layer = construction.is_none().then_some(stroke.layer);
             let group = *numbers.entry((construction, of_layer)).or_insert_with(|| {
                 groups.push(WallGroup {
@@ -172,43 +229,89 @@ impl<'d> Drawing<'d> {
                 });
                 groups.len() - 1
             });
-            faces.extend(self.lines(stroke.drawn).into_iter().map(|line| Face { line, group }));
+            let is_round = stroke.drawn.round.is_some();
+            let lines = self.lines(stroke.drawn).into_iter();
+            faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
         (without_doubles(faces), groups)
     }
 
-    /// Doors and windows as drawn, each with its role. Of an insert with arcs the arcs count, of
-    /// one without all of its lines together.
-    fn signs(&self) -> Vec<(Sign, Role<'d>)> {
+    /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An
+    /// arc with another round the same middle is a face of a round wall.
+    fn swing(&self, stroke: &Stroke) -> Option<(Coord<f64>, f64)> {
+        let Round { middle, sweep_deg } = stroke.drawn.round?;
+        let (least, largest) = *self.radii.get(&middle_key(middle, self.metres))?;
+        let radius = length(Line::new(middle, stroke.drawn.start)) * self.metres;
+        let is_wall = self.roles.of(stroke).0 == Use::Wall;
+        let is_round_wall = is_wall && (largest - least) * self.metres > 0.03;
+        let is_swing = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs())
+            && (LEAF_M.0..=LEAF_M.1).contains(&radius);
+        (is_swing && !is_round_wall).then(|| (self.local(middle), sweep_deg))
+    }
+
+    /// All that may stand in a gap of a wall.
+    fn marks(&self) -> Marks<'d> {
+        let (mut swings, mut lines) = (Vec::new(), Vec::new());
+        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
+            let role = self.roles.of(stroke);
+            if role.0 == Use::Notes {
+                continue;
+            }
+            let key = stroke.key(number);
+            if let Some((hinge, sweep_deg)) = self.swing(stroke) {
+                let ends = [self.local(stroke.drawn.start), self.local(stroke.drawn.end)];
+                swings.push(Swing { hinge, ends, sweep_deg, role, key });
+            } else if stroke.drawn.round.is_none() {
+                let lines_of = self.lines(stroke.drawn).into_iter();
+                lines.extend(lines_of.map(|line| Mark { line, role, key, stroke: number }));
+            }
+        }
+        Marks::new(swings, lines)
+    }
+
+    /// Doors and windows as drawn that no gap has used, each with its role. Of an insert with arcs
+    /// the arcs count, of one without all of its lines together.
+    fn signs<'m>(
+        &self,
+        marks: &'m Marks<'d>,
+        used: &BTreeSet<usize>,
+    ) -> Vec<(Sign, Role<'m>)> {
         let mut signs = Vec::new();
-        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, bool, Role<'d>)> = BTreeMap::new();
-        for stroke in &self.strokes.strokes {
+        let mut with_swing = BTreeSet::new();
+        for swing in marks.swings() {
+            let is_named = matches!(swing.role.0, Use::Door | Use::DoorOrWindow);
+            if !is_named || used.contains(&swing.key) {
+                continue;
+            }
+            with_swing.insert(swing.key);
+            let [start, end] = swing.ends;
+            // It is shut where no leaf is drawn.
+            let turned = marks.stands_open_at(swing, start) && !marks.stands_open_at(swing, end);
+            let ends = if turned { [end, start] } else { [start, end] };
+            let sign = Sign::Swing { hinge: swing.hinge, ends, sweep_deg: swing.sweep_deg };
+            signs.push((sign, (Use::Door, swing.role.1)));
+        }
+        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, Role<'d>)> = BTreeMap::new();
+        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let role = match self.roles.of(stroke) {
-                (Use::DoorOrWindow, made) if stroke.drawn.round.is_some() => (Use::Door, made),
                 (Use::DoorOrWindow, made) => (Use::Window, made),
                 role @ (Use::Door | Use::Window, _) => role,
-                (Use::Wall | Use::Other, _) => continue,
+                _ => continue,
             };
-            let drawn = stroke.drawn;
-            let swing = drawn.round.filter(|_| role.0 == Use::Door);
-            if let Some(Round { middle, sweep_deg }) = swing {
-                let ends = [self.local(drawn.start), self.local(drawn.end)];
-                let sign = Sign::Swing { hinge: self.local(middle), ends, sweep_deg };
-                signs.push((sign, role));
+            let key = stroke.key(number);
+            if used.contains(&key) || with_swing.contains(&key) || self.swing(stroke).is_some() {
+                continue;
             }
-            let lines = if swing.is_some() { Vec::new() } else { self.lines(drawn) };
-            if let Some(insert) = stroke.insert {
-                let known = inserts.entry(insert).or_insert_with(|| (Vec::new(), false, role));
-                known.0.extend(lines);
-                known.1 |= swing.is_some();
+            let lines = self.lines(stroke.drawn);
+            if stroke.insert.is_some() {
+                inserts.entry(key).or_insert_with(|| (Vec::new(), role)).0.extend(lines);
             } else {
                 // Each by itself: a leaf that stands open lies in no wall.
                 signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
             }
         }
-        let whole =
-            inserts.into_values().filter(|(lines, has_arcs, _)| !has_arcs && !lines.is_empty());
-        signs.extend(whole.map(|(lines, _, role)| (Sign::Lines(lines), role)));
+        let whole = inserts.into_values().filter(|(lines, _)| !lines.is_empty());
+        signs.extend(whole.map(|(lines, role)| (Sign::Lines(lines), role)));
         signs
     }
 }
@@ -232,6 +335,13 @@ fn pieces(
     let is_single = |group: usize| paired_m[group] < 0.1 * drawn_m[group];
     let walls = axes(&pieces);
     let near = reaches(&walls);
+    let goes_on = |piece: &Piece| {
+        let around = around(piece.line, 0.5);
+        let mut beside = near.locate_in_envelope_intersecting(&around);
+        beside.any(|found| belongs(piece, &walls[found.data]))
+    };
+    let short = short_pieces(&found.single, &goes_on);
+    pieces.extend(short);
     let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
         let by_itself =
@@ -239,8 +349,8 @@ fn pieces(
         is_single(face.group) || by_itself
     };
     let single = found.single.iter().filter(is_wall);
-    pieces.extend(single.map(|&Face { line, group }| Piece { line, thickness_m: None, group }));
-    let alone = pieces.len() - found.pieces.len();
+    pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
+    let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";
     guesses.add("single lines", taken, "map the layer to a construction or to none", alone);
@@ -276,7 +386,7 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
         let ends = [face.line.start, face.line.end].map(|at| (mm(at.x), mm(at.y)));
         (face.group, ends[0].min(ends[1]), ends[0].max(ends[1]))
     };
-    let mut seen = std::collections::BTreeSet::new();
+    let mut seen = BTreeSet::new();
     faces.retain(|face| seen.insert(key(face)));
     faces
 }

@@ -8,11 +8,11 @@ use super::axes::{Axis, reaches};
 use crate::line::{LineIndex, around, askew, length, seen_from};
 
 /// Narrowest and widest leaf of a door, metres (our own choice).
-const LEAF_M: (f64, f64) = (0.45, 2.6);
+pub(super) const LEAF_M: (f64, f64) = (0.45, 2.6);
 /// Narrowest and widest opening, metres (our own choice).
 const OPENING_M: (f64, f64) = (0.3, 8.0);
 /// How far round the swing of a door is drawn, degrees (our own choice).
-const SWING_DEG: (f64, f64) = (20.0, 130.0);
+pub(super) const SWING_DEG: (f64, f64) = (20.0, 130.0);
 /// How far outside the faces of its wall an opening may be drawn, metres (our own choice).
 const BESIDE_M: f64 = 0.12;
 /// How far from the end of a wall an opening in a gap may begin, metres (our own choice: a frame).
@@ -22,7 +22,8 @@ const ASKEW: f64 = 0.087;
 
 /// A door or window as drawn, metres.
 pub(super) enum Sign {
-    /// The swing of a door: hinge, and the two ends of its arc.
+    /// The swing of a door: hinge, and the two ends of its arc, the one at which it is shut first
+    /// where that is known.
     Swing { hinge: Coord<f64>, ends: [Coord<f64>; 2], sweep_deg: f64 },
     /// Lines; of one insert, or by themselves.
     Lines(Vec<Line<f64>>),
@@ -107,15 +108,30 @@ impl<'a> Walls<'a> {
     }
 }
 
-/// Puts signs on their walls. Those that lie on none, or are no opening's size, are left out; of
+/// Puts signs on their walls, where no gap holds an opening already. Those that lie on none, or are no opening's size, are left out; of
 /// those that lie over one another the first counts, the others are joined to it. Gives besides how
 /// many swings of doors lie on no wall.
-pub(super) fn place_openings(axes: &[Axis], signs: &[Sign]) -> (Vec<Placed>, usize) {
+pub(super) fn place_openings(
+    axes: &[Axis],
+    signs: &[Sign],
+    in_gaps: &[Placed],
+) -> (Vec<Placed>, usize) {
     let walls = Walls::new(axes);
     let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();
     let mut lost = 0;
+    let mut taken: BTreeMap<usize, Vec<(f64, f64)>> = BTreeMap::new();
+    for gap in in_gaps {
+        taken.entry(gap.axis).or_default().push((gap.from, gap.to));
+    }
+    let is_free = |axis: usize, from: f64, to: f64| {
+        let mut there = taken.get(&axis).into_iter().flatten();
+        !there.any(|gap| from < gap.1 - 0.05 && to > gap.0 + 0.05)
+    };
     for (sign, drawn) in signs.iter().enumerate() {
         if let Some((axis, from, to)) = walls.place(drawn) {
+            if !is_free(axis, from, to) {
+                continue;
+            }
             by_axis.entry(axis).or_default().push(Placed { axis, from, to, sign });
         } else if matches!(drawn, Sign::Swing { .. }) {
             lost += 1;

@@ -9,6 +9,10 @@ const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
 /// The same for a unit that is guessed (our own choice: a flat, a large building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 
+/// With less than this share of the walls that another unit gives, the header is not believed (our
+/// own choice).
+const DOUBTFUL: f64 = 0.2;
+
 /// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from
 /// memory, not confirmed; the tests hold it against an independent reader).
 const UNITS: [(i64, &str, f64); 9] = [
@@ -38,12 +42,18 @@ pub(super) fn metres_per_unit(
     }
     let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(size * metres));
     let said = UNITS.iter().find(|(code, ..)| Some(*code) == groups.unit_code);
-    if let Some((_, _, metres)) = said.filter(|(.., metres)| within(*metres, BELIEVABLE_M)) {
-        return *metres;
-    }
     // Inches first where the drawing says that it is not metric.
     let order: [usize; 5] =
         if groups.measurement == Some(0) { [0, 1, 2, 4, 3] } else { [2, 4, 3, 0, 1] };
+    if let Some((_, _, metres)) = said.filter(|(.., metres)| within(*metres, BELIEVABLE_M)) {
+        // Not where its walls are thicker or thinner than walls are, and another unit's are not.
+        let others = order.iter().map(|&unit| UNITS[unit].2);
+        let others = others.filter(|other| within(*other, LIKELY_M) && other != metres);
+        let best = others.map(looks_like_walls).fold(0.0, f64::max);
+        if looks_like_walls(*metres) >= DOUBTFUL * best {
+            return *metres;
+        }
+    }
     // The header's unit first, however unlikely: it gives way only to one in which more looks like
     // walls.
     let from_header = said.iter().map(|unit| **unit);
@@ -58,7 +68,7 @@ pub(super) fn metres_per_unit(
     }
     let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
-        Some((_, name, _)) => format!("the header says {name}, which no building fits"),
+        Some((_, name, _)) => format!("the header says {name}, which makes no walls of a usual thickness or no building of a usual size"),
         None => "the header names no unit".to_owned(),
     };
     let taken = format!(

@@ -1,6 +1,6 @@
 //! The lines and arcs of a drawing with all inserts put in their place.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{AffineTransform, Coord};
 
@@ -41,6 +41,13 @@ pub(super) struct Stroke {
     pub(super) insert: Option<usize>,
 }
 
+impl Stroke {
+    /// What tells it, and all that came with it, from the rest: its insert, else its own number.
+    pub(super) fn key(&self, number: usize) -> usize {
+        self.insert.map_or(number, |insert| MAX_STROKES + insert)
+    }
+}
+
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,
@@ -56,9 +63,10 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
-    let mut expander = Expander { blocks, ..Expander::default() };
+    let frozen = Some(&groups.frozen);
+    let mut expander = Expander { blocks, frozen, ..Expander::default() };
     let top = Frame::default();
-    for entity in groups.entities.iter().filter(|entity| !entity.in_paper_space) {
+    for entity in groups.entities.iter().filter(|entity| !entity.is_hidden) {
         let drawn = expander.entity(entity, &top);
         drawn.map_err(|(what, fix)| vec![whole_file(name, what, fix)])?;
     }
@@ -80,6 +88,7 @@ type Trouble = (String, &'static str);
 #[derive(Default)]
 struct Expander<'d> {
     blocks: BTreeMap<String, &'d Block>,
+    frozen: Option<&'d BTreeSet<String>>,
     out: Strokes,
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
@@ -142,7 +151,7 @@ impl<'d> Expander<'d> {
             }
             Sort::Insert => self.insert(entity, layer, frame)?,
             Sort::Circle => self.out.circles += 1,
-            Sort::Vertex | Sort::End | Sort::Block => {}
+            Sort::Vertex | Sort::End | Sort::Block | Sort::Layer => {}
         }
         Ok(())
     }
@@ -165,6 +174,11 @@ impl<'d> Expander<'d> {
     }
 
     fn insert(&mut self, insert: &Entity, layer: usize, frame: &Frame) -> Result<(), Trouble> {
+        // All of a block goes with the layer of its insert when that is frozen.
+        let own_layer = self.out.layers[layer].to_lowercase();
+        if self.frozen.is_some_and(|frozen| frozen.contains(&own_layer)) {
+            return Ok(());
+        }
         let name = insert.name.to_lowercase();
         let Some(&block) = self.blocks.get(&name) else {
             self.out.lost_inserts += 1;
@@ -209,7 +223,7 @@ impl<'d> Expander<'d> {
                     block: Some(number),
                     insert: Some(outermost),
                 };
-                for entity in &block.entities {
+                for entity in block.entities.iter().filter(|entity| !entity.is_hidden) {
                     self.entity(entity, &inner)?;
                 }
             }

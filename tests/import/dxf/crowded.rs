@@ -24,7 +24,7 @@ fn twenty_thousand_lone_lines_are_held_against_what_is_near_alone() {
     let lone = |number: u32| {
         let (x, y) = (f64::from(number % 140) * 5.0, f64::from(number / 140) * 5.0);
         // No two in one line, so that each is a wall of its own.
-        let off = f64::from(number % 140) * 0.033;
+        let off = f64::from(number % 140) * 0.13;
         line("WALLS", (x, y + off), (x + 2.0, y + off))
     };
     let lines: String = (0..19_600).map(lone).collect();

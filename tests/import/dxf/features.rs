@@ -169,7 +169,7 @@ fn nested() -> Drawing {
     let angle = line("0", (1.0, 1.0), (4.0, 1.0)) + &line("0", (1.0, 1.0), (1.0, 3.0));
     drawing.block("Angle", (1.0, 1.0), &angle);
     let twice = [(41, "-2"), (42, "1.5"), (50, "30")];
-    let outer = insert("0", "ANGLE", (2.0, 5.0), &twice) + &line("Wall", (0.0, 0.0), (0.0, 2.5));
+    let outer = insert("0", "ANGLE", (2.0, 5.0), &twice) + &line("Wall", (0.0, -5.0), (0.0, -2.5));
     drawing.block("Outer", (0.0, 0.0), &outer);
     let rows = [(50, "90"), (70, "3"), (71, "2"), (44, "20"), (45, "15")];
     drawing.add(&insert("Wall", "Outer", (100.0, 50.0), &rows));
@@ -197,7 +197,7 @@ fn blocks_are_inserted_as_another_reader_does() {
 
 /// Count, total length, width and depth of the strokes of `nested`, by ezdxf 1.4.5 (`multi_insert`,
 /// `virtual_entities`), in metres.
-const NESTED: (usize, f64, f64, f64) = (20, 74.0, 113.0, 82.0);
+const NESTED: (usize, f64, f64, f64) = (20, 74.0, 118.0, 82.0);
 
 #[test]
 fn curves_are_flattened_to_five_millimetres() {
@@ -311,15 +311,15 @@ fn single_lines_of_a_layer_without_pairs_are_walls_of_unknown_thickness() {
 }
 
 #[test]
-fn a_gap_without_a_door_stays_and_is_counted() {
+fn a_gap_without_a_door_is_counted() {
     let mut drawing = Drawing::in_unit(6);
     for y in [0.0, 0.2] {
         drawing.add(&line("wall", (0.0, y), (3.0, y)));
         drawing.add(&line("wall", (5.0, y), (9.0, y)));
     }
     let draft = read(&drawing);
-    assert_eq!(walls(&draft).len(), 2);
-    let told = draft.guesses.iter().find(|g| g.taken.starts_with("left open")).unwrap();
+    assert_eq!(walls(&draft).len(), 1);
+    let told = draft.guesses.iter().find(|g| g.about == "gaps in walls").unwrap();
     assert_eq!(told.pieces, 1);
 }
 
@@ -370,4 +370,58 @@ fn a_polyline_says_where_its_corners_are() {
     let mut drawing = two_rooms();
     drawing.add("0\nLWPOLYLINE\n8\nA-WALL\n90\n1\n20\n5\n10\n3\n");
     fault_says(&drawing, &["a corner's x", "\"5\""]);
+}
+
+fn table(rows: &[(&str, &str, &str)]) -> String {
+    let row = |(name, flags, colour): &(&str, &str, &str)| {
+        format!("0\nLAYER\n2\n{name}\n70\n{flags}\n62\n{colour}\n")
+    };
+    let rows: String = rows.iter().map(row).collect();
+    format!("0\nSECTION\n2\nTABLES\n0\nTABLE\n2\nLAYER\n{rows}0\nENDTAB\n0\nENDSEC\n")
+}
+
+#[test]
+fn layers_switched_off_or_frozen_are_left_out_unless_mapped() {
+    let mut drawing = two_rooms();
+    drawing.add(&line("Old wall", (1_000.0, 8_000.0), (6_000.0, 8_000.0)));
+    drawing.add(&line("Old wall", (1_000.0, 8_100.0), (6_000.0, 8_100.0)));
+    drawing.block("Wing", (0.0, 0.0), &line("A-WALL", (0.0, 9_000.0), (9_000.0, 9_000.0)));
+    drawing.add(&insert("Frozen", "Wing", (0.0, 0.0), &[]));
+    let rows = table(&[("OLD WALL", "0", "-7"), ("FROZEN", "1", "7"), ("A-WALL", "0", "7")]);
+    let bytes = (rows + &drawing.text()).into_bytes();
+    let (draft, _) = imported(Kind::Dxf, "test.dxf", &bytes, &plain());
+    close(total(&draft), total(&read(&two_rooms())));
+    let told = draft.guesses.iter().find(|guess| guess.about.contains("switched off")).unwrap();
+    assert!(told.taken.contains("\"Old wall\""), "{}", told.taken);
+    let (draft, _) = imported(Kind::Dxf, "t.dxf", &bytes, &mapped("old wall", "concrete-200"));
+    assert_eq!(walls(&draft).iter().filter(|wall| wall.1 == "concrete-200").count(), 1);
+}
+
+#[test]
+fn blocks_are_mapped_by_name() {
+    let mut drawing = two_rooms();
+    drawing.block("K7", (0.0, 0.0), &rectangle("0", (0.0, 0.0), (1_000.0, 300.0)));
+    drawing.add(&insert("0", "K7", (5_000.0, 0.0), &[]));
+    assert_eq!(openings(&read(&drawing)).len(), 2);
+    let glazed = openings(&read_with(&drawing, &mapped("k7", "glass-triple-coated")));
+    assert_eq!(glazed.iter().filter(|opening| opening.1 == "glass-triple-coated").count(), 1);
+}
+
+#[test]
+fn the_header_s_unit_is_not_believed_where_it_makes_no_walls() {
+    // Drawn in millimetres under a header that says centimetres: 80 m, walls 3 m thick.
+    let drawing = Drawing { header: "9\n$INSUNITS\n70\n5\n".to_owned(), ..two_rooms() };
+    let draft = read(&drawing);
+    close(total(&draft), 2.0 * 7.7 + 3.0 * 4.7);
+    let told = draft.guesses.iter().find(|guess| guess.about == "unit").unwrap();
+    assert!(told.taken.contains("millimetres") && told.taken.contains("centimetres"));
+}
+
+#[test]
+fn a_dwg_or_picture_is_named_whatever_its_ending() {
+    for (bytes, word) in [(&b"AC1032\0\0\0\0"[..], "DWG"), (b"%PDF-1.7\n", "picture")] {
+        let faults = refused(Kind::Dxf, "test.dxf", bytes);
+        assert!(faults[0].what.contains(word), "{}", faults[0]);
+        assert!(!faults[0].fix.is_empty());
+    }
 }
