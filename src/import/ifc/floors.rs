@@ -252,8 +252,13 @@ impl Rest<'_> {
                 notes.tell(Weight::Expected, ("spaces", taken, fix), at);
                 continue;
             };
-            let by_height = || self.storeys.nearest(low_m - self.storeys.zero_m).0;
-            let home = self.storeys.home(self.links, number).unwrap_or_else(by_height);
+            let by_height = || {
+                let (near, off_m) = self.storeys.nearest(low_m - self.storeys.zero_m);
+                (off_m <= NEAR_FLOOR_M).then_some(near)
+            };
+            let Some(home) = self.storeys.home(self.links, number).or_else(by_height) else {
+                continue;
+            };
             let level = self.storeys.levels[home].number;
             let at = Point(to_millimetre(within.0 - self.moved));
             pieces.push(Piece::new(&name, level, at, What::Room).named(Some(name.clone())));

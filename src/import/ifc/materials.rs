@@ -23,7 +23,7 @@ const WORDS: [(&str, &str); 22] = [
     ("rigid-foam", "=eps =xps =pur =pir polystyr polyur poliur =foam schaum mousse espuma schiuma"),
     (
         "mineral-wool",
-        "insul dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
+        "insul fiberglass fibreglass glasfaser =batt =batts dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
          wełna wata minerální izola stud ständer staender ossature framing montant holzrahmen \
          timber-frame regelverk stender stijl",
     ),

@@ -1,8 +1,8 @@
 //! Building models (IFC2x3 and IFC4, ISO 16739) as STEP text (ISO 10303-21) as plans.
 //!
 //! What becomes what (in the model: in the plan):
-//! - `IfcBuildingStorey` with a wall or a space in it: a level, numbered from the one nearest to
-//!   zero; its ceiling is the next floor less its slab, on top the height of the walls
+//! - `IfcBuildingStorey` with a wall in it: a level, numbered from the one nearest to zero;
+//!   its ceiling is the next floor less its slab, on top the height of the walls
 //! - `IfcWall`, `IfcCurtainWall`: a wall on every level that it covers: on its axis moved to the
 //!   middle of its body or layers, else on the middle of its footprint
 //! - the layers of its material: a construction of the plan's own with the same layers, as far as

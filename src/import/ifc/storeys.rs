@@ -34,7 +34,7 @@ struct Found {
 }
 
 impl Storeys {
-    /// Finds the storeys in which something is.
+    /// Finds the storeys in which walls are.
     pub(super) fn read(
         file: &str,
         space: &mut Space<'_, '_>,
@@ -50,13 +50,13 @@ impl Storeys {
             found.push(Found { entity, name, said_m, placed_m });
         }
         let is_storey = |it: u32| (space.model.kind(it) == "IFCBUILDINGSTOREY").then_some(it);
-        let kinds = ["IFCWALL", "IFCCURTAINWALL", "IFCSPACE"];
+        let kinds = ["IFCWALL", "IFCCURTAINWALL"];
         let inhabited = kinds.into_iter().flat_map(|kind| space.model.all(kind));
         let used: BTreeSet<u32> =
             inhabited.filter_map(|element| links.within(element, is_storey)).collect();
         if !used.is_empty() {
             for empty in found.iter().filter(|it| !used.contains(&it.entity)) {
-                let taken = "were left out, because no wall and no room is in them";
+                let taken = "were left out, because no wall is in them";
                 let fix = "nothing to do if they are marks for heights";
                 let at = Some((space.model, empty.entity));
                 notes.tell(Weight::Expected, ("storeys", taken, fix), at);
