@@ -51,7 +51,7 @@ use self::step::Model;
 use self::storeys::Storeys;
 use self::walls::{Wall, tops};
 use crate::joints::{Strip, joined};
-use crate::line::{length, line_to_millimetre};
+use crate::line::{index, length, line_to_millimetre};
 use crate::{Draft, DraftUnit, LEAVE_OUT, MAX_PIECES, Piece, Settings, WINDOW, What, whole_file};
 use plan::{Diagnostic, Inside, MAX_EXTENT_M, MIN_SEGMENT_M, Plan};
 
@@ -120,6 +120,7 @@ fn read(file: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Diagnost
     let openings = Openings {
         walls: &walls,
         stretches: &stretches,
+        index: index(stretches.iter().map(|stretch| stretch.line)),
         storeys: &storeys,
         links: &links,
         settings,

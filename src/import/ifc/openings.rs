@@ -11,10 +11,10 @@ use super::shape::Body;
 use super::space::Space;
 use super::storeys::Storeys;
 use super::walls::Wall;
-use crate::line::{LineIndex, along, around, index, length, line_to_millimetre, seen_from};
+use crate::line::{LineIndex, along, around, distance, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
 use crate::{DOOR, Piece, Settings, What};
-use plan::{Diagnostic, Level};
+use plan::{Diagnostic, Level, ON_WALL_TOLERANCE_M};
 
 /// Narrowest and lowest door or window, metres; and what nothing fills (our own choice: what is
 /// smaller is for pipes).
@@ -46,6 +46,8 @@ pub(super) struct Stretch {
 pub(super) struct Openings<'a> {
     pub(super) walls: &'a [Wall],
     pub(super) stretches: &'a [Stretch],
+    /// Of the stretches.
+    pub(super) index: LineIndex,
     pub(super) storeys: &'a Storeys,
     pub(super) links: &'a Links,
     pub(super) settings: &'a Settings,
@@ -95,12 +97,11 @@ impl Openings<'_> {
             }
         }
         filled.sort_unstable();
-        let index = index(self.stretches.iter().map(|stretch| stretch.line));
         for kind in ["IFCDOOR", "IFCDOORSTANDARDCASE", "IFCWINDOW"] {
             let loose = space.model.all(kind).filter(|it| filled.binary_search(it).is_err());
             for number in loose.collect::<Vec<u32>>() {
                 let body = self.leaf_body(space, Some(number))?;
-                let near = self.near(&index, &body, moved);
+                let near = self.near(&body, moved);
                 let shape = (Some(number), number, body);
                 self.place(space, shape, &near, moved, (&mut taken, &mut pieces), notes)?;
             }
@@ -126,10 +127,10 @@ impl Openings<'_> {
     }
 
     /// The stretches around a door or window that is cut out of no wall.
-    fn near(&self, index: &LineIndex, body: &Body, moved: Coord<f64>) -> Vec<usize> {
+    fn near(&self, body: &Body, moved: Coord<f64>) -> Vec<usize> {
         let Some([a, _, c, _]) = body.rectangle() else { return Vec::new() };
         let line = Line::new(a - moved, c - moved);
-        let found = index.locate_in_envelope_intersecting(&around(line, BESIDE_M));
+        let found = self.index.locate_in_envelope_intersecting(&around(line, BESIDE_M));
         let mut near: Vec<usize> = { found }.take(MAX_AROUND).map(|it| it.data).collect();
         near.sort_unstable();
         near
@@ -196,6 +197,10 @@ impl Openings<'_> {
             let line =
                 Line::new(along(stretch.line, seen.along.0), along(stretch.line, seen.along.1));
             let line = line_to_millimetre(line);
+            if self.stands_over_another(at, line, (base_m, top_m)) {
+                why = (Weight::Missing, "were left out, because two walls stand there, one on top");
+                continue;
+            }
             if !taken.take(level.number, line, (base_m, top_m)) {
                 why = (Weight::Missing, "were left out, because another opening is there");
                 continue;
@@ -211,6 +216,18 @@ impl Openings<'_> {
             notes.tell(why.0, (about, why.1, fix), Some((space.model, number)));
         }
         Ok(())
+    }
+
+    /// Whether the plan could take an opening for one of another wall of the same level, at the same
+    /// place but of other heights: a plan knows walls of openings by their place alone.
+    fn stands_over_another(&self, at: usize, line: Line<f64>, heights: (f64, f64)) -> bool {
+        let reach_m = ON_WALL_TOLERANCE_M * 1.1;
+        let near = self.index.locate_in_envelope_intersecting(&around(line, reach_m));
+        { near }.map(|found| &self.stretches[found.data]).any(|other| {
+            let off = |end| distance(other.line, seen_from(other.line, end));
+            let apart = heights.0 >= other.heights.1 || heights.1 <= other.heights.0;
+            other.at == at && apart && off(line.start).max(off(line.end)) <= reach_m
+        })
     }
 
     /// The levels that an opening is on: each of which it covers half, else where its middle is.

@@ -158,6 +158,21 @@ fn a_wall_without_thickness_and_one_without_anything_are_noted_with_their_lines(
 }
 
 #[test]
+fn an_opening_where_one_wall_stands_on_another_is_noted() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let lower = model.wall(storey, [0.0, 0.0], 0.0, 6.0);
+    let above = model.placement(Some(storey), [0.0, 0.0, 2.5], 0.0);
+    let body = model.block([0.0, -0.15, 0.0], [6.0, 0.15, 2.5]);
+    let wall = model.element("IFCWALL", above, &[body], "$");
+    model.keep(wall);
+    model.opening(lower, (1.0, 2.0), (0.0, 2.1), Some("IFCDOOR"));
+    let (draft, plan) = model.read();
+    assert!(plan.openings.is_empty());
+    assert!(notes(&draft, "doors", "one on top"), "{:?}", draft.guesses);
+}
+
+#[test]
 fn a_material_that_is_mapped_to_none_leaves_its_walls_and_their_doors_out() {
     let mut model = house(METRE, 1.0);
     model.layers(model_wall(), &[("Ziegel", 300.0)]);
