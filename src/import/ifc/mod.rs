@@ -61,6 +61,8 @@ pub use self::materials::all as materials;
 const MAGIC: &[u8] = b"ISO-10303-21;";
 /// Farther from its zero than this, a plan is moved to it, metres (our own choice).
 const FAR_M: f64 = 1_000.0;
+/// What is so far beyond all walls is no part of the building, metres (our own choice).
+const BEYOND_M: f64 = 40.0;
 /// How far a wall's foot or head is off the floor or ceiling before the plan says it, metres.
 const OFF_M: f64 = 0.15;
 /// How far beside the middle of a wall is certainly beside it, more than half of it, metres.
@@ -131,6 +133,7 @@ fn read(file: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Diagnost
     pieces.extend(rest.columns(&mut space, &mut notes)?);
     pieces.extend(rest.stairs(&mut space, &mut notes)?);
     pieces.extend(rest.rooms(&mut space, &mut notes)?);
+    keep_near(&mut pieces, &stretches, &mut notes);
     if model.is_exhausted() {
         let what = "the model refers to its shapes again and again, beyond all measure";
         let fix = "export the building alone, without furniture and repeated blocks";
@@ -170,6 +173,25 @@ fn moved(file: &str, walls: &[Wall], notes: &mut Notes) -> Result<Coord<f64>, Di
     let fix = "nothing to do: a plan begins near its zero";
     notes.tell(Weight::Expected, ("zero of the plan", &taken, fix), None);
     Ok(Coord { x: low.x.floor(), y: low.y.floor() })
+}
+
+/// Leaves out what is far from all walls, which would make a plan wider than it may be.
+fn keep_near(pieces: &mut Vec<Piece>, stretches: &[Stretch], notes: &mut Notes) {
+    let ends = stretches.iter().flat_map(|it| [it.line.start, it.line.end]);
+    let around = MultiPoint::from_iter(ends).bounding_rect();
+    pieces.retain(|piece| {
+        let (Some(here), Some(all)) = (piece.shape.bounding_rect(), around) else { return true };
+        let near = here.min().x >= all.min().x - BEYOND_M
+            && here.min().y >= all.min().y - BEYOND_M
+            && here.max().x <= all.max().x + BEYOND_M
+            && here.max().y <= all.max().y + BEYOND_M;
+        if !near {
+            let taken = format!("were left out, because they are {BEYOND_M} m beyond all walls");
+            let fix = "draw them in the plan if they are part of the building";
+            notes.tell(Weight::Missing, (piece.what.word(), &taken, fix), None);
+        }
+        near
+    });
 }
 
 /// The pieces of every wall on every level that it covers, to the middles of those it meets.
