@@ -22,8 +22,8 @@ use report::{ImportReport, import_table};
     every assumption about walls on site before you trust a forecast."
 )]
 pub(crate) struct ImportOptions {
-    /// A DXF drawing, a map with Simple Indoor Tagging (.geojson or .osm), an IMDF archive (.zip)
-    /// or a tape-measure list (.txt)
+    /// A DXF drawing, a building model (.ifc), a map with Simple Indoor Tagging (.geojson or .osm),
+    /// an IMDF archive (.zip) or a tape-measure list (.txt)
     file: PathBuf,
     /// Kind of file [default: by content and name]
     #[arg(long, value_parser = one_of(&KINDS))]
@@ -31,13 +31,14 @@ pub(crate) struct ImportOptions {
     /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Construction of a drawing's layer or block or a map's material, or `none` to leave it out; repeatable
+    /// Construction of a drawing's layer or block, or of a map's or model's material, or `none` to
+    /// leave it out; repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
     /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
     #[arg(long, value_name = "FILE")]
     map_file: Option<PathBuf>,
-    /// Unit of a drawing, in place of the file's own
+    /// Unit of a drawing or model, in place of the file's own
     #[arg(long, value_parser = one_of(&UNITS))]
     unit: Option<f64>,
     /// Construction of outside walls that have none in the file
@@ -60,11 +61,12 @@ pub(crate) struct ImportOptions {
 const FORMATS: [Word<Format>; 2] =
     [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
-const KINDS: [Word<Kind>; 5] = [
+const KINDS: [Word<Kind>; 6] = [
     ("dxf", "A DXF drawing, as text or binary", Kind::Dxf),
     ("indoor-geojson", "Simple Indoor Tagging in a .geojson file", Kind::IndoorGeojson),
     ("osm-xml", "Simple Indoor Tagging as OSM XML", Kind::OsmXml),
     ("imdf", "An archive of the Indoor Mapping Data Format", Kind::Imdf),
+    ("ifc", "A building model, IFC2x3 or IFC4 as STEP text", Kind::Ifc),
     ("tape", "A tape-measure list", Kind::Tape),
 ];
 
@@ -110,8 +112,8 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let name = options.file.display().to_string();
     let bytes = file_bytes(
         &options.file,
-        import::MAX_FILE_BYTES,
-        "a drawing, map, archive or list",
+        import::MAX_MODEL_BYTES,
+        "a drawing, model, map, archive or list",
         "export the floor alone, without pictures and furniture",
     )
     .map_err(|fault| CommandError::Plan(vec![*fault]))?;
@@ -122,7 +124,8 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
-        let what = format!("--contacts needs to know inside from outside, but the outline is {open}");
+        let what =
+            format!("--contacts needs to know inside from outside, but the outline is {open}");
         let fix = "import it without --contacts, close the walls in the plan or the drawing, then \
                    add the contacts; or map the layers that are missing with --map";
         return Err(CommandError::file(&name, what, fix));
@@ -254,7 +257,7 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     CommandError::file(
         name,
         "neither the content nor the name of the file says what it is",
-        "give --kind dxf, indoor-geojson, osm-xml, imdf or tape",
+        "give --kind dxf, indoor-geojson, osm-xml, imdf, ifc or tape",
     )
 }
 
@@ -265,6 +268,7 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::IndoorGeojson => "indoor map, GeoJSON",
         Kind::OsmXml => "indoor map, OSM XML",
         Kind::Imdf => "indoor map, IMDF archive",
+        Kind::Ifc => "building model, IFC",
         Kind::Tape => "tape-measure list",
     }
 }

@@ -1,5 +1,5 @@
-//! From whatever the installer has to a plan: an architect's drawing, an open indoor map, or a list
-//! of lengths from a tape measure.
+//! From whatever the installer has to a plan: an architect's drawing or building model, an open
+//! indoor map, or a list of lengths from a tape measure.
 //!
 //! Every reader makes a [`Draft`] of a file's bytes: pieces in metres, each with what it stands
 //! for, and a [`Guess`] for whatever the file does not say. [`Draft::text`] writes the plan. A
@@ -9,16 +9,20 @@
 //! What a reader does not read it says in its module's head, and counts as a guess when it meets
 //! it.
 
+mod areas;
 mod collection;
 mod contacts;
 mod draft;
 pub mod dxf;
 mod frame;
 mod guess;
+pub mod ifc;
 pub mod imdf;
+mod joints;
 mod line;
 pub mod osm;
 mod outlines;
+mod taken;
 pub mod tape;
 mod text;
 
@@ -34,6 +38,9 @@ use plan::{Diagnostic, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
+/// Largest building model that is read, in bytes: 256 MiB (our own choice: far beyond the model of a
+/// house, with its furniture).
+pub const MAX_MODEL_BYTES: usize = 256 * 1024 * 1024;
 /// Most pieces of a draft (our own choice: as many features as a plan may have).
 pub const MAX_PIECES: usize = plan::MAX_FEATURES;
 
@@ -129,6 +136,8 @@ pub enum Kind {
     OsmXml,
     /// An archive of the Indoor Mapping Data Format.
     Imdf,
+    /// A building model: IFC as STEP text.
+    Ifc,
     /// A list of lengths from a tape measure.
     Tape,
 }
@@ -143,9 +152,11 @@ impl Kind {
         Some(match (text.first(), ending.as_deref()) {
             _ if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") => Self::Imdf,
             _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
+            _ if ifc::begins_like_one(text) => Self::Ifc,
             (Some(b'<'), _) => Self::OsmXml,
             (Some(b'{'), _) => Self::IndoorGeojson,
             (_, Some("dxf")) => Self::Dxf,
+            (_, Some("ifc")) => Self::Ifc,
             (_, Some("osm" | "xml")) => Self::OsmXml,
             (_, Some("geojson" | "json")) => Self::IndoorGeojson,
             (_, Some("zip" | "imdf")) => Self::Imdf,
@@ -192,8 +203,9 @@ pub fn draft(
     bytes: &[u8],
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
-    if bytes.len() > MAX_FILE_BYTES {
-        let what = format!("the file is larger than {} MiB", MAX_FILE_BYTES >> 20);
+    let most = if kind == Kind::Ifc { MAX_MODEL_BYTES } else { MAX_FILE_BYTES };
+    if bytes.len() > most {
+        let what = format!("the file is larger than {} MiB", most >> 20);
         let fix = "export the floor alone, without pictures and furniture";
         return Err(vec![whole_file(name, what, fix)]);
     }
@@ -205,6 +217,7 @@ pub fn draft(
         Kind::IndoorGeojson => osm::draft_geojson(name, bytes, settings),
         Kind::OsmXml => osm::draft_xml(name, bytes, settings),
         Kind::Imdf => imdf::draft(name, bytes, settings),
+        Kind::Ifc => ifc::draft(name, bytes, settings),
         Kind::Tape => tape::draft(name, bytes, settings),
     }?;
     if draft.pieces.len() > MAX_PIECES {

@@ -5,6 +5,7 @@
 
 mod contacts;
 mod dxf;
+mod ifc;
 mod imdf;
 mod known;
 mod osm;

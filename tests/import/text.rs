@@ -163,6 +163,8 @@ fn a_file_s_kind_is_told_by_its_beginning_its_name_or_its_first_line() {
         ("A.DXF", b"999\nremark\n", Some(Kind::Dxf)),
         ("a", b"0\r\nSECTION\r\n", Some(Kind::Dxf)),
         ("a.txt", b"nonsense", Some(Kind::Tape)),
+        ("a.txt", b"\xef\xbb\xbfISO-10303-21;\nHEADER;", Some(Kind::Ifc)),
+        ("a.ifc", b"nonsense", Some(Kind::Ifc)),
         ("a", b"# my house\n\nRoom Hall 2 x 3", Some(Kind::Tape)),
         ("a", b"kitchen 3 by 4", None),
         ("a.pdf", b"%PDF-1.7", None),

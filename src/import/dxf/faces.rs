@@ -92,8 +92,7 @@ pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> 
 
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middle =
-        |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
+    let middle = |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
     let middles: Vec<Face> = pieces.iter().map(middle).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));

@@ -146,12 +146,7 @@ fn in_gaps<'m>(
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
         if let Some(role) = filled.meant {
-            openings.push(Placed {
-                axis: gap.axis,
-                from: gap.from,
-                to: gap.to,
-                sign: roles.len(),
-            });
+            openings.push(Placed { axis: gap.axis, from: gap.from, to: gap.to, sign: roles.len() });
             roles.push(role);
         }
     }
@@ -271,11 +266,7 @@ impl<'d> Drawing<'d> {
 
     /// Doors and windows as drawn that no gap has used, each with its role. Of an insert with arcs
     /// the arcs count, of one without all of its lines together.
-    fn signs<'m>(
-        &self,
-        marks: &'m Marks<'d>,
-        used: &BTreeSet<usize>,
-    ) -> Vec<(Sign, Role<'m>)> {
+    fn signs<'m>(&self, marks: &'m Marks<'d>, used: &BTreeSet<usize>) -> Vec<(Sign, Role<'m>)> {
         let mut signs = Vec::new();
         let mut with_swing = BTreeSet::new();
         for swing in marks.swings() {

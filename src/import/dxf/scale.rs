@@ -68,7 +68,9 @@ pub(super) fn metres_per_unit(
     }
     let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
-        Some((_, name, _)) => format!("the header says {name}, which makes no walls of a usual thickness or no building of a usual size"),
+        Some((_, name, _)) => format!(
+            "the header says {name}, which makes no walls of a usual thickness or no building of a usual size"
+        ),
         None => "the header names no unit".to_owned(),
     };
     let taken = format!(

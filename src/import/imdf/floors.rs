@@ -6,8 +6,8 @@ use geo::{Area, BooleanOps, CoordsIter, MultiPolygon, Polygon, unary_union};
 
 use super::categories::Space;
 use super::notes::Notes;
-use super::outline::sound;
 use super::venue::Venue;
+use crate::areas::sound;
 use crate::{FLOOR, Piece, What};
 
 /// Most corners of what is united or cut out on a level: crossings cost time with their square.

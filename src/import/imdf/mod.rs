@@ -45,7 +45,6 @@ mod gaps;
 mod member;
 mod notes;
 mod openings;
-mod outline;
 mod read;
 mod solids;
 mod strips;

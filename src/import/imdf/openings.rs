@@ -1,6 +1,6 @@
 //! Openings on the walls that they lie on.
 
-use geo::{Distance, Euclidean, Line};
+use geo::Line;
 use rstar::{AABB, RTree, RTreeObject};
 
 use super::categories::Leaf;
@@ -9,6 +9,7 @@ use super::venue::{Opening, Venue, Wall, floor_m};
 use super::walls::Drawn;
 use crate::guess::Tally;
 use crate::line::{around, length, line_to_millimetre, seen_from};
+use crate::taken::Taken;
 use crate::{DOOR, HEAD_M, LEAVE_OUT, Piece, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
 
@@ -16,11 +17,6 @@ use plan::ON_WALL_TOLERANCE_M;
 const NARROWEST_M: f64 = 0.2;
 /// Most walls around one opening: the plan's reader bears a thousand.
 const MAX_WALLS_AROUND: usize = 500;
-/// Openings nearer than this to one another are on one wall, metres.
-const SAME_WALL_M: f64 = 0.01;
-/// By how much two openings of one wall may overlap for rounding's sake, metres.
-const OVERLAP_M: f64 = 0.000_5;
-
 impl RTreeObject for Wall {
     type Envelope = AABB<[f64; 2]>;
 
@@ -37,7 +33,7 @@ struct Part {
 
 pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mut Notes) {
     let index = RTree::bulk_load(drawn.walls.clone());
-    let mut taken: RTree<Wall> = RTree::new();
+    let mut holes = Taken::default();
     let reach_m = ON_WALL_TOLERANCE_M + drawn.pulled_m;
     let (mut tally, mut pieces) = (Tally::default(), Vec::new());
     for opening in &venue.openings {
@@ -70,12 +66,11 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
         };
         let parts = parts(opening, level, &index, reach_m);
         for part in parts.map_err(&mut leave_out).unwrap_or_default() {
-            let stretch = Wall { level, line: part.line, outside: part.outside };
-            if overlaps(&taken, &stretch) {
+            // From floor to head, whatever they are.
+            if !holes.take(level, part.line, (0.0, 1.0)) {
                 leave_out(Why::Taken);
                 continue;
             }
-            taken.insert(stretch);
             pieces.push(piece(opening, level, part, construction));
             let taken = format!("were taken as {HEAD_M} m above the floor");
             tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
@@ -170,17 +165,4 @@ fn part_on(line: Line<f64>, wall: &Wall, reach_m: f64) -> Option<(f64, f64, Part
     let along = |along_m: f64| (along_m.clamp(0.0, long) - start_m).abs() * scale;
     let (from_m, to_m) = (along(start_m), along(end_m));
     Some((from_m.min(to_m), from_m.max(to_m), Part { line: part, outside: wall.outside, off_m }))
-}
-
-/// Whether a part lies where there is one already.
-fn overlaps(taken: &RTree<Wall>, part: &Wall) -> bool {
-    let near = taken.locate_in_envelope_intersecting(&around(part.line, SAME_WALL_M));
-    { near }.any(|other| {
-        let (a, _) = seen_from(other.line, part.line.start);
-        let (b, _) = seen_from(other.line, part.line.end);
-        other.level == part.level
-            && Euclidean.distance(&other.line, &part.line) <= SAME_WALL_M
-            && a.min(b) < length(other.line) - OVERLAP_M
-            && a.max(b) > OVERLAP_M
-    })
 }

@@ -6,13 +6,12 @@ use geo::{Area, Coord, Line, Polygon};
 
 use super::categories::{Matter, Space};
 use super::notes::{Notes, Why};
-use super::outline::sound;
 use super::venue::{Unit, Venue};
+use crate::areas::sound;
+use crate::joints::THICKEST_WALL_M;
 use crate::line::length;
 use crate::{LEAVE_OUT, Piece, Settings, What};
 
-/// Thickest strip that is taken for a wall, metres (our own choice: beyond old masonry).
-pub(super) const THICKEST_WALL_M: f64 = 0.6;
 /// Thinnest, metres: below it two corners are hardly two places.
 const THINNEST_WALL_M: f64 = 0.02;
 /// A wall is at least so many times as long as thick (our own choice).

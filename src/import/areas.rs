@@ -16,7 +16,7 @@ const SAME_PLACE_M: f64 = 0.001_5;
 const MIN_AREA_M2: f64 = 0.01;
 
 /// A place well within an area: the middle of the widest piece of a few lines across it.
-pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
+pub(crate) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
     let bounds = area.bounding_rect()?;
     let (low, height) = (bounds.min().y, bounds.height());
     let mut widest: Option<(f64, Point<f64>)> = None;
@@ -40,7 +40,7 @@ pub(super) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
 }
 
 /// The area as a plan can hold it, or nothing.
-pub(super) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
+pub(crate) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     let mut rings = vec![tidy(area.exterior())?];
     rings.extend(area.interiors().iter().filter_map(tidy));
     let positions: usize = rings.iter().map(CoordsIter::coords_count).sum();

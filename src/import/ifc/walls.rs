@@ -1,0 +1,171 @@
+//! Walls by their axes and layers, or by the footprints of their bodies.
+
+use std::collections::BTreeMap;
+
+use geo::{Area, Coord, Line};
+
+use super::links::Links;
+use super::materials::{Made, made};
+use super::notes::{Notes, Weight};
+use super::shape::Body;
+use super::space::{Frame, Space};
+use super::storeys::Storeys;
+use crate::line::{length, seen_from};
+use plan::Diagnostic;
+
+/// Thinnest and thickest wall that is believed, metres (our own choice).
+const THICKNESS_M: (f64, f64) = (0.005, 2.0);
+/// Shortest piece of a wall, metres.
+const SHORTEST_M: f64 = 0.05;
+/// A footprint fills at least so much of the rectangle around it, or it is no straight wall.
+const LEAST_FILLED: f64 = 0.5;
+/// A straight wall is at least so many times as long as thick; a stub may be shorter.
+const LONG: f64 = 1.0;
+/// Most pieces of one wall.
+const MAX_PIECES: usize = 200;
+
+/// A wall of the model.
+pub(super) struct Wall {
+    pub(super) number: u32,
+    /// Its centre line, a piece after the other, metres.
+    pub(super) lines: Vec<Line<f64>>,
+    /// How thick it is, where that is known.
+    pub(super) thickness_m: Option<f64>,
+    /// From where to where it reaches above the plan's zero, where that is known.
+    pub(super) heights: Option<(f64, f64)>,
+    pub(super) made: Made,
+    pub(super) is_external: Option<bool>,
+    pub(super) is_curtain: bool,
+    /// The storey that it is in.
+    pub(super) home: Option<usize>,
+}
+
+/// Reads every wall and curtain wall.
+pub(super) fn read(
+    space: &mut Space<'_, '_>,
+    links: &Links,
+    storeys: &Storeys,
+    notes: &mut Notes,
+) -> Result<Vec<Wall>, Diagnostic> {
+    let mut walls = Vec::new();
+    for kind in ["IFCWALL", "IFCCURTAINWALL"] {
+        let numbers: Vec<u32> = space.model.all(kind).collect();
+        for number in numbers {
+            let Some(product) = space.product(number)? else { continue };
+            let body = space.whole_body(&product, links)?;
+            let made = made(space.model, links, number, space.metres);
+            let axis = space.axis(product.shape);
+            let axis: Vec<Coord<f64>> = axis
+                .into_iter()
+                .map(|at| product.frame.place(at))
+                .map(|at| Coord { x: at[0], y: at[1] })
+                .collect();
+            let mut lines: Vec<Line<f64>> =
+                axis.windows(2).map(|pair| Line::new(pair[0], pair[1])).collect();
+            lines.retain(|line| length(*line) >= 1e-3);
+            let by_axis = lines.iter().map(|line| length(*line)).sum::<f64>() >= SHORTEST_M;
+            let found = if by_axis {
+                Some(centred(lines, &body, &made, &product.frame))
+            } else {
+                straight(&body).map(|(line, thickness_m)| (vec![line], Some(thickness_m)))
+            };
+            let at = Some((space.model, number));
+            let Some((mut lines, thickness_m)) = found else {
+                let taken = if body.points.is_empty() {
+                    "were left out, because they have neither an axis nor a body that is read"
+                } else {
+                    "were left out, because they have no axis and their footprint is not straight"
+                };
+                let fix = "draw them in the plan";
+                notes.tell(Weight::Missing, ("walls", taken, fix), at);
+                continue;
+            };
+            lines.truncate(MAX_PIECES);
+            if !by_axis && !body.points.is_empty() && kind == "IFCWALL" {
+                let taken = "have no axis; the middle of their footprint was taken";
+                let fix = "nothing to do if they are where they should be";
+                notes.tell(Weight::Expected, ("walls", taken, fix), at);
+            }
+            if thickness_m.is_none() {
+                let taken = "have no thickness: neither layers nor a body say it";
+                let fix = "set \"thickness_mm\" in the plan where 0.1 m matters";
+                notes.tell(Weight::Measure, ("walls", taken, fix), at);
+            }
+            let zero_m = storeys.zero_m;
+            walls.push(Wall {
+                number,
+                lines,
+                thickness_m,
+                heights: body.heights().map(|(low, high)| (low - zero_m, high - zero_m)),
+                made,
+                is_external: links.is_external(number),
+                is_curtain: kind == "IFCCURTAINWALL",
+                home: storeys.home(links, number),
+            });
+        }
+    }
+    Ok(walls)
+}
+
+/// An axis moved to the middle of its wall; and how thick the wall is.
+fn centred(
+    lines: Vec<Line<f64>>,
+    body: &Body,
+    made: &Made,
+    frame: &Frame,
+) -> (Vec<Line<f64>>, Option<f64>) {
+    let by_layers_m = made.thickness_m();
+    let believed = |thick_m: f64| (THICKNESS_M.0..=THICKNESS_M.1).contains(&thick_m);
+    let (mut shift_m, mut thickness_m) = (0.0, Some(by_layers_m).filter(|it| believed(*it)));
+    if let Some((at, side)) = made.offset.filter(|_| thickness_m.is_some()) {
+        // Layers lie along the second axis of the wall's frame, which is to the left of its first.
+        let first = lines.first().map_or(Coord::zero(), Line::delta);
+        let [_, y, _] = frame.axes;
+        let is_left = first.x * y[1] - first.y * y[0] >= 0.0;
+        shift_m = (at + side * by_layers_m / 2.0) * if is_left { 1.0 } else { -1.0 };
+    }
+    // The body shows best where the wall is.
+    if let [line] = lines.as_slice() {
+        let off = body.points.iter().map(|at| seen_from(*line, Coord { x: at[0], y: at[1] }).1);
+        let low = off.clone().fold(f64::INFINITY, f64::min);
+        let high = off.fold(f64::NEG_INFINITY, f64::max);
+        let agrees = thickness_m.is_none_or(|it| (high - low - it).abs() <= (0.1 * it).max(0.02));
+        if low < high && believed(high - low) && agrees {
+            shift_m = (low + high) / 2.0;
+            thickness_m = Some(high - low);
+        }
+    }
+    let moved = lines.into_iter().map(|line| {
+        let left = Coord { x: -line.dy(), y: line.dx() } / length(line);
+        Line::new(line.start + left * shift_m, line.end + left * shift_m)
+    });
+    (moved.collect(), thickness_m)
+}
+
+/// The centre line and thickness of a body that is long and straight in plan.
+fn straight(body: &Body) -> Option<(Line<f64>, f64)> {
+    let [a, b, c, d] = body.rectangle()?;
+    let (first, second) = (length(Line::new(a, b)), length(Line::new(b, c)));
+    let line = if first < second {
+        Line::new((a + b) / 2.0, (c + d) / 2.0)
+    } else {
+        Line::new((b + c) / 2.0, (d + a) / 2.0)
+    };
+    let (thick_m, long_m) = (first.min(second), first.max(second));
+    let (footprint, _) = body.footprint();
+    let filled = footprint.unsigned_area() >= LEAST_FILLED * thick_m * long_m;
+    let is_wall = (THICKNESS_M.0..=THICKNESS_M.1).contains(&thick_m)
+        && long_m >= SHORTEST_M.max(LONG * thick_m);
+    (is_wall && (filled || thick_m <= 0.5)).then_some((line, thick_m))
+}
+
+/// How high the walls of each storey reach.
+pub(super) fn tops(walls: &[Wall], storeys: &Storeys) -> BTreeMap<usize, Vec<f64>> {
+    let mut tops: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for wall in walls {
+        let Some((low_m, high_m)) = wall.heights else { continue };
+        let home = wall.home.unwrap_or_else(|| storeys.nearest(low_m).0);
+        tops.entry(home).or_default().push(high_m);
+    }
+    tops
+}

@@ -1,0 +1,8 @@
+//! Building models become plans.
+
+mod faults;
+mod heights;
+mod layers;
+mod made;
+mod mutated;
+mod walls;

@@ -1,0 +1,191 @@
+//! Walls, doors and windows where they are, in any unit and frame.
+
+use approx::assert_abs_diff_eq;
+use geo::Coord;
+use import::{Kind, LEAVE_OUT, Settings, draft};
+use plan::{Inside, Plan};
+
+use super::made::{FOOT, METRE, MILLIMETRE, Model, notes, walls_m};
+use crate::known::plain;
+
+fn house(unit: &[&str], per_metre: f64) -> Model {
+    let mut model = Model::new(unit, per_metre);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let wall = model.room(storey);
+    model.opening(wall, (1.0, 2.0), (0.0, 2.1), Some("IFCDOOR"));
+    model.opening(wall, (3.0, 4.5), (0.9, 2.1), Some("IFCWINDOW"));
+    model.opening(wall, (5.0, 5.1), (1.0, 1.1), None);
+    model
+}
+
+fn is_the_house(plan: &Plan) {
+    assert_eq!((plan.walls.len(), plan.openings.len()), (4, 2));
+    assert_abs_diff_eq!(walls_m(plan, 0), 20.0, epsilon = 0.01);
+    let [door, window] = plan.openings.as_slice() else { panic!() };
+    assert_abs_diff_eq!(door.to_m - door.from_m, 1.0, epsilon = 0.002);
+    assert_abs_diff_eq!(door.top_m, 2.1, epsilon = 0.002);
+    assert!(door.entry && !window.entry);
+    assert_abs_diff_eq!(window.to_m - window.from_m, 1.5, epsilon = 0.002);
+    assert_abs_diff_eq!(window.base_m, 0.9, epsilon = 0.002);
+    assert!(plan.walls.iter().all(|wall| wall.thickness_mm == Some(300.0)));
+    let inside = Inside::of_levels(plan, &|_| None);
+    assert!(inside[0].holds(Coord { x: 3.0, y: 2.0 }));
+}
+
+#[test]
+fn a_wall_with_a_door_and_a_window_is_where_it_is_in_any_unit() {
+    for (unit, per_metre, in_feet) in
+        [(METRE, 1.0, false), (MILLIMETRE, 1e3, false), (FOOT, 1.0 / 0.3048, true)]
+    {
+        let (draft, plan) = house(unit, per_metre).read();
+        is_the_house(&plan);
+        assert_eq!(draft.unit.symbol() == "ft", in_feet);
+        // A hole for a pipe is no opening.
+        assert!(notes(&draft, "openings", "too small"), "{:?}", draft.guesses);
+    }
+}
+
+#[test]
+fn placements_in_placements_are_turned_and_moved() {
+    let mut model = Model::new(METRE, 1.0);
+    let turned = model.placement(Some(model.site), [100.0, 50.0, 0.0], 30.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let here = model.placement(Some(turned), [5.0, 0.0, 0.0], 60.0);
+    let wall = model.wall(here, [1.0, 2.0], 0.0, 6.0);
+    model.opening(wall, (1.0, 2.0), (0.0, 2.1), Some("IFCDOOR"));
+    let _ = storey;
+    let (_, plan) = model.read();
+    // Ninety degrees together: along the wall is north, and 5 m were gone at 30 degrees.
+    let line = &plan.walls[0].line;
+    let (sin, cos) = 30.0_f64.to_radians().sin_cos();
+    let from = Coord { x: 100.0 + 5.0 * cos - 2.0, y: 50.0 + 5.0 * sin + 1.0 };
+    assert_abs_diff_eq!(line.0[0].x, from.x, epsilon = 0.002);
+    assert_abs_diff_eq!(line.0[0].y, from.y, epsilon = 0.002);
+    assert_abs_diff_eq!(line.0[1].y, from.y + 6.0, epsilon = 0.002);
+    assert_eq!(plan.openings.len(), 1);
+}
+
+#[test]
+fn a_wall_without_axis_is_on_the_middle_of_its_footprint() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let rectangle = model.block([0.0, 1.0, 0.0], [5.0, 1.2, 2.5]);
+    // Mitred at one end.
+    let corners = [[0.0, 3.0], [5.0, 3.0], [4.8, 3.2], [0.0, 3.2]];
+    let profile = model.outline(&corners);
+    let mitred = model.upright(profile, 0.0, 2.5);
+    for body in [rectangle, mitred] {
+        let wall = model.element("IFCWALL", storey, &[body], "$");
+        model.keep(wall);
+    }
+    let (draft, plan) = model.read();
+    assert_eq!(plan.walls.len(), 2);
+    for (wall, y) in plan.walls.iter().zip([1.1, 3.1]) {
+        assert_eq!(wall.thickness_mm, Some(200.0));
+        assert!(wall.line.0.iter().all(|at| (at.y - y).abs() < 0.002), "{:?}", wall.line);
+    }
+    assert_abs_diff_eq!(walls_m(&plan, 0), 10.0, epsilon = 0.002);
+    assert!(notes(&draft, "walls", "no axis"), "{:?}", draft.guesses);
+}
+
+#[test]
+fn an_axis_on_the_face_of_a_wall_is_moved_to_its_middle_and_corners_meet() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    // The axes run along the outer face; the bodies are inside of it.
+    for (at, turned_deg, long_m) in [
+        ([0.0, 0.0], 0.0, 6.0),
+        ([6.0, 0.0], 90.0, 4.0),
+        ([6.0, 4.0], 180.0, 6.0),
+        ([0.0, 4.0], 270.0, 4.0),
+    ] {
+        let placement = model.placement(Some(storey), [at[0], at[1], 0.0], turned_deg);
+        let axis = model.axis([0.0, 0.0], [long_m, 0.0]);
+        let body = model.block([0.0, 0.0, 0.0], [long_m, 0.4, 2.5]);
+        let wall = model.element("IFCWALL", placement, &[axis, body], "$");
+        model.keep(wall);
+    }
+    let (_, plan) = model.read();
+    assert_abs_diff_eq!(walls_m(&plan, 0), 2.0 * (5.6 + 3.6), epsilon = 0.01);
+    let corners = plan.walls.iter().flat_map(|wall| wall.line.0.clone());
+    for at in corners {
+        let x = (at.x - 0.2).abs().min((at.x - 5.8).abs());
+        let y = (at.y - 0.2).abs().min((at.y - 3.8).abs());
+        assert!(x < 0.002 && y < 0.002, "{at:?}");
+    }
+}
+
+#[test]
+fn an_opening_without_a_door_is_open_and_a_niche_is_none() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let wall = model.wall(storey, [0.0, 0.0], 0.0, 6.0);
+    model.opening(wall, (1.0, 2.0), (0.0, 2.1), None);
+    let niche = model.placement(Some(wall.1), [0.0; 3], 0.0);
+    let body = model.block([3.0, 0.05, 0.5], [4.0, 0.2, 2.0]);
+    let niche = model.element("IFCOPENINGELEMENT", niche, &[body], "$");
+    model.add(format!("IFCRELVOIDSELEMENT('g',$,$,$,#{},#{niche})", wall.0));
+    let (draft, plan) = model.read();
+    assert_eq!(plan.openings.len(), 1);
+    assert!(plan.openings[0].open && !plan.openings[0].entry);
+    assert!(notes(&draft, "openings", "do not go through"), "{:?}", draft.guesses);
+}
+
+#[test]
+fn a_wall_without_thickness_and_one_without_anything_are_noted_with_their_lines() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let axis = model.axis([0.0, 0.0], [4.0, 0.0]);
+    let thin = model.element("IFCWALL", storey, &[axis], "$");
+    let empty = model.element("IFCWALL", storey, &[], "$");
+    model.keep(thin);
+    model.keep(empty);
+    let (draft, plan) = model.read();
+    assert_eq!(plan.walls.len(), 1);
+    assert_eq!(plan.walls[0].thickness_mm, None);
+    // Seven lines stand before the first entity.
+    let at = |number: usize| format!("#{number} on line {}", number + 7);
+    assert!(notes(
+        &draft,
+        "walls",
+        &format!("no thickness: neither layers nor a body say it: {}", at(thin))
+    ));
+    assert!(notes(
+        &draft,
+        "walls",
+        &format!("neither an axis nor a body that is read: {}", at(empty))
+    ));
+}
+
+#[test]
+fn an_opening_where_one_wall_stands_on_another_is_noted() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let lower = model.wall(storey, [0.0, 0.0], 0.0, 6.0);
+    let above = model.placement(Some(storey), [0.0, 0.0, 2.5], 0.0);
+    let body = model.block([0.0, -0.15, 0.0], [6.0, 0.15, 2.5]);
+    let wall = model.element("IFCWALL", above, &[body], "$");
+    model.keep(wall);
+    model.opening(lower, (1.0, 2.0), (0.0, 2.1), Some("IFCDOOR"));
+    let (draft, plan) = model.read();
+    assert!(plan.openings.is_empty());
+    assert!(notes(&draft, "doors", "one on top"), "{:?}", draft.guesses);
+}
+
+#[test]
+fn a_material_that_is_mapped_to_none_leaves_its_walls_and_their_doors_out() {
+    let mut model = house(METRE, 1.0);
+    model.layers(model_wall(), &[("Ziegel", 300.0)]);
+    let settings =
+        Settings { map: [("Ziegel".to_owned(), LEAVE_OUT.to_owned())].into(), ..plain() };
+    let draft = draft(Kind::Ifc, "small.ifc", model.text().as_bytes(), &settings).unwrap();
+    let words: Vec<&str> = draft.pieces.iter().map(|piece| piece.what.word()).collect();
+    assert_eq!(words, ["wall", "wall", "wall"]);
+}
+
+/// The number of the first wall of [`house`]: the first entity of its kind.
+fn model_wall() -> usize {
+    let text = house(METRE, 1.0).text();
+    let line = text.lines().find(|line| line.contains("IFCWALLSTANDARDCASE(")).unwrap();
+    line[1..].split('=').next().unwrap().parse().unwrap()
+}
