@@ -9,6 +9,7 @@ use super::frame::Answer;
 use radio::{self, Construction, NoiseEnvironment, Polarisation, SlabTable};
 use report::table;
 use units::{Db, Hertz, PowerRatio};
+use words::Words;
 
 /// Bands of the table, MHz.
 const BANDS_MHZ: [f64; 6] = [319.5, 345.0, 433.92, 868.3, 915.0, 2440.0];
@@ -77,7 +78,7 @@ fn constructions() -> String {
         let mut row = vec![construction.name.to_owned(), format!("{thickness_mm:.0}")];
         row.extend(BANDS_MHZ.map(|mhz| slab_loss(construction, Hertz::from_mhz(mhz))));
         row.push(format!("{:.1} ({:.1})", excess.mean.0, excess.spread.0));
-        row.push(construction.describe.to_owned());
+        row.extend(Words::default().term("layers", construction.name));
         row
     });
     table(None, &heads, &[1, 2, 3, 4, 5, 6, 7, 8], rows)

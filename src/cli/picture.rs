@@ -12,6 +12,7 @@ use plan::{Device, DeviceKind, Level, Opening, Plan, Room, Rooms};
 use radio::ConstructionClass;
 use report::{PICTURE_CAUTION, place_words};
 use trace::Grid;
+use words::Words;
 
 /// The picture of a level's coverage; `None` for a level without walls. `tell` is told how far it
 /// is, in thousandths.
@@ -31,7 +32,7 @@ pub(crate) fn coverage(
         subtitle: format!(
             "{} Panel: {}. Colour: what a sensor {} above this floor has in reserve.",
             link_words(site),
-            place_words(site.plan, panel),
+            place_words(&Words::default(), site.plan, panel),
             site.plan.lengths().tape(field.grid.height - level.floor_m),
         ),
         roams: assessment

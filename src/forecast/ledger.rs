@@ -9,17 +9,17 @@ use plan::{LinkChoice, Plan, Vocabulary};
 use radio::{self, ConstructionClass, DEFAULT_LINK, Link};
 use units::{Db, Dbm, Hertz};
 
-/// Ways to mount a device, with the loss of each, and what it is in words.
+/// Ways to mount a device, with the loss of each.
 ///
 /// `metal`: an antenna along a metal face and nearer to it than a tenth of the wavelength is
 /// shorted by its mirror image, typically 6–15 dB (from memory, no source confirmed). `recessed`:
 /// sunk into a frame. The others count as part of the site offset (common practice, no source).
-pub const MOUNTS: [(&str, Db, &str); 5] = [
-    ("wall", Db(0.0), "on a wall"),
-    ("ceiling", Db(0.0), "on a ceiling"),
-    ("frame", Db(0.0), "on a frame"),
-    ("recessed", Db(3.0), "sunk into a frame"),
-    ("metal", Db(10.0), "on metal"),
+pub const MOUNTS: [(&str, Db); 5] = [
+    ("wall", Db(0.0)),
+    ("ceiling", Db(0.0)),
+    ("frame", Db(0.0)),
+    ("recessed", Db(3.0)),
+    ("metal", Db(10.0)),
 ];
 
 /// The names that a plan may refer to.
@@ -38,7 +38,7 @@ pub fn vocabulary() -> Vocabulary {
             .collect(),
         materials: radio::materials().iter().map(|m| m.name.to_owned()).collect(),
         links: radio::links().iter().map(|link| link.name.clone()).collect(),
-        mounts: MOUNTS.iter().map(|(name, ..)| (*name).to_owned()).collect(),
+        mounts: MOUNTS.iter().map(|(name, _)| (*name).to_owned()).collect(),
     }
 }
 
@@ -154,8 +154,7 @@ pub struct DeviceLosses {
 /// Loss of a mount by its name; none for no name.
 #[must_use]
 pub fn mount_loss(mount: Option<&str>) -> Db {
-    let known =
-        |name: &str| MOUNTS.iter().find(|(known, ..)| *known == name).map(|(_, loss, _)| *loss);
+    let known = |name: &str| MOUNTS.iter().find(|(known, _)| *known == name).map(|(_, loss)| *loss);
     mount.and_then(known).unwrap_or(Db(0.0))
 }
 

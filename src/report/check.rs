@@ -14,10 +14,8 @@ use crate::settings::Settings;
 use crate::table::{
     caution_lines, cautions, fitted, fixed, notes, optional, table, tenths, via, works_in,
 };
-use crate::whereabouts::Places;
-use forecast::{
-    Assessment, CarryingWay, Crossing, DeviceResult, Finding, RoamResult, Site, way_of,
-};
+use crate::whereabouts::place_words;
+use forecast::{Assessment, Crossing, DeviceResult, Finding, RoamResult, Site, way_of};
 use plan::Device;
 use units::{Chance, Lengths};
 use words::Words;
@@ -46,7 +44,7 @@ impl CheckReport {
             plan: site.plan.name.clone(),
             model: Settings::new(site),
             panel: site.panel.device.clone(),
-            panel_place: Places::new(site.plan).of(&site.panel.device),
+            panel_place: place_words(&Words::default(), site.plan, &site.panel.device),
             lengths: site.plan.lengths(),
             forecast: assessment.clone(),
             warnings,
@@ -189,13 +187,11 @@ pub fn check_geojson(report: &CheckReport) -> String {
 }
 
 /// What costs most on the way that carries most of a device's power, for the column that says why.
-pub(crate) fn heaviest(site: &Site<'_>, row: &DeviceResult) -> String {
-    let way = way_of(site, row);
-    let worst = way.as_ref().and_then(CarryingWay::heaviest);
-    worst.map_or_else(
-        || "clear".to_owned(),
-        |(wall, loss)| format!("{} {} dB", wall.feature, fixed(loss.0, 0)),
-    )
+/// Nothing where the way is clear.
+pub(crate) fn heaviest(site: &Site<'_>, row: &DeviceResult) -> Option<String> {
+    let way = way_of(site, row)?;
+    let (wall, loss) = way.heaviest()?;
+    Some(format!("{} {} dB", wall.feature, fixed(loss.0, 0)))
 }
 
 /// A column of the table: its head, with the digit by which it goes where there is no room (see
@@ -218,7 +214,9 @@ const COLUMNS: [Column; 13] = [
     Column("reserve dB", true, |_, row| tenths(row.hop.ledger.margin_db.0)),
     Column("9 in 10 dB:3", true, |_, row| tenths(row.hop.margin_p10.0)),
     Column(VIA, false, |_, row| via(row.via.as_ref())),
-    Column("heaviest wall:4", false, heaviest),
+    Column("heaviest wall:4", false, |site, row| {
+        heaviest(site, row).unwrap_or_else(|| Words::default().way_clear())
+    }),
     Column("far:8", true, |site, row| site.plan.lengths().run(row.hop.distance.0).to_string()),
     Column("loss dB:6", true, |_, row| tenths(row.hop.path_loss.0)),
     Column("level dBm:6", true, |_, row| tenths(row.hop.ledger.received_dbm.0)),
@@ -267,7 +265,7 @@ fn summary(report: &CheckReport, text: &mut String) {
             "{} ({}{worn}): {}.",
             result.roam.name,
             result.link.name,
-            works_in("works in", result, report.lengths)
+            works_in(&Words::default(), false, result, report.lengths)
         );
     }
     notes(&report.warnings, text);

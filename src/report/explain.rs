@@ -1,6 +1,8 @@
 //! One device's link in full: `explain`.
 
+mod remedies;
 mod table;
+mod way;
 
 pub use table::explain_table;
 
@@ -12,8 +14,10 @@ use crate::whereabouts::Places;
 use explain::{
     ExplainSettings, Explanation, HopBudget, Line, NoiseNeed, null_distance, standing_wave_distance,
 };
-use forecast::{CarryingWay, Crossing, Site};
+use forecast::{CarryingWay, Crossing, Finding, Site};
+use remedies::{advice, remedy_words, shown};
 use units::{Lengths, Metres};
+use way::cost_words;
 use words::Words;
 
 /// One run of `explain`.
@@ -53,15 +57,17 @@ impl<'a> ExplainReport<'a> {
 
     /// What each remedy is, in words, in the order of the JSON.
     #[must_use]
-    pub fn remedy_words(&self) -> Vec<String> {
+    pub fn remedy_words(&self, words: &Words) -> Vec<String> {
         let list = self.told.remedies.list.iter();
-        list.map(|remedy| table::remedy_words(self, &remedy.action)).collect()
+        list.map(|remedy| remedy_words(self, words, &remedy.action)).collect()
     }
 
     /// In a few sentences: by which way most power comes, and the least work that helps.
     #[must_use]
-    pub fn summary(&self) -> Vec<String> {
-        table::summary(self)
+    pub fn summary(&self, words: &Words) -> Vec<String> {
+        let is_sound = self.told.result.finding == Finding::Sound;
+        let advice = (!is_sound).then(|| advice(self, words, &shown(self).0));
+        [cost_words(words, &self.told.budget)].into_iter().chain(advice).collect()
     }
 
     fn lengths(&self) -> Lengths {

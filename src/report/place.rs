@@ -11,7 +11,7 @@ pub use table::place_table;
 use crate::json::{as_json, objects, rows};
 use crate::settings::Settings;
 use crate::table::{cautions, too_long};
-use crate::whereabouts::Places;
+use crate::whereabouts::{Place, Places};
 use forecast::Finding;
 use plan::{Device, Level, Roam};
 use siting::delay::DelayLimits;
@@ -79,10 +79,18 @@ impl<'a> PlaceReport<'a> {
             warnings.extend(all.map(|warning| format!("spot {}: {warning}", rank + 1)));
         }
         let now = siting.now.as_ref().map(|now| &now.spot);
-        let spots = siting.spots.allowed.iter().chain(now);
-        let spots: Vec<_> = spots.map(|s| (s.level, s.position, s.height_m)).collect();
+        let spots: Vec<_> = siting.spots.allowed.iter().chain(now).map(place).collect();
         let names = Places::new(reach.site.plan);
-        Self { reach, siting, settings, places: names.all(&spots), names, warnings }
+        let places = names.all(&Words::default(), &spots);
+        Self { reach, siting, settings, places, names, warnings }
+    }
+
+    /// Where the spots to choose from are, in their order, and then the panel now.
+    #[must_use]
+    pub fn place_words(&self, words: &Words) -> (Vec<String>, Option<String>) {
+        let best = self.best().map(|spot| place(spot.spot)).collect::<Vec<_>>();
+        let now = self.now().map(|now| self.names.all(words, &[place(now.spot)]).concat());
+        (self.names.all(words, &best), now)
     }
 
     as_json!(PlaceRow, "model search");
@@ -208,6 +216,10 @@ impl<'a> HeardAt<'a> {
             via: repeater.map(|repeater| repeater.device.id.as_str()),
         }
     }
+}
+
+fn place(spot: &Spot) -> Place {
+    (spot.level, spot.position, spot.height_m)
 }
 
 fn position(spot: &Spot) -> [f64; 3] {

@@ -15,6 +15,7 @@ use siting::reach::Reach;
 use siting::relays::{RelayAnswer, RelaySettings, Relays, Unheard};
 use siting::spots::Spot;
 use units::Db;
+use words::Words;
 
 /// One run of `repeaters`. Its JSON is that of `check` for the plan with the repeaters, with these
 /// members besides.
@@ -155,7 +156,7 @@ impl RepeatersReport {
         after: CheckReport,
         panel_alone: Option<&Spot>,
     ) -> Self {
-        let places = Places::new(reach.site.plan);
+        let (places, words) = (Places::new(reach.site.plan), Words::default());
         let states = before.iter().flat_map(|b| b.sensors.iter().chain(&b.two_way));
         let mut candidates = relays.candidates.iter();
         let (found, chance) = (answer.new.len(), answer.chance_of_any_fault);
@@ -187,8 +188,9 @@ impl RepeatersReport {
                 }
             },
             chance_of_any_fault: chance,
-            panel_alone: panel_alone
-                .map(|spot| places.all(&[(spot.level, spot.position, spot.height_m)]).concat()),
+            panel_alone: panel_alone.map(|spot| {
+                places.all(&words, &[(spot.level, spot.position, spot.height_m)]).concat()
+            }),
             new_repeaters: rows(&answer.new, |site| {
                 repeater((reach, &places), relays, answer, *site)
             }),
@@ -222,7 +224,7 @@ fn repeater(
         level: device.level,
         level_name: level.map(|level| level.name.clone()).unwrap_or_default(),
         position_m: position(device),
-        place: places.of(device),
+        place: places.of(&Words::default(), device),
         capacity: device.capacity,
         hears: ids(&|over| over.first() == Some(&site)),
         carries: ids(&|over| over.contains(&site)),
@@ -246,7 +248,7 @@ fn unheard_row(
         name: device.name.clone(),
         number: device.number,
         is_thin: unheard.is_thin,
-        place: relay.map(|relay| places.of(&relay.device)),
+        place: relay.map(|relay| places.of(&Words::default(), &relay.device)),
         best_over: relay.map(|relay| relay.device.id.clone()),
         best_over_position_m: relay.map(|relay| position(&relay.device)),
         best_over_kind: over.zip(relay).map(|(site, relay)| {

@@ -199,13 +199,10 @@ pub(crate) fn via(via: Option<&String>) -> String {
 
 /// A margin as a person says it: what is in reserve, or how much is short.
 #[must_use]
-pub fn margin_words(margin_db: f64) -> String {
+pub fn margin_words(words: &Words, margin_db: f64) -> String {
     let margin_db = rounded(margin_db);
-    if margin_db < 0.0 {
-        format!("{:.1} dB short", -margin_db)
-    } else {
-        format!("{margin_db:.1} dB in reserve")
-    }
+    let shown = words.plain(tenths(margin_db.abs()));
+    if margin_db < 0.0 { words.reserve_short(&shown) } else { words.reserve_left(&shown) }
 }
 
 /// How many things, in words.
@@ -215,10 +212,11 @@ pub fn counted(count: usize, thing: &str) -> String {
     format!("{count} {thing}{plural}")
 }
 
-/// In how much of a roam area a transmitter works; `verb` says when.
-pub(crate) fn works_in(verb: &str, result: &RoamResult, lengths: Lengths) -> String {
-    let (share, area) = (result.percent(), lengths.area(result.area_m2));
-    format!("{verb} {share:.0} % of {area}")
+/// In how much of a roam area a transmitter works, or will work.
+pub(crate) fn works_in(words: &Words, will: bool, result: &RoamResult, lengths: Lengths) -> String {
+    let share = format!("{:.0}", result.percent());
+    let area = words.area(lengths, result.area_m2);
+    if will { words.roam_will_work(&share, &area) } else { words.roam_works(&share, &area) }
 }
 
 /// The doubts, a line each.

@@ -34,10 +34,9 @@ impl<'a> Places<'a> {
         Self { plan, rooms: Rooms::new(plan, &|name| Some(thickness(plan, name).0)) }
     }
 
-    /// Where places are, in English.
-    pub(crate) fn all(&self, places: &[Place]) -> Vec<String> {
-        let words = Words::default();
-        let said = |place| spot_words(&words, self.plan.lengths(), &place);
+    /// Where places are.
+    pub(crate) fn all(&self, words: &Words, places: &[Place]) -> Vec<String> {
+        let said = |place| spot_words(words, self.plan.lengths(), &place);
         self.found(places).into_iter().map(said).collect()
     }
 
@@ -75,9 +74,9 @@ impl<'a> Places<'a> {
     }
 
     /// Where a device hangs.
-    pub(crate) fn of(&self, device: &Device) -> String {
+    pub(crate) fn of(&self, words: &Words, device: &Device) -> String {
         let place = self.devices(&[device]).pop();
-        let said = |place| spot_words(&Words::default(), self.plan.lengths(), &place);
+        let said = |place| spot_words(words, self.plan.lengths(), &place);
         place.map(said).unwrap_or_default()
     }
 
@@ -154,8 +153,8 @@ impl<'a> Places<'a> {
 
 /// Where a device of a plan hangs, as an installer says it.
 #[must_use]
-pub fn place_words(plan: &Plan, device: &Device) -> String {
-    Places::new(plan).of(device)
+pub fn place_words(words: &Words, plan: &Plan, device: &Device) -> String {
+    Places::new(plan).of(words, device)
 }
 
 /// A place as an installer says it: "Hall side of the Kitchen wall, 0.55 m left of the door frame,

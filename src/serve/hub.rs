@@ -12,16 +12,14 @@ use crate::copy::Found;
 use crate::drawing::Drawn;
 use crate::map::{MapKind, is_last};
 use crate::message::{Asked, Refusal};
-use crate::outbox::{Frame, Outbox, Slot};
+use crate::outbox::{Frame, Outbox, Said, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
-use crate::start::startable;
-use crate::state::{
-    Due, MapChoice, Order, PALETTE, Question, State, Tab, TabNumber, Try, Whom, Work,
-};
+use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use crate::take::{Making, Shelf};
 use forecast::Model;
 use plan::Plan;
+use words::Language;
 
 /// Most pages at once.
 pub const MOST_TABS: usize = 64;
@@ -117,7 +115,7 @@ impl Hub {
 
     /// A page comes in; nothing if there are too many.
     #[must_use]
-    pub fn enter(&self, name: &str) -> Option<(TabNumber, Arc<Outbox>)> {
+    pub fn enter(&self, name: &str, language: Language) -> Option<(TabNumber, Arc<Outbox>)> {
         let mut state = self.state();
         if state.tabs.len() >= MOST_TABS || name.len() > LONGEST_NAME || name.is_empty() {
             return None;
@@ -129,14 +127,11 @@ impl Hub {
         let lowest = state.drawn.plan.as_ref().and_then(|plan| plan.levels.first());
         let level = panel.map(|panel| panel.level).or(lowest.map(|level| level.number));
         let map = (MapKind::Here, level.unwrap_or(0));
-        let tab =
-            Tab { name: name.to_owned(), outbox: outbox.clone(), map, tried: None, served: 0 };
-        state.tabs.insert(number, tab);
+        let (name, tried) = (name.to_owned(), None);
+        let tab = Tab { name, outbox: outbox.clone(), language, map, tried, served: 0 };
         outbox.put(Slot::Plan, state.plan_frame());
-        outbox.put(PALETTE, state.palette_frame());
-        if state.is_startable() {
-            outbox.put(Slot::Answer("startable"), state.note("startable", startable()));
-        }
+        state.offer(&tab);
+        state.tabs.insert(number, tab);
         if let Some(notice) = state.notice.clone() {
             outbox.put(Slot::Note, notice);
         }
@@ -186,14 +181,19 @@ impl Hub {
             }
             Asked::Save { name } => self.save(state, number, name.as_deref()),
             Asked::Map { kind, level } => {
-                let order = state.order();
                 if let Some(tab) = state.tabs.get_mut(&number) {
                     tab.map = (kind.into(), level);
-                    match &mut tab.tried {
-                        Some(tried) => tried.order = order,
-                        None => self.show_again(state, number),
-                    }
                 }
+                self.look_again(state, number);
+            }
+            Asked::Language { to } => {
+                if let Some(tab) = state.tabs.get_mut(&number) {
+                    tab.language = to.into();
+                }
+                if let Some(tab) = state.tabs.get(&number) {
+                    state.offer(tab);
+                }
+                self.look_again(state, number);
             }
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
@@ -213,12 +213,24 @@ impl Hub {
         self.state().refuse(number, None, why);
     }
 
+    /// Sends a page what it sees in another way from now on: of what it tries, or of the text.
+    fn look_again(&self, state: &mut State, number: TabNumber) {
+        let order = state.order();
+        match state.tabs.get_mut(&number).map(|tab| &mut tab.tried) {
+            Some(Some(tried)) => tried.order = order,
+            Some(None) => self.show_again(state, number),
+            None => {}
+        }
+    }
+
     /// Sends a page again what is known of the text, and asks for the rest.
     fn show_again(&self, state: &mut State, number: TabNumber) {
         let Some(tab) = state.tabs.get(&number) else { return };
         let mut has_map = false;
-        for (slot, map, frame) in &state.board {
-            if map.is_none_or(|map| map == tab.map) {
+        for (slot, map, said) in &state.board {
+            if map.is_none_or(|map| map == tab.map)
+                && let Some(frame) = said.to(tab.language)
+            {
                 tab.outbox.put(*slot, frame.clone());
                 // What is still coarse becomes finer only if somebody asks for it.
                 has_map |= matches!(frame, Frame::Binary(map) if is_last(map));
@@ -288,7 +300,7 @@ impl Hub {
         version: u32,
         whom: Whom,
         (slot, map): (Slot, Option<MapChoice>),
-        frame: &Frame,
+        said: &Said,
     ) {
         let mut state = self.state();
         if state.session.version() != version {
@@ -298,14 +310,20 @@ impl Hub {
         match whom {
             Whom::All => {
                 state.board.retain(|(other, of, _)| (*other, *of) != (slot, map));
-                state.board.push((slot, map, frame.clone()));
+                state.board.push((slot, map, said.clone()));
                 let quiet = state.tabs.values().filter(|tab| tab.tried.is_none() && shows(tab));
-                quiet.for_each(|tab| tab.outbox.put(slot, frame.clone()));
+                quiet.for_each(|tab| {
+                    if let Some(frame) = said.to(tab.language) {
+                        tab.outbox.put(slot, frame.clone());
+                    }
+                });
             }
             Whom::One(number, _) => {
                 // Where the try is over by now its forecast would be shown as the text's.
                 let tab = state.tabs.get(&number);
-                if let Some(tab) = tab.filter(|tab| tab.tried.is_some() && shows(tab)) {
+                if let Some(tab) = tab.filter(|tab| tab.tried.is_some() && shows(tab))
+                    && let Some(frame) = said.to(tab.language)
+                {
                     tab.outbox.put(slot, frame.clone());
                 }
             }
@@ -331,14 +349,19 @@ impl Hub {
         (!state.is_ending).then(|| (state.session.version(), state.drawn.clone(), text()))
     }
 
-    /// The next question; nothing if the program ends.
+    /// The next question, and the language of its page; nothing if the program ends.
     #[must_use]
-    pub fn question(&self) -> Option<(TabNumber, Question)> {
+    pub fn question(&self) -> Option<(TabNumber, Language, Question)> {
         let mut state = self.state();
         while !state.is_ending && state.questions.is_empty() {
             state = self.wait(state);
         }
-        if state.is_ending { None } else { Some(state.questions.remove(0)) }
+        if state.is_ending {
+            return None;
+        }
+        let (number, question) = state.questions.remove(0);
+        let language = state.tabs.get(&number).map(|tab| tab.language).unwrap_or_default();
+        Some((number, language, question))
     }
 
     /// Sends the answer to a question.

@@ -31,10 +31,10 @@ pub use change::changed;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
 pub use message::{
-    Asked, Beginning, LevelWord, MOST_BYTES, MOST_CHANGES, MapWord, Refusal, SUBPROTOCOL, UnitWord,
-    Wish,
+    Asked, Beginning, LanguageWord, LevelWord, MOST_BYTES, MOST_CHANGES, MapWord, Refusal,
+    SUBPROTOCOL, UnitWord, Wish,
 };
-pub use outbox::{Frame, Outbox, Slot};
+pub use outbox::{Frame, Outbox, Said, Slot};
 pub use page::{PAGE, PageFile};
 pub use server::{Opened, ServeError, ServeSettings, serve};
 pub use session::Session;

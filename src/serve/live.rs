@@ -15,7 +15,7 @@ use crate::drawing::Drawn;
 use crate::hub::Hub;
 use crate::map::{LAST_STAGE, MapHead, MapKind, Stages, bytes};
 use crate::message::Refusal;
-use crate::outbox::{Frame, Slot};
+use crate::outbox::{Frame, Said, Slot};
 use crate::state::{MapChoice, Whom, Work};
 use crate::tries::stand_in;
 use forecast::{
@@ -190,6 +190,7 @@ struct Table<'a> {
     /// Whether the roam areas are still those from before.
     partial: bool,
     check: &'a RawValue,
+    language: &'static str,
     words: Value,
 }
 
@@ -284,24 +285,28 @@ impl Run<'_, '_, '_> {
         let doubts = self.doubts.iter().cloned().chain(self.site.warnings()).collect();
         let report = CheckReport::new(self.site, assessment, doubts);
         let json = report.json();
-        let table = serde_json::from_str(&json).and_then(|check| {
-            serde_json::to_string(&Table {
+        let Ok(check) = serde_json::from_str::<&RawValue>(&json) else { return };
+        let languages = &self.work.languages;
+        let worded = live_words(&report, self.site, languages);
+        let frames = languages.iter().zip(worded).filter_map(|(language, words)| {
+            let table = Table {
                 r#type: "table",
                 version: self.version(),
                 seq: self.work.seq,
                 tab: self.work.tab.as_deref(),
                 partial,
                 check,
-                words: live_words(&report, self.site),
-            })
+                language: language.tag(),
+                words,
+            };
+            let text = serde_json::to_string(&table).ok()?;
+            Some((*language, Frame::Text(text.into())))
         });
-        if let Ok(text) = table {
-            self.send((Slot::Table, None), Frame::Text(text.into()));
-        }
+        self.send((Slot::Table, None), &Said::Worded(frames.collect()));
     }
 
-    fn send(&self, what: (Slot, Option<MapChoice>), frame: Frame) {
-        self.hub().send(self.version(), self.work.whom, what, &frame);
+    fn send(&self, what: (Slot, Option<MapChoice>), said: &Said) {
+        self.hub().send(self.version(), self.work.whom, what, said);
     }
 
     fn map<'m>(
@@ -391,7 +396,7 @@ impl RunningMap<'_> {
             };
             self.stage += 1;
             let frame = Frame::Binary(bytes(&head, &grid, &values).into());
-            run.send((Slot::Map, Some(self.choice)), frame);
+            run.send((Slot::Map, Some(self.choice)), &Said::Wordless(frame));
         }
         Ok(())
     }

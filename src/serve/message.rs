@@ -14,6 +14,11 @@
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
+//! What the program says is in the language that the page names in its `hello`, or in `language`
+//! later; then `palette`, `startable` and `table` come again. `table`, `palette`, `startable` and
+//! the answers to questions name theirs in `language`. What is said of faults, refusals, and what
+//! `tidy` and the commands say, is in English.
+//!
 //! Lengths in messages are in metres. A file at `at` can be fetched for ten minutes.
 
 use serde::Deserialize;
@@ -22,6 +27,7 @@ use serde_json::{Map, Value};
 use crate::map::MapKind;
 use crate::take::Taking;
 use units::Lengths;
+use words::Language;
 
 /// The subprotocol that both sides must name.
 pub const SUBPROTOCOL: &str = "drillonce.1";
@@ -48,6 +54,14 @@ pub enum Asked {
         key: String,
         /// A name that the page gives itself.
         tab: String,
+        /// The language that it speaks.
+        #[serde(default)]
+        language: LanguageWord,
+    },
+    /// The page speaks another language from now on.
+    Language {
+        /// Which.
+        to: LanguageWord,
     },
     /// One step of the list of undo.
     Edit {
@@ -175,6 +189,26 @@ impl From<UnitWord> for Lengths {
         match word {
             UnitWord::M => Self::Metric,
             UnitWord::Ft => Self::Feet,
+        }
+    }
+}
+
+/// The tag of a language.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LanguageWord {
+    /// English.
+    #[default]
+    En,
+    /// Spanish.
+    Es,
+}
+
+impl From<LanguageWord> for Language {
+    fn from(word: LanguageWord) -> Self {
+        match word {
+            LanguageWord::En => Self::English,
+            LanguageWord::Es => Self::Spanish,
         }
     }
 }

@@ -7,6 +7,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use axum::body::Bytes;
 use axum::extract::ws::Utf8Bytes;
 use tokio::sync::Notify;
+use words::Language;
 
 /// Most messages of a kind that do not take each other's place.
 const MOST_WAITING: usize = 32;
@@ -18,6 +19,28 @@ pub enum Frame {
     Text(Utf8Bytes),
     /// A map.
     Binary(Bytes),
+}
+
+/// A message to pages that may speak different languages.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Said {
+    /// One without words.
+    Wordless(Frame),
+    /// One in some languages.
+    Worded(Vec<(Language, Frame)>),
+}
+
+impl Said {
+    /// The message for a page of a language; `None` where it is not worded in that.
+    #[must_use]
+    pub fn to(&self, language: Language) -> Option<&Frame> {
+        match self {
+            Self::Wordless(frame) => Some(frame),
+            Self::Worded(frames) => {
+                frames.iter().find(|(own, _)| *own == language).map(|(_, frame)| frame)
+            }
+        }
+    }
 }
 
 /// The kinds of messages; a newer one takes the place of an older one of its kind.

@@ -3,30 +3,28 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
 use serde_json::{Value, json};
 
 use forecast::{MOUNTS, Model, Surface, SurfaceNames, Surfaces};
 use import::tape::{DeviceSort, SORTS};
 use plan::{Construction, DeviceKind, Layer, Plan, ROLES};
 use radio::{BuiltFor, DEFAULT_LINK, link};
-use units::Hertz;
+use units::{Db, Hertz};
 use words::Words;
 
 /// Every construction that a plan may name: its own, then the built-in ones.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Palette(Vec<Row>);
 
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 struct Row {
     name: String,
-    words: String,
     class: &'static str,
-    r#for: Vec<&'static str>,
+    built_for: Vec<&'static str>,
     /// Loss straight through at the frequency of the plan's link, dB.
     loss_db: f64,
-    /// Whether it is the plan's own.
-    own: bool,
+    /// What it is, if it is the plan's own.
+    own: Option<Construction>,
 }
 
 impl Palette {
@@ -52,11 +50,10 @@ impl Palette {
             let built_for = built_in.map_or(BuiltFor::ALL.as_slice(), |one| one.built_for());
             Some(Row {
                 name: name.clone(),
-                words: own.map_or_else(|| built_in.map_or("", |it| it.describe).into(), own_words),
                 class: surface.class.word(),
-                r#for: built_for.iter().map(|one| one.word()).collect(),
+                built_for: built_for.iter().map(|one| one.word()).collect(),
                 loss_db: report::rounded(surface.normal_loss().0),
-                own: own.is_some(),
+                own: own.cloned(),
             })
         };
         Self(names.iter().filter_map(row).collect())
@@ -71,29 +68,42 @@ impl Palette {
 
     /// The members of the message `palette`, but for type and version.
     #[must_use]
-    pub fn members(&self) -> Value {
-        let words = Words::default();
+    pub fn members(&self, words: &Words) -> Value {
         let role = |role: &&'static str| json!({"name": role, "words": words.term("role", role)});
-        let mount = |(name, loss, words): &(&str, units::Db, &str)| {
-            let loss_db = loss.0;
-            json!({"name": name, "words": words, "loss_db": loss_db})
-        };
+        let mount = |(name, loss): &(&str, Db)| json!({"name": name, "words": words.term("mount", name), "loss_db": loss.0});
         json!({
-            "constructions": self.0,
+            "constructions": self.0.iter().map(|row| row.members(words)).collect::<Vec<_>>(),
             "mounts": MOUNTS.iter().map(mount).collect::<Vec<_>>(),
-            "kinds": SORTS.iter().map(kind).collect::<Vec<_>>(),
+            "kinds": SORTS.iter().map(|sort| kind(words, sort)).collect::<Vec<_>>(),
             "roles": ROLES.iter().map(role).collect::<Vec<_>>(),
+        })
+    }
+}
+
+impl Row {
+    /// What people call it, what it is, and its loss.
+    fn members(&self, words: &Words) -> Value {
+        let layers = || words.term("layers", &self.name).unwrap_or_default();
+        json!({
+            "name": self.name,
+            "called": words.construction(&self.name),
+            "words": self.own.as_ref().map_or_else(layers, |own| own_words(words, own)),
+            "class": self.class,
+            "for": self.built_for,
+            "loss_db": self.loss_db,
+            "own": self.own.is_some(),
         })
     }
 }
 
 /// What a device may be: its kind, what is usual of it, and the roles that it may have. A height
 /// is above the floor, or below the ceiling.
-fn kind(sort: &DeviceSort) -> Value {
+fn kind(words: &Words, sort: &DeviceSort) -> Value {
     let is_sensor = sort.kind == DeviceKind::Sensor;
     let height = if sort.height_m < 0.0 { "below_ceiling_m" } else { "height_m" };
     json!({
         "name": sort.word,
+        "words": words.term("device", sort.word),
         "kind": sort.kind.word(),
         "device": sort.device,
         "role": sort.role,
@@ -103,19 +113,23 @@ fn kind(sort: &DeviceSort) -> Value {
 }
 
 /// A plan's own construction in words.
-fn own_words(own: &Construction) -> String {
+fn own_words(words: &Words, own: &Construction) -> String {
     let layer = |layer: &Layer| match layer {
-        Layer::Bulk { material, thickness_mm } => format!("{thickness_mm} mm {material}"),
+        Layer::Bulk { material, thickness_mm } => {
+            let material = words.term("material", material).unwrap_or_else(|| material.clone());
+            words.layer_bulk(&words.plain(thickness_mm), &material)
+        }
         Layer::Film { sheet_resistance_ohm } => {
-            format!("film of {sheet_resistance_ohm} Ω per square")
+            words.layer_film(&words.plain(sheet_resistance_ohm))
         }
     };
-    let measured = |(mhz, loss_db): &(f64, f64)| format!("{loss_db} dB at {mhz} MHz");
+    let measured =
+        |(mhz, loss_db): &(f64, f64)| words.layer_loss(&words.plain(loss_db), &words.plain(mhz));
     match own {
         Construction::Layers(layers) => layers.iter().map(layer).collect::<Vec<_>>().join(", "),
         Construction::Measured(table) => {
             let rows: Vec<String> = table.iter().map(measured).collect();
-            format!("measured: {}", rows.join(", "))
+            words.layer_measured(&rows.join(", "))
         }
     }
 }

@@ -14,11 +14,12 @@ use crate::tries;
 use explain::{ExplainSettings, explain};
 use forecast::{Assessment, LinkOverride, Site};
 use plan::{Device, Plan};
-use report::{CheckReport, ExplainReport, PlaceReport, RepeatersReport};
+use report::{CheckReport, ExplainReport, PlaceReport, RepeatersReport, place_words};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, at_outlets, fewest, given};
 use siting::siting::{Siting, SitingSettings, sound_spot};
 use siting::spots::SpotSettings;
+use words::Words;
 
 /// Longest search for repeaters, as the command has it.
 const LONGEST_SEARCH: Duration = Duration::from_secs(30);
@@ -28,14 +29,18 @@ const SPACING_M: f64 = 0.5;
 
 /// Answers questions until the program ends.
 pub fn answer(hub: &Hub) {
-    while let Some((tab, question)) = hub.question() {
+    while let Some((tab, language, question)) = hub.question() {
         let Some((version, drawn, _)) = hub.text(None) else { return };
-        let asked = Asked { hub, tab, drawn: &drawn };
+        let asked = Asked { hub, tab, words: Words { language }, drawn: &drawn };
         // A fault of the program costs this answer, not the page.
         let answer = catch_unwind(AssertUnwindSafe(|| asked.answer(&question)));
         let failed =
             || Err(Refusal::new("the program failed at this", "save the plan, and ask again"));
-        hub.answer(tab, &question, version, answer.unwrap_or_else(|_| failed()));
+        let answer = answer.unwrap_or_else(|_| failed()).map(|mut members| {
+            members.insert("language".to_owned(), language.tag().into());
+            members
+        });
+        hub.answer(tab, &question, version, answer);
     }
 }
 
@@ -45,6 +50,7 @@ type Answer = Result<Map<String, Value>, Refusal>;
 struct Asked<'a> {
     hub: &'a Hub,
     tab: TabNumber,
+    words: Words,
     drawn: &'a Drawn,
 }
 
@@ -58,6 +64,11 @@ fn members(json: &str) -> Map<String, Value> {
 
 fn refusal(error: impl Display) -> Refusal {
     Refusal::new(error.to_string(), "put right what it says, and ask again")
+}
+
+/// A place as the member `words` says it.
+fn in_words(place: &String) -> Option<Value> {
+    Some(json!({ "place": place }))
 }
 
 /// Adds a member to each object of a list.
@@ -101,12 +112,12 @@ impl Asked<'_> {
         let told = explain(&site, device, &settings).map_err(refusal)?;
         let report = ExplainReport::new(&site, &told, &settings, self.doubts(&site));
         let mut members = members(&report.json());
-        let words = report.remedy_words().into_iter().map(|words| Some(words.into()));
+        let words = report.remedy_words(&self.words).into_iter().map(|words| Some(words.into()));
         add_to_each(members.get_mut("remedies"), "words", words);
         let changes = told.remedies.list.iter();
         let changes = changes.map(|remedy| tries::action(plan, device, &remedy.action));
         add_to_each(members.get_mut("remedies"), "changes", changes);
-        members.insert("words".to_owned(), json!({ "summary": report.summary() }));
+        members.insert("words".to_owned(), json!({ "summary": report.summary(&self.words) }));
         Ok(members)
     }
 
@@ -123,6 +134,11 @@ impl Asked<'_> {
         let best = siting.best.iter().map(|number| &siting.spots.allowed[*number]);
         let changes = best.map(|spot| Some(tries::panel(plan, spot)));
         add_to_each(members.get_mut("best"), "changes", changes);
+        let (best, now) = report.place_words(&self.words);
+        add_to_each(members.get_mut("best"), "words", best.iter().map(in_words));
+        if let (Some(Value::Object(row)), Some(now)) = (members.get_mut("now"), now) {
+            row.insert("words".to_owned(), json!({ "place": now }));
+        }
         Ok(members)
     }
 
@@ -168,6 +184,10 @@ impl Asked<'_> {
             tries::repeater(plan, &new.id, new.level, at, new.height_m)
         });
         let changes: Vec<Value> = changes.collect();
+        let new = answer.new.iter().map(|place| &relays.candidates[*place].device);
+        let places: Vec<String> = new.map(|new| place_words(&self.words, plan, new)).collect();
+        let places = places.iter().map(in_words);
+        add_to_each(members.get_mut("new_repeaters"), "words", places);
         if !changes.is_empty() {
             members.insert("changes".to_owned(), changes.into());
         }

@@ -22,13 +22,13 @@ pub async fn talk(mut socket: WebSocket, hub: Arc<Hub>, door: Door) {
         Ok(Some(Ok(Message::Text(text)))) => Asked::read(text).ok(),
         _ => None,
     };
-    let Some(Asked::Hello { key, tab }) = asked else {
+    let Some(Asked::Hello { key, tab, language }) = asked else {
         return close(socket, close_code::POLICY, "say hello first").await;
     };
     if !door.opens(&key) {
         return close(socket, close_code::POLICY, "this is not the key").await;
     }
-    let Some((number, outbox)) = hub.enter(&tab) else {
+    let Some((number, outbox)) = hub.enter(&tab, language.into()) else {
         return close(socket, close_code::AGAIN, "too many pages are open").await;
     };
     let (mut to_page, mut from_page) = socket.split();

@@ -11,11 +11,13 @@ use crate::copy::Copy;
 use crate::drawing::Drawn;
 use crate::map::MapKind;
 use crate::message::{Refusal, Wish};
-use crate::outbox::{Frame, Outbox, Slot};
+use crate::outbox::{Frame, Outbox, Said, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
+use crate::start::startable;
 use crate::take::Taking;
 use import::tape::length_m;
+use words::{Language, Words};
 
 /// The kind of the message about what can be drawn and hung.
 pub(crate) const PALETTE: Slot = Slot::Answer("palette");
@@ -58,6 +60,7 @@ pub(crate) enum Due {
 pub(crate) struct Tab {
     pub(crate) name: String,
     pub(crate) outbox: Arc<Outbox>,
+    pub(crate) language: Language,
     pub(crate) map: MapChoice,
     pub(crate) tried: Option<Try>,
     /// Counts up each time that something was worked out for it.
@@ -88,6 +91,8 @@ pub struct Work {
     pub changes: Vec<Wish>,
     /// The maps that are shown.
     pub maps: Vec<MapChoice>,
+    /// The languages in which it is worded.
+    pub languages: Vec<Language>,
 }
 
 /// A question of a page that takes a while.
@@ -148,7 +153,7 @@ pub(crate) struct State {
     /// Number and page of the last edit.
     pub(crate) last: (u32, Option<String>),
     /// The last messages about the text as it is.
-    pub(crate) board: Vec<(Slot, Option<MapChoice>, Frame)>,
+    pub(crate) board: Vec<(Slot, Option<MapChoice>, Said)>,
     pub(crate) palette: Palette,
     pub(crate) questions: Vec<(TabNumber, Question)>,
     /// What is being made.
@@ -186,22 +191,26 @@ impl State {
     }
 
     pub(crate) fn work_for(&self, whom: Whom) -> Work {
-        let of = |tab: &Tab| (tab.name.clone(), tab.map, tab.tried.clone());
+        let of = |tab: &Tab| (tab.name.clone(), tab.map, tab.tried.clone(), tab.language);
         match whom {
             Whom::All => {
                 let quiet = self.tabs.values().filter(|tab| tab.tried.is_none());
                 let mut maps: Vec<MapChoice> = quiet.map(|tab| tab.map).collect();
                 maps.sort_unstable();
                 maps.dedup();
-                let (seq, tab) = self.last.clone();
-                Work { whom, order: self.order.number, seq, tab, changes: Vec::new(), maps }
+                let ((seq, tab), order) = (self.last.clone(), self.order.number);
+                // All of them: a page that comes in, or changes its language, is shown at once
+                // what is known.
+                let languages = Language::ALL.to_vec();
+                Work { whom, order, seq, tab, changes: Vec::new(), maps, languages }
             }
             Whom::One(number, seq) => {
                 let tab = self.tabs.get(&number).map(of);
-                let (name, map, tried) = tab.unwrap_or_default();
+                let (name, map, tried, language) = tab.unwrap_or_default();
                 let tried = tried.map(|tried| (tried.order.number, tried.changes));
                 let (order, changes) = tried.unwrap_or_default();
-                Work { whom, order, seq, tab: Some(name), changes, maps: vec![map] }
+                let (maps, languages) = (vec![map], vec![language]);
+                Work { whom, order, seq, tab: Some(name), changes, maps, languages }
             }
         }
     }
@@ -243,8 +252,17 @@ impl State {
         self.to_all(Slot::Plan, &self.plan_frame());
     }
 
-    pub(crate) fn palette_frame(&self) -> Frame {
-        self.note("palette", self.palette.members())
+    /// What can be drawn and hung, and with what a plan can begin, in a page's language.
+    pub(crate) fn offer(&self, tab: &Tab) {
+        let words = Words { language: tab.language };
+        let worded = |kind, mut members: Value| {
+            members["language"] = tab.language.tag().into();
+            self.note(kind, members)
+        };
+        tab.outbox.put(PALETTE, worded("palette", self.palette.members(&words)));
+        if self.is_startable() {
+            tab.outbox.put(Slot::Answer("startable"), worded("startable", startable(&words)));
+        }
     }
 
     /// Whether the plan has no file yet and nothing was done to it.

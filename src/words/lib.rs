@@ -27,6 +27,9 @@ pub enum Language {
 }
 
 impl Language {
+    /// All of them.
+    pub const ALL: [Self; 2] = [Self::English, Self::Spanish];
+
     /// Its tag, after BCP 47.
     #[must_use]
     pub const fn tag(self) -> &'static str {
@@ -53,6 +56,12 @@ impl Words {
         let (_, texts) = MESSAGES.iter().find(|(key, _)| *key == name)?;
         let text = texts[self.language as usize];
         (!text.contains('{')).then(|| text.to_owned())
+    }
+
+    /// What people call a construction; one that the program does not know stays as it is.
+    #[must_use]
+    pub fn construction(&self, name: &str) -> String {
+        self.term("construction", name).unwrap_or_else(|| name.to_owned())
     }
 
     /// Names in a row: all of them up to six, else the first five and how many more.

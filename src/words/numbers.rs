@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{Date, Language, Words};
-use units::{Chance, Length, Shown};
+use units::{Chance, Length, Lengths, Shown};
 
 /// A space that no line breaks at.
 const NO_BREAK: &str = "\u{a0}";
@@ -84,6 +84,14 @@ impl Words {
     #[must_use]
     pub fn length(&self, length: Length) -> String {
         length.with_decimal(&self.plain("."), NO_BREAK)
+    }
+
+    /// An area as [`Lengths::area`] shows it.
+    #[must_use]
+    pub fn area(&self, lengths: Lengths, square_metres: f64) -> String {
+        let shown = self.plain(lengths.area(square_metres));
+        let english = Self { language: Language::English };
+        shown.replace(&english.unit_square_feet(), &self.unit_square_feet())
     }
 
     /// A chance, as [`Chance`] is shown.

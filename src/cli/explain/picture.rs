@@ -14,6 +14,7 @@ use job::schedule::NINE_IN_TEN_Z;
 use plan::{Device, DeviceKind};
 use report::{PICTURE_CAUTION, margin_words, numbered};
 use units::{Chance, Db};
+use words::Words;
 
 /// The pictures of an explanation, named after `stem` and the device.
 pub(crate) fn pictures(
@@ -47,7 +48,7 @@ fn headline(told: &Explanation) -> String {
         numbered(&result.device),
         Chance(result.fault_per_year),
         result.finding.word(),
-        margin_words(result.hop.ledger.margin_db.0),
+        margin_words(&Words::default(), result.hop.ledger.margin_db.0),
         via.map_or_else(String::new, |via| format!(", over {via}"))
     )
 }

@@ -6,53 +6,41 @@ use super::{Construction, ConstructionClass, FOIL, LIGHT, OPAQUE, PRACTICE, bulk
 pub(super) const FLOORS: &[Construction] = &[
     Construction {
         name: "floor-timber",
-        describe: "22 mm chipboard on 200 mm joists, plasterboard ceiling",
         layers: &[bulk("chipboard", 22.0), bulk("air", 200.0), bulk("plasterboard", 12.5)],
         excess: excess(2.0, 2.5, TIMBER_FLOOR),
         source: PRACTICE,
         class: ConstructionClass::Timber,
     },
-    Construction {
-        name: "floor-concrete",
-        describe: "150 mm reinforced concrete",
-        layers: &[bulk("concrete", 150.0)],
-        ..CONCRETE_FLOOR
-    },
+    Construction { name: "floor-concrete", layers: &[bulk("concrete", 150.0)], ..CONCRETE_FLOOR },
     Construction {
         name: "floor-concrete-screed",
-        describe: "65 mm screed on 25 mm rigid foam on 150 mm reinforced concrete",
         layers: &[bulk("screed", 65.0), bulk("rigid-foam", 25.0), bulk("concrete", 150.0)],
         ..CONCRETE_FLOOR
     },
     Construction {
         name: "floor-beam-block",
-        describe: "65 mm screed on 100 mm dense block between concrete beams",
         layers: &[bulk("screed", 65.0), bulk("dense-block", 100.0)],
         ..CONCRETE_FLOOR
     },
     Construction {
         name: "ceiling-board-roof",
-        describe: "plasterboard ceiling with 200 mm mineral wool, roof space above",
         layers: &[bulk("mineral-wool", 200.0), bulk("plasterboard", 12.5)],
         ..LIGHT
     },
     Construction {
         name: "ceiling-foil",
-        describe: "foil-backed plasterboard ceiling with 200 mm mineral wool",
         layers: &[bulk("mineral-wool", 200.0), FOIL, bulk("plasterboard", 12.5)],
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
         ..OPAQUE
     },
     Construction {
         name: "floor-concrete-foil",
-        describe: "65 mm screed on 80 mm foil-faced rigid foam on 150 mm reinforced concrete",
         layers: &[bulk("screed", 65.0), FOIL, bulk("rigid-foam", 80.0), bulk("concrete", 150.0)],
         source: "common practice, no source; foil of aluminium, 9 µm, 2.65e-8 Ω·m from memory",
         ..OPAQUE
     },
     Construction {
         name: "floor-metal-panel",
-        describe: "15 mm plywood on an insulated panel of 0.5 mm steel, 80 mm foam: cold rooms",
         layers: &[
             bulk("plywood", 15.0),
             bulk("metal", 0.5),
@@ -63,7 +51,6 @@ pub(super) const FLOORS: &[Construction] = &[
     },
     Construction {
         name: "ceiling-metal-panel",
-        describe: "insulated panel of 0.5 mm steel on both sides of 80 mm rigid foam: cold rooms",
         layers: &[bulk("metal", 0.5), bulk("rigid-foam", 80.0), bulk("metal", 0.5)],
         ..OPAQUE
     },

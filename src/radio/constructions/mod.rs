@@ -131,8 +131,6 @@ pub struct Excess {
 pub struct Construction {
     /// The name by which a plan calls it.
     pub name: &'static str,
-    /// What it is, in a few words.
-    pub describe: &'static str,
     /// The layers, outside (or upper side) first.
     pub layers: &'static [CatalogueLayer],
     /// What a real wall loses beyond them.
@@ -344,7 +342,7 @@ const OPAQUE_EXCESS: Excess = excess(
 );
 /// What constructions of a kind have in common.
 const fn kind(excess: Excess, class: ConstructionClass) -> Construction {
-    Construction { name: "", describe: "", layers: &[], excess, source: PRACTICE, class }
+    Construction { name: "", layers: &[], excess, source: PRACTICE, class }
 }
 
 const LIGHT: Construction = kind(LIGHT_EXCESS, ConstructionClass::Light);

@@ -4,21 +4,14 @@ use super::{CatalogueLayer, Construction, ConstructionClass, Excess, OPAQUE, bul
 
 /// Glass, then doors.
 pub(super) const OPENINGS: &[Construction] = &[
-    Construction {
-        name: "glass-single",
-        describe: "one 4 mm pane",
-        layers: &[bulk("glass", 4.0)],
-        ..GLASS
-    },
+    Construction { name: "glass-single", layers: &[bulk("glass", 4.0)], ..GLASS },
     Construction {
         name: "glass-double",
-        describe: "two 4 mm panes, 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
         ..GLASS
     },
     Construction {
         name: "glass-double-coated",
-        describe: "two 4 mm panes, 16 mm apart, one low-emissivity coat",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), COAT, bulk("glass", 4.0)],
         excess: excess(0.0, 5.0, COATED),
         source: COAT_SOURCE,
@@ -26,7 +19,6 @@ pub(super) const OPENINGS: &[Construction] = &[
     },
     Construction {
         name: "glass-triple-coated",
-        describe: "three 4 mm panes, 12 mm apart, two low-emissivity coats",
         layers: &[
             bulk("glass", 4.0),
             COAT,
@@ -42,7 +34,6 @@ pub(super) const OPENINGS: &[Construction] = &[
     },
     Construction {
         name: "glass-wired",
-        describe: "7 mm glass with a welded wire mesh inside",
         layers: &[
             bulk("glass", 3.5),
             CatalogueLayer::Mesh { pitch_mm: 12.5, wire_mm: 0.5 },
@@ -54,40 +45,22 @@ pub(super) const OPENINGS: &[Construction] = &[
     },
     Construction {
         name: "door-hollow",
-        describe: "40 mm hollow door: two 3 mm hardboard faces",
         layers: &[bulk("hardboard", 3.0), bulk("air", 34.0), bulk("hardboard", 3.0)],
         ..DOOR
     },
-    Construction {
-        name: "door-solid",
-        describe: "44 mm solid timber door",
-        layers: &[bulk("wood", 44.0)],
-        ..DOOR
-    },
+    Construction { name: "door-solid", layers: &[bulk("wood", 44.0)], ..DOOR },
     Construction {
         name: "door-steel",
-        describe: "45 mm steel-faced door, foam inside",
         layers: &[bulk("metal", 0.7), bulk("rigid-foam", 43.6), bulk("metal", 0.7)],
         ..OPAQUE
     },
     Construction {
         name: "door-glazed",
-        describe: "glazed door: 4 mm panes 16 mm apart, uncoated",
         layers: &[bulk("glass", 4.0), bulk("air", 16.0), bulk("glass", 4.0)],
         ..DOOR
     },
-    Construction {
-        name: "garage-door-steel",
-        describe: "0.7 mm steel up-and-over or sectional door",
-        layers: &[bulk("metal", 0.7)],
-        ..OPAQUE
-    },
-    Construction {
-        name: "garage-door-timber",
-        describe: "22 mm timber door",
-        layers: &[bulk("wood", 22.0)],
-        ..DOOR
-    },
+    Construction { name: "garage-door-steel", layers: &[bulk("metal", 0.7)], ..OPAQUE },
+    Construction { name: "garage-door-timber", layers: &[bulk("wood", 22.0)], ..DOOR },
 ];
 
 /// A low-emissivity coat: 3 to 8 Ω for sputtered silver, about 15 Ω for a pyrolytic coat.

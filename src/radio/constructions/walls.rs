@@ -9,13 +9,11 @@ use super::{
 pub(super) const WALLS: &[Construction] = &[
     Construction {
         name: "stud-partition",
-        describe: "12.5 mm plasterboard on both sides of 90 mm studs, hollow",
         layers: &[bulk("plasterboard", 12.5), bulk("air", 90.0), bulk("plasterboard", 12.5)],
         ..LIGHT
     },
     Construction {
         name: "stud-partition-insulated",
-        describe: "12.5 mm plasterboard on both sides of 90 mm studs, mineral wool between",
         layers: &[
             bulk("plasterboard", 12.5),
             bulk("mineral-wool", 90.0),
@@ -25,8 +23,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "stud-partition-double-board",
-        describe: "two layers of 12.5 mm plasterboard on both sides of 90 mm studs, mineral wool \
-            between",
         layers: &[
             bulk("plasterboard", 25.0),
             bulk("mineral-wool", 90.0),
@@ -36,7 +32,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "lath-and-plaster",
-        describe: "6 mm wooden laths and 16 mm plaster on both sides of 100 mm studs",
         layers: &[
             bulk("plaster", 16.0),
             bulk("wood", 6.0),
@@ -48,7 +43,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "metal-lath-plaster",
-        describe: "19 mm plaster on both sides of 90 mm studs, one side on expanded metal lath",
         layers: &[bulk("plaster", 19.0), LATH, bulk("air", 90.0), bulk("plaster", 19.0)],
         source: "common practice, no source; the lath taken as a mesh of 10 mm pitch and 1 mm \
             wire; two lathed sides would, as ideal \
@@ -57,7 +51,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "timber-frame-exterior",
-        describe: "timber cladding, sheathing board, 140 mm insulated frame, plasterboard",
         layers: &[
             bulk("wood", 20.0),
             bulk("air", 25.0),
@@ -70,8 +63,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "timber-frame-brick",
-        describe: "102.5 mm brick, 50 mm cavity, sheathing board, 140 mm insulated frame, \
-            plasterboard",
         layers: &[
             bulk("brick", 102.5),
             bulk("air", 50.0),
@@ -83,19 +74,16 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "brick-half",
-        describe: "102.5 mm brick plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("brick", 102.5), bulk("plaster", 13.0)],
         ..HEAVY
     },
     Construction {
         name: "brick-solid",
-        describe: "215 mm solid brick, plastered inside",
         layers: &[bulk("brick", 215.0), bulk("plaster", 13.0)],
         ..HEAVY
     },
     Construction {
         name: "brick-cavity",
-        describe: "102.5 mm brick, 50 mm cavity, 100 mm dense block, plaster",
         layers: &[
             bulk("brick", 102.5),
             bulk("air", 50.0),
@@ -106,7 +94,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "brick-cavity-insulated",
-        describe: "102.5 mm brick, 100 mm filled cavity, 100 mm aerated block, plaster",
         layers: &[
             bulk("brick", 102.5),
             bulk("mineral-wool", 100.0),
@@ -117,33 +104,28 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "block-light",
-        describe: "100 mm aerated block plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("aerated-block", 100.0), bulk("plaster", 13.0)],
         ..HEAVY
     },
     Construction {
         name: "block-dense",
-        describe: "100 mm dense concrete block plastered on both sides",
         layers: &[bulk("plaster", 13.0), bulk("dense-block", 100.0), bulk("plaster", 13.0)],
         ..HEAVY
     },
     Construction {
         name: "concrete-100",
-        describe: "100 mm plain concrete",
         layers: &[bulk("concrete", 100.0)],
         class: ConstructionClass::Concrete,
         ..HEAVY
     },
     Construction {
         name: "concrete-200",
-        describe: "200 mm plain concrete",
         layers: &[bulk("concrete", 200.0)],
         class: ConstructionClass::Concrete,
         ..HEAVY
     },
     Construction {
         name: "concrete-reinforced-200",
-        describe: "200 mm reinforced concrete",
         layers: &[bulk("concrete", 200.0)],
         excess: excess(6.2, 4.0, REINFORCED),
         source: PRACTICE,
@@ -151,7 +133,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "stone-wall",
-        describe: "450 mm stone, plastered inside",
         layers: &[bulk("stone", 450.0), bulk("plaster", 20.0)],
         excess: excess(6.2, 5.0, STONE),
         source: PRACTICE,
@@ -159,7 +140,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "foil-board-stud",
-        describe: "stud partition lined on one side with 25 mm foil-faced rigid foam board",
         layers: &[
             bulk("plasterboard", 12.5),
             bulk("air", 90.0),
@@ -173,7 +153,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "foil-board-brick",
-        describe: "215 mm brick lined with 50 mm foil-faced rigid foam board and plasterboard",
         layers: &[
             bulk("brick", 215.0),
             bulk("air", 25.0),
@@ -187,19 +166,12 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "metal-panel-insulated",
-        describe: "0.5 mm steel on both sides of 80 mm rigid foam: cold rooms, light industry",
         layers: &[bulk("metal", 0.5), bulk("rigid-foam", 80.0), bulk("metal", 0.5)],
         ..OPAQUE
     },
-    Construction {
-        name: "sheet-metal",
-        describe: "1 mm metal sheet: tanks, fridges, shelving, lifts",
-        layers: &[bulk("metal", 1.0)],
-        ..OPAQUE
-    },
+    Construction { name: "sheet-metal", layers: &[bulk("metal", 1.0)], ..OPAQUE },
     Construction {
         name: "tiled-stud",
-        describe: "8 mm ceramic tile on one side of a stud partition",
         layers: &[
             bulk("ceramic-tile", 8.0),
             bulk("plasterboard", 12.5),
@@ -212,7 +184,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "tiled-brick",
-        describe: "8 mm ceramic tile on one side of 102.5 mm plastered brick",
         layers: &[
             bulk("ceramic-tile", 8.0),
             bulk("plaster", 13.0),
@@ -225,7 +196,6 @@ pub(super) const WALLS: &[Construction] = &[
     },
     Construction {
         name: "mirror-stud",
-        describe: "stud partition covered by a mirror or wardrobe with mirror doors",
         layers: &[
             bulk("glass", 4.0),
             SILVER,

@@ -146,7 +146,9 @@ fn beyond_reach(metal: Option<&str>, devices: &[(&Device, &DeviceEstimate)]) -> 
         |construction| format!("Too far behind metal ({construction})"),
     );
     let names = devices.iter().map(|(device, one)| {
-        let short = one.explained_margin().map_or_else(String::new, |m| margin_words(m.0));
+        let short = one
+            .explained_margin()
+            .map_or_else(String::new, |m| margin_words(&Words::default(), m.0));
         let chance = Chance(one.before.fault_per_year);
         let seen = seen(&one.read);
         format!("{}: {seen}; {short}, fault in a year {chance} as drawn", numbered(device))
@@ -176,7 +178,7 @@ fn standing(one: &DeviceEstimate) -> String {
         let _ = writeln!(
             text,
             "  It was failing as drawn, with {}: strengthen the path first.",
-            margin_words(one.before.shown.margin.0)
+            margin_words(&Words::default(), one.before.shown.margin.0)
         );
     }
     text

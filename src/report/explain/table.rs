@@ -2,36 +2,26 @@
 
 use std::fmt::Write as _;
 
-use geo::Coord;
-
 use super::ExplainReport;
+use super::remedies::{WORTH_DOING, advice, remedy_words, shown};
+use super::way::cost_words;
 use crate::json::rounded;
 use crate::table::{
     caution_lines, counted, fitted, fixed, margin_words, notes, numbered, table, tenths,
 };
-use explain::{Action, Effort, HopBudget, Item, LEAST_SHARE, Line, NoHelp, NoiseNeed, Remedy};
-use forecast::{Carrier, Direction, Finding};
-use units::{Chance, Db, Lengths};
+use explain::{Action, HopBudget, Item, LEAST_SHARE, Line, NoHelp, NoiseNeed, Remedy};
+use forecast::{Direction, Finding};
+use units::{Chance, Lengths};
 use words::Words;
-
-/// Most repeaters in the table; all are in the JSON.
-const MOST_REPEATERS: usize = 3;
-
-/// A change that gains less, and betters no finding, is not worth the work: it is in the JSON only
-/// (our choice).
-const WORTH_DOING: Db = Db(1.0);
 
 /// A line of the ledger with less is left out, dB; all are in the JSON.
 const LEAST_LINE: f64 = 0.05;
-
-/// What is crossed costs so much more than the way that carries most power that the text says so.
-const WORTH_SAYING: Db = Db(3.0);
 
 /// The text: what can be done, the chance of a fault, what costs most, the ledger, the paths, the
 /// doubts and the cautions. `width` is the terminal's, if it is one.
 #[must_use]
 pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
-    let mut text = String::new();
+    let (mut text, words) = (String::new(), Words::default());
     let told = report.told;
     let (result, device) = (&told.result, &told.result.device);
     let _ = writeln!(
@@ -40,7 +30,7 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
         report.site.plan.name,
         numbered(device),
         device.id,
-        report.places.of(device),
+        report.places.of(&words, device),
         result.link.name,
         rounded(result.link.frequency.mhz())
     );
@@ -59,12 +49,12 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
         "\nChance of a fault in a year: {}, {}; {}. {over}.",
         Chance(result.fault_per_year),
         result.finding.word(),
-        margin_words(result.hop.ledger.margin_db.0),
+        margin_words(&words, result.hop.ledger.margin_db.0),
     );
-    let _ = writeln!(text, "{}", cost_words(&told.budget));
+    let _ = writeln!(text, "{}", cost_words(&words, &told.budget));
     let p10 = result.hop.margin_p10.0;
     let margin = if p10 < 0.0 {
-        format!("reserve; one in ten such devices is over {}", margin_words(p10))
+        format!("reserve; one in ten such devices is over {}", margin_words(&words, p10))
     } else {
         format!("reserve; nine in ten such devices have over {} dB", tenths(p10))
     };
@@ -78,57 +68,13 @@ pub fn explain_table(report: &ExplainReport<'_>, width: Option<u16>) -> String {
         let chance = Chance(budget.hop.fault_per_year);
         let margin = format!("reserve; chance of a fault in a year {chance}");
         let _ = writeln!(text, "\n{}", ledger(budget, margin, report.lengths(), width));
-        let _ = writeln!(text, "{}", cost_words(budget));
+        let _ = writeln!(text, "{}", cost_words(&words, budget));
     }
     null(report, &mut text);
     text.push('\n');
     notes(&report.warnings, &mut text);
-    caution_lines(&Words::default(), &mut text);
+    caution_lines(&words, &mut text);
     fitted(text, width)
-}
-
-/// By which way most power comes, and what costs most on it.
-fn cost_words(budget: &HopBudget) -> String {
-    let Some(way) = &budget.way else {
-        return "No power is forecast to arrive.".to_owned();
-    };
-    let share = format!("{:.0} % of the power", rounded(way.share) * 100.0);
-    let loss = tenths(way.loss.0);
-    let heaviest = way.heaviest();
-    let named = heaviest.map(|(wall, _)| format!("{} ({})", wall.feature, wall.construction));
-    let costs_most = match (&named, heaviest) {
-        (Some(named), Some((_, cost))) if cost.0 >= 0.05 => {
-            format!(" {named} costs most, {} dB.", tenths(cost.0))
-        }
-        _ => " Nothing on it costs much.".to_owned(),
-    };
-    let reflected = || {
-        let paths = budget.paths.iter().filter(|path| path.order > 0);
-        let best = paths.reduce(|a, b| if b.share > a.share { b } else { a });
-        best.map_or_else(|| "reflected".to_owned(), |path| path.label.clone())
-    };
-    let walls: f64 = budget.hop.crossings.iter().map(|x| (x.slab + x.excess).0).sum();
-    let beside = if walls - way.loss.0 > WORTH_SAYING.0 {
-        format!(" The walls on the straight line would cost {} dB.", tenths(walls))
-    } else {
-        String::new()
-    };
-    let round = named.as_deref().unwrap_or("what is in the way");
-    match way.carrier {
-        Carrier::Straight => format!("{share} comes straight.{costs_most}"),
-        Carrier::Reflected => {
-            let label = reflected();
-            format!("{share} comes {label} and loses {loss} dB that way.{costs_most}{beside}")
-        }
-        Carrier::RoundEdges => format!(
-            "{share} comes round the edges of {round} and through openings beside the straight \
-             line, and loses {loss} dB.{beside}"
-        ),
-        Carrier::Scattered => format!(
-            "{share} is scattered: it gets round {round} by many small paths and loses {loss} dB.\
-             {beside}"
-        ),
-    }
 }
 
 /// The ledger of a hop with its two sums, the last of which is named `margin`.
@@ -246,29 +192,8 @@ fn others(budget: &HopBudget, text: &mut String) {
     }
 }
 
-/// The remedies that are shown, the least work first, with the number of repeaters left out.
-fn shown<'r>(report: &'r ExplainReport<'_>) -> (Vec<&'r Remedy>, usize) {
-    let result = &report.told.result;
-    let is_worth = |remedy: &&Remedy| match result.finding {
-        Finding::Sound => !remedy.uncertain && remedy.effort < Effort::Wiring,
-        finding => remedy.gain_db.0 >= WORTH_DOING.0 || remedy.finding < finding,
-    };
-    let can_be_done = |remedy: &&Remedy| remedy.effort != Effort::Limit;
-    let all = report.told.remedies.list.iter().filter(can_be_done).filter(is_worth);
-    let mut repeaters = 0;
-    let mut shown: Vec<&Remedy> = all
-        .filter(|remedy| {
-            repeaters += usize::from(remedy.effort == Effort::Repeater);
-            remedy.effort != Effort::Repeater || repeaters <= MOST_REPEATERS
-        })
-        .collect();
-    // Stable: of equal work the lower chance of a fault goes first.
-    shown.sort_by_key(|remedy| remedy.effort);
-    (shown, repeaters.saturating_sub(MOST_REPEATERS))
-}
-
 fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
-    let remedies = &report.told.remedies;
+    let (remedies, words) = (&report.told.remedies, Words::default());
     let is_sound = report.told.result.finding == Finding::Sound;
     let (shown, more) = shown(report);
     text.push_str(match (is_sound, shown.is_empty()) {
@@ -285,7 +210,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         let rows = shown.iter().map(|remedy| {
             let unsure = if remedy.uncertain { " ?" } else { "" };
             [
-                remedy_words(report, &remedy.action),
+                remedy_words(report, &words, &remedy.action),
                 Chance(remedy.fault_per_year).to_string(),
                 remedy.finding.mark(),
                 tenths(remedy.margin_db.0),
@@ -296,7 +221,7 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
         let lines = table(width, heads, &[1, 3, 4, 5], rows);
         let _ = writeln!(text, "\n{lines}");
         if !is_sound {
-            let _ = writeln!(text, "\n{}", advice(report, &shown));
+            let _ = writeln!(text, "\n{}", advice(report, &words, &shown));
         }
         if shown.iter().any(|remedy| remedy.uncertain) {
             text.push_str(
@@ -334,46 +259,8 @@ fn help(report: &ExplainReport<'_>, width: Option<u16>, text: &mut String) {
     if let Some(limit) = limits.max_by(|a, b| a.gain_db.0.total_cmp(&b.gain_db.0))
         && let Action::TakeAway { feature, construction, .. } = &limit.action
     {
-        let then = margin_words(limit.margin_db.0);
+        let then = margin_words(&words, limit.margin_db.0);
         let _ = writeln!(text, "Limit: if {feature} ({construction}) were removed, {then}.");
-    }
-}
-
-/// By which way most power comes and, unless the device is sound, the least work that helps.
-pub(super) fn summary(report: &ExplainReport<'_>) -> Vec<String> {
-    let (shown, _) = shown(report);
-    let is_sound = report.told.result.finding == Finding::Sound;
-    let advice = (!is_sound).then(|| advice(report, &shown));
-    [cost_words(&report.told.budget)].into_iter().chain(advice).collect()
-}
-
-/// Which of what is shown is the least work that makes the device sound, or else thin.
-fn advice(report: &ExplainReport<'_>, shown: &[&Remedy]) -> String {
-    let first = |finding: Finding| {
-        let good = || shown.iter().filter(move |remedy| remedy.finding == finding);
-        good().find(|remedy| !remedy.uncertain).or_else(|| good().next())
-    };
-    // Where it hangs stands in the table.
-    let words = |remedy: &&Remedy| {
-        if let Action::Repeater { outlet, .. } = &remedy.action {
-            let outlet = report.places.outlet(&Words::default(), outlet);
-            return format!("plug a repeater into the {outlet}");
-        }
-        let words = remedy_words(report, &remedy.action);
-        let is_placed = matches!(remedy.action, Action::MovePanel { .. } | Action::WireReed { .. });
-        let head = words.split(" (").next().filter(|_| is_placed);
-        head.map(str::to_owned).unwrap_or(words)
-    };
-    let is_thin = report.told.result.finding == Finding::Thin;
-    match (first(Finding::Sound), first(Finding::Thin).filter(|_| !is_thin)) {
-        (Some(sound), _) => format!("The least work that makes it sound: {}.", words(sound)),
-        (None, Some(thin)) => format!(
-            "No single change makes it sound. The least work that makes it thin: {}.",
-            words(thin)
-        ),
-        (None, None) => "No single change makes it sound. Try two together, or `drillonce \
-                         repeaters` and `drillonce place`."
-            .to_owned(),
     }
 }
 
@@ -391,73 +278,6 @@ fn null(report: &ExplainReport<'_>, text: &mut String) {
          spot is {standing} from the worst.",
         rounded(report.told.result.link.frequency.mhz())
     );
-}
-
-pub(super) fn remedy_words(report: &ExplainReport<'_>, action: &Action) -> String {
-    let lengths: Lengths = report.lengths();
-    let device = &report.told.result.device;
-    let place = |level: i32, [x, y]: [f64; 2], height_m: f64| {
-        report.places.all(&[(level, Coord { x, y }, height_m)]).concat()
-    };
-    let named = |feature: &str| report.places.opening(&Words::default(), feature);
-    match action {
-        Action::MoveDevice { by_m, along_wall: Some(side), on_plan, .. } => {
-            let (by, side) = (lengths.tape(by_m.0), side.word());
-            format!("move it {by} to the {side} as you face the wall ({on_plan} on the plan)")
-        }
-        Action::MoveDevice { by_m, on_plan, .. } => {
-            format!("move it {}, {on_plan} on the plan", lengths.tape(by_m.0))
-        }
-        Action::Raise { by_m, height_m } => {
-            let verb = if rounded(by_m.0) < 0.0 { "lower" } else { "raise" };
-            let (by, height) = (lengths.tape(by_m.0.abs()), lengths.tape(height_m.0));
-            format!("{verb} it by {by}, to {height} above the floor")
-        }
-        Action::MovePanel { to_m, by_m, along_wall, not_sound_now, not_sound_then } => {
-            let panel = &report.site.panel.device;
-            format!(
-                "move the panel {} to the {} ({}); devices not sound: {not_sound_now} now, \
-                 {not_sound_then} then",
-                lengths.tape(by_m.0),
-                along_wall.word(),
-                place(panel.level, *to_m, panel.height_m)
-            )
-        }
-        Action::Open { feature, construction } => {
-            format!(
-                "leave {} ({construction}) open; this helps only while it is open",
-                named(feature)
-            )
-        }
-        Action::Replace { feature, construction, by } => {
-            format!("build {} of {by} instead of {construction}", named(feature))
-        }
-        Action::TakeAway { feature, construction, upper_bound: false } => {
-            format!("move {feature} ({construction}) out of the way")
-        }
-        Action::TakeAway { feature, construction, .. } => {
-            format!("limit: if {feature} ({construction}) were removed")
-        }
-        Action::Repeater { level, position_m: [x, y, height_m], onward_margin_db, .. } => {
-            format!(
-                "plug a repeater into the outlet ({}); the repeater's own link has {}",
-                place(*level, [*x, *y], *height_m),
-                margin_words(onward_margin_db.0)
-            )
-        }
-        Action::WireReed { feature, to_m, height_m, cable_m, .. } => format!(
-            "fit a wired reed switch and run at least {} of cable to a transmitter clear of the \
-             metal of {} ({})",
-            lengths.run(cable_m.0),
-            named(feature),
-            place(device.level, *to_m, *height_m)
-        ),
-        Action::Remount { from, .. } => {
-            let how =
-                if from == "metal" { "clear of the metal, on a spacer" } else { "on the surface" };
-            format!("mount it {how}")
-        }
-    }
 }
 
 /// What does not help, or could not be tried; `None` where that is nothing to an installer.

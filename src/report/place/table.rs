@@ -125,7 +125,7 @@ fn why(report: &PlaceReport<'_>, spot: &SpotOf<'_>, lengths: Lengths) -> String 
             " Worst: {}, {}, {}.",
             numbered(worst.device),
             worst.finding.word(),
-            margin_words(worst.heard.margin.0)
+            margin_words(&Words::default(), worst.heard.margin.0)
         );
     }
     let roams = spot.roams().map(|(roam, share)| (&roam.name, rounded(*share)));

@@ -64,7 +64,7 @@ pub fn repeaters_table(report: &RepeatersReport, width: Option<u16>) -> String {
         text.push('\n');
     }
     for roam in &after.forecast.roams {
-        let works = works_in("will work in", roam, after.lengths);
+        let works = works_in(&Words::default(), true, roam, after.lengths);
         let _ = writeln!(text, "{}: {works}.", roam.roam.name);
     }
     text.push('\n');

@@ -12,7 +12,7 @@ use crate::message::{Beginning, LevelWord, Refusal, UnitWord, Wish};
 use crate::outbox::Slot;
 use crate::palette::Palette;
 use crate::start;
-use crate::state::{PALETTE, State, TabNumber};
+use crate::state::{State, TabNumber};
 use forecast::vocabulary;
 use import::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::edit::{Change, edited_leniently};
@@ -75,8 +75,7 @@ impl Hub {
             let palette = Palette::of(plan, &self.model.calibrated(plan));
             if palette != state.palette {
                 state.palette = palette;
-                let frame = state.palette_frame();
-                state.to_all(PALETTE, &frame);
+                state.tabs.values().for_each(|tab| state.offer(tab));
             }
         }
         state.drawn = Arc::new(drawn);

@@ -1,5 +1,6 @@
 // The connection to the program: greets, sends, and connects again when it was lost.
 
+import { language } from '../words/words.ts';
 import type { ClientMessage, HeatMap, ServerMessage } from './protocol.ts';
 import { readMap } from './protocol.ts';
 
@@ -41,7 +42,7 @@ export class Link {
     socket.binaryType = 'arraybuffer';
     socket.onopen = () => {
       this.lost = 0;
-      this.send({ type: 'hello', key: this.key, tab: this.tab });
+      this.send({ type: 'hello', key: this.key, tab: this.tab, language: language.peek() });
       this.listener.connected(true);
     };
     socket.onmessage = ({ data }: MessageEvent<string | ArrayBuffer>) => {

@@ -1,5 +1,7 @@
 // Messages between the page and the server, version 1. Lengths are metres in plan coordinates.
 
+import type { Language } from './numbers.ts';
+
 export type Point = [number, number];
 export type Finding = 'sound' | 'thin' | 'failing';
 export type MapKind = 'here' | 'anywhere';
@@ -23,7 +25,8 @@ export type Change =
   | { do: 'remove'; id: string };
 
 export type ClientMessage =
-  | { type: 'hello'; key: string; tab: string }
+  | { type: 'hello'; key: string; tab: string; language: Language }
+  | { type: 'language'; to: Language }
   | { type: 'edit' | 'try'; seq: number; changes: Change[] }
   | { type: 'drop' }
   | { type: 'undo' }
@@ -76,6 +79,11 @@ export interface Fault {
   level?: number;
   what: string;
   fix: string;
+}
+
+/** A message with words of the program: in which language, English where it does not say. */
+interface Worded {
+  language?: Language;
 }
 
 export interface PlanMessage {
@@ -138,7 +146,7 @@ export interface Thresholds {
   sound_from_db: number;
 }
 
-export interface TableMessage {
+export interface TableMessage extends Worded {
   type: 'table';
   version: number;
   seq: number;
@@ -170,7 +178,7 @@ export interface Remedy {
 }
 
 /** An answer of one of the commands, with `words` and `changes` where something can be tried. */
-export interface ExplainMessage {
+export interface ExplainMessage extends Worded {
   type: 'explain';
   version: number;
   id?: string;
@@ -191,10 +199,11 @@ export interface Spot {
   worst: { number: number | null; name: string; margin_db: number; finding: Finding } | null;
   walk: { length_m: number; time_s: number } | null;
   wire: { length_m: number; outlet: string } | null;
+  words?: { place: string };
   changes?: Change[];
 }
 
-export interface SpotsMessage {
+export interface SpotsMessage extends Worded {
   type: 'spots';
   version: number;
   now: Spot | null;
@@ -210,10 +219,11 @@ export interface Repeater {
   level: number;
   position_m: [number, number, number];
   place: string;
+  words?: { place: string };
   carries: string[];
 }
 
-export interface RepeatersMessage {
+export interface RepeatersMessage extends Worded {
   type: 'repeaters';
   version: number;
   chance_of_any_fault: number;
@@ -227,6 +237,8 @@ export type UsedFor = 'wall' | 'door' | 'window' | 'slab' | 'obstacle';
 
 export interface Construction {
   name: string;
+  /** What people call it, and what it is. */
+  called?: string;
   words: string;
   class: string;
   for: UsedFor[];
@@ -243,7 +255,7 @@ export interface Word {
 }
 
 /** What can be built of and hung at this plan's link. */
-export interface PaletteMessage {
+export interface PaletteMessage extends Worded {
   type: 'palette';
   version: number;
   constructions: Construction[];
@@ -266,7 +278,7 @@ export interface TidiedMessage {
   left: string[];
 }
 
-export interface StartableMessage {
+export interface StartableMessage extends Worded {
   type: 'startable';
   examples: Word[];
 }

@@ -2,10 +2,11 @@
 
 import { computed, signal } from '@preact/signals';
 import { bandsOf, limitsOf } from '../plan/bands.ts';
-import { units } from '../words/words.ts';
+import { language, units } from '../words/words.ts';
 import { ranked } from './compare.ts';
 import { Link } from './link.ts';
 import { applied, withKnown } from './merge.ts';
+import type { Language } from './numbers.ts';
 import type {
   Change,
   ClientMessage,
@@ -250,6 +251,16 @@ let asked = '';
 function askHelp(id: string): void {
   const what = `${plan.value?.version} ${id}`;
   if (what !== asked && send({ type: 'explain', id })) asked = what;
+}
+
+/** Speaks another language; what was answered in the old one is asked again. */
+export function speak(to: Language): void {
+  language.value = to;
+  if (!send({ type: 'language', to })) return;
+  asked = '';
+  refresh();
+  if (spots.value) askSpots();
+  if (repeaters.value) askRepeaters();
 }
 
 /** Tries changes without making them. */

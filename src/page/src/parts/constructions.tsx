@@ -6,13 +6,14 @@ import { constructionOf, inUseFor } from '../draw/material.ts';
 import { decimals } from '../live/numbers.ts';
 import type { Construction, UsedFor } from '../live/protocol.ts';
 import { palette } from '../live/state.ts';
-import { language, say } from '../words/words.ts';
+import { foreign, language, say } from '../words/words.ts';
 
 /** As many of those in use are shown without a search. */
 const MOST_IN_USE = 4;
 
-/** A construction's name, as words. */
-export const sayConstruction = (name: string): string => name.replaceAll('-', ' ');
+/** What people call a construction. */
+export const sayConstruction = (name: string): string =>
+  (constructionOf(name)?.called ?? name).replaceAll('-', ' ');
 
 /** Its loss at this link; nothing where it is not known. */
 const sayLoss = (one: Construction | null): string =>
@@ -42,7 +43,7 @@ function Choice({
         aria-pressed={isChosen}
         onClick={() => choose(name)}
       >
-        <span lang="en">
+        <span lang={foreign(palette.value)}>
           {sayConstruction(name)}
           {isFull && layers && layers !== name && <span class="layers">{layers}</span>}
         </span>
@@ -69,7 +70,7 @@ export function Constructions({
   const used = inUseFor(use);
   const words = sought.value.trim().toLowerCase().split(/\s+/).filter(Boolean);
   const found = all.filter((one) => {
-    const text = `${one.words} ${one.name}`.toLowerCase();
+    const text = `${one.words} ${one.called ?? ''} ${one.name}`.toLowerCase();
     return words.every((word) => text.includes(word));
   });
   const choose = (name: string) => {

@@ -10,6 +10,7 @@ import { choose, chosen, deviceOf, edit, explained, plan, table } from '../live/
 import { MARKED, pointOf } from '../plan/places.ts';
 import type { Key } from '../words/words.ts';
 import {
+  foreign,
   language,
   say,
   sayChance,
@@ -39,8 +40,9 @@ const ACTIONS: Record<string, Key> = {
 const sayIfKnown = (metres: number | undefined): string =>
   metres === undefined ? '' : sayLength(Math.abs(metres));
 
-function sayRemedy(remedy: Remedy): string {
-  if (remedy.words && language.value === 'en') {
+/** A remedy in words: the program's, where it said them in the page's language. */
+function sayRemedy(remedy: Remedy, isOurs: boolean): string {
+  if (remedy.words && isOurs) {
     return remedy.words.charAt(0).toUpperCase() + remedy.words.slice(1);
   }
   return say(ACTIONS[remedy.action] ?? 'otherRemedy', {
@@ -68,8 +70,8 @@ function sayWay({ hop }: ExplainMessage): string {
     : say('carriedPlain', { share, way: say(way) });
 }
 
-function RemedyRow({ remedy }: { remedy: Remedy }) {
-  const what = sayRemedy(remedy);
+function RemedyRow({ remedy, isOurs }: { remedy: Remedy; isOurs: boolean }) {
+  const what = sayRemedy(remedy, isOurs);
   const { changes, fault_per_year: chance } = remedy;
   return (
     <li class="remedy">
@@ -107,10 +109,11 @@ function Help({ answer }: { answer: ExplainMessage }) {
   const isOld = answer.version !== plan.value?.version;
   const isSound = answer.sensor.finding === 'sound';
   const summary = answer.words?.summary;
+  const isOurs = !foreign(answer);
   const none = isSound ? say('nothingToDo') : say('noHelp');
   return (
     <>
-      <p>{language.value === 'en' && summary ? summary.join(' ') : sayWay(answer)}</p>
+      <p>{isOurs && summary ? summary.join(' ') : sayWay(answer)}</p>
       <h3>{say('help')}</h3>
       {isOld && <p class="quiet">{say('stale')}</p>}
       {shown.length === 0 && <p>{none}</p>}
@@ -119,6 +122,7 @@ function Help({ answer }: { answer: ExplainMessage }) {
           <RemedyRow
             key={`${remedy.action}${remedy.feature ?? remedy.outlet ?? at}`}
             remedy={remedy}
+            isOurs={isOurs}
           />
         ))}
       </ul>
@@ -175,7 +179,7 @@ export function Details() {
           </p>
           {why && (
             <p>
-              {say('why')}: <span lang="en">{why}</span>
+              {say('why')}: <span lang={foreign(table.value)}>{why}</span>
             </p>
           )}
         </>

@@ -2,12 +2,12 @@
 
 import type { Device } from '../live/protocol.ts';
 import { choose, chosen, devices, level, plan, show, table } from '../live/state.ts';
-import { say, sayArea, sayFinding, sayReserve, sayShare } from '../words/words.ts';
+import { foreign, say, sayArea, sayFinding, sayReserve, sayShare } from '../words/words.ts';
 import { wanted } from './details.tsx';
 import { nameOfDevice, sayFault } from './finding_words.ts';
 import { outlineOf, Sign } from './sign.tsx';
 
-/** What the program says of a device, in English; otherwise nothing. */
+/** What the program says of a device; otherwise nothing. */
 const whyOf = (id: string): string | undefined => table.value?.words?.devices?.[id]?.why;
 
 function Row({ device }: { device: Device }) {
@@ -39,7 +39,7 @@ function Row({ device }: { device: Device }) {
           {device.via && ` · ${say('via', { listener: device.via })}`}
         </span>
         {why && (
-          <span class="why" lang="en">
+          <span class="why" lang={foreign(table.value)}>
             {why}
           </span>
         )}

@@ -1,6 +1,7 @@
 // The choice of the language.
 
 import type { Language } from '../live/numbers.ts';
+import { speak } from '../live/state.ts';
 import { LANGUAGES, language, say } from '../words/words.ts';
 
 export function Languages() {
@@ -10,7 +11,7 @@ export function Languages() {
       <select
         value={language.value}
         onChange={({ currentTarget }) => {
-          language.value = currentTarget.value as Language;
+          speak(currentTarget.value as Language);
         }}
       >
         {Object.entries(LANGUAGES).map(([code, { name }]) => (

@@ -1,9 +1,12 @@
 // The best spots for the panel and the repeaters that are needed, as the program found them.
 
-import type { Change, Spot, SpotsMessage } from '../live/protocol.ts';
+import type { Change, Repeater, Spot, SpotsMessage } from '../live/protocol.ts';
 import { askRepeaters, askSpots, busy, edit, plan, repeaters, spots } from '../live/state.ts';
 import { say, sayChance, sayLength, sayReserve } from '../words/words.ts';
 import { nameOfDevice } from './finding_words.ts';
+
+/** Where a spot or a repeater is, in the page's language where the program says it. */
+const placeOf = ({ place, words }: Spot | Repeater): string => words?.place ?? place;
 
 function TryIt({ changes, what, label }: { changes: Change[]; what: string; label: string }) {
   return (
@@ -19,7 +22,7 @@ function TryIt({ changes, what, label }: { changes: Change[]; what: string; labe
 }
 
 function SpotRow({ spot }: { spot: Spot }) {
-  const what = say('spot', { number: spot.spot ?? '', place: spot.place });
+  const what = say('spot', { number: spot.spot ?? '', place: placeOf(spot) });
   const parts = [
     say('spotOutcome', { chance: sayChance(spot.any_fault_per_year), count: spot.not_sound }),
     spot.worst &&
@@ -134,7 +137,7 @@ export function RepeaterList() {
           <ul class="plain">
             {value.new_repeaters.map((one) => (
               <li key={one.id}>
-                {say('repeaterIs', { place: one.place, count: one.carries.length })}
+                {say('repeaterIs', { place: placeOf(one), count: one.carries.length })}
               </li>
             ))}
           </ul>

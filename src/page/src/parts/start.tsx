@@ -1,7 +1,7 @@
 // With what a plan begins: nothing, in metres or feet, or an example; and the first steps.
 
 import { plan, start, startable } from '../live/state.ts';
-import { say } from '../words/words.ts';
+import { foreign, say } from '../words/words.ts';
 
 export function Start() {
   const { value } = startable;
@@ -27,7 +27,7 @@ export function Start() {
                 <button
                   type="button"
                   aria-label={say('startExampleOf', { name: words ?? name })}
-                  lang="en"
+                  lang={foreign(value)}
                   onClick={() => start({ with: 'example', name })}
                 >
                   {words ?? name}

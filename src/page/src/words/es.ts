@@ -336,7 +336,7 @@ export const es: Words = {
     'Ponga un punto tras otro. El primero otra vez cierra el trazado, el último otra vez lo ' +
     'termina. Escriba la longitud del tramo siguiente. Con Alt nada atrae la cruz.',
   toolSlab: 'Suelo',
-  toolHole: 'Hueco',
+  toolHole: 'Hueco en el suelo',
   toolStairs: 'Escalera',
   toolObstacle: 'Obstáculo',
   toolRoam: 'Zona portátil',

@@ -25,6 +25,12 @@ export const language = signal<Language>('en');
 /** The plan's unit of length. */
 export const units = signal<Units>('m');
 
+/** The `lang` of words of the program, where they are not in the page's language. */
+export const foreign = (message: { language?: Language } | null): Language | undefined => {
+  const own = message?.language ?? 'en';
+  return own === language.value ? undefined : own;
+};
+
 /** A message with its places filled in. */
 export function say(key: Key, values: Record<string, string | number> = {}): string {
   const text = LANGUAGES[language.value].words[key];

@@ -1,14 +1,25 @@
 // What the fake server answers to wishes about the whole plan: start, put right, take away.
 
+import type { Language } from '../../src/live/numbers.ts';
 import type { ClientMessage, Feature, Level } from '../../src/live/protocol.ts';
 
-export const STARTABLE = {
-  type: 'startable',
-  examples: [
-    { name: 'cottage', words: 'A cottage: one storey of stone' },
-    { name: 'flat', words: 'A flat over a shop' },
-  ],
+const EXAMPLES: Record<Language, [string, string]> = {
+  en: ['A cottage: one storey of stone', 'A flat over a shop'],
+  es: ['Una casita: una planta de piedra', 'Un piso sobre una tienda'],
 };
+
+export const startableIn = (language: Language) => ({
+  type: 'startable',
+  language,
+  examples: ['cottage', 'flat'].map((name, at) => ({ name, words: EXAMPLES[language][at] })),
+});
+
+/** What a device's way meets if it meets nothing. */
+export const CLEAR: Record<Language, string> = { en: 'clear', es: 'sin obstáculos' };
+
+/** Words of an answer that was recorded in English, in a page's language. */
+export const inLanguage = (language: Language, english: string, spanish: string): string =>
+  language === 'en' ? english : spanish;
 
 /** What `tidy` did and left, in the program's words. */
 export const TIDIED = {

@@ -5,6 +5,7 @@ import { readFileSync } from 'node:fs';
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { type WebSocket, WebSocketServer } from 'ws';
+import type { Language } from '../../src/live/numbers.ts';
 import type {
   Change,
   ClientMessage,
@@ -16,12 +17,24 @@ import type {
   TableMessage,
   UsedFor,
 } from '../../src/live/protocol.ts';
-import { levelled, likeOthers, STARTABLE, TIDIED, takenFor } from './offers.ts';
+import {
+  CLEAR,
+  inLanguage,
+  levelled,
+  likeOthers,
+  startableIn,
+  TIDIED,
+  takenFor,
+} from './offers.ts';
 
 interface Recorded {
   at: [number, number];
   check: Report;
   map: { columns: number; rows: number; x0: number; y0: number; cell: number; bytes: string };
+}
+
+interface Spots {
+  best: { position_m: number[]; level: number; place: string }[];
 }
 
 const recorded = <T>(name: string): T =>
@@ -52,7 +65,8 @@ export class FakeServer {
   /** What is answered with a refusal, if anything. */
   refuse: { what: string; fix: string } | null = null;
   private readonly http: Server;
-  private readonly sockets = new Set<WebSocket>();
+  /** The pages, and the language that each speaks. */
+  private readonly sockets = new Map<WebSocket, Language>();
   private readonly tables = recorded<Recorded[]>('tables');
   private texts: Feature[][];
   private at = 0;
@@ -97,14 +111,14 @@ export class FakeServer {
   }
 
   async stop(): Promise<void> {
-    for (const socket of this.sockets) socket.terminate();
+    for (const socket of this.sockets.keys()) socket.terminate();
     this.http.closeAllConnections();
     await new Promise((done) => this.http.close(done));
   }
 
   /** Breaks every connection, as a program that ends does. */
   hangUp(): void {
-    for (const socket of this.sockets) socket.terminate();
+    for (const socket of this.sockets.keys()) socket.terminate();
   }
 
   /** The next text has these faults. */
@@ -125,7 +139,7 @@ export class FakeServer {
 
   /** Sends a message to all pages. */
   send(message: unknown): void {
-    for (const socket of this.sockets) socket.send(JSON.stringify(message));
+    for (const socket of this.sockets.keys()) socket.send(JSON.stringify(message));
   }
 
   private greet(socket: WebSocket): void {
@@ -140,16 +154,26 @@ export class FakeServer {
       this.heard.push(message);
       if (message.type === 'hello') {
         tab = message.tab;
-        this.sockets.add(socket);
+        this.sockets.set(socket, message.language);
         socket.send(JSON.stringify(this.plan()));
-        const constructions = paletteOf(this.first);
-        socket.send(JSON.stringify({ type: 'palette', version: this.version, constructions }));
-        if (this.isNew && this.at === 0) socket.send(JSON.stringify(STARTABLE));
+        this.offer(socket);
         this.forecast([socket], this.texts[this.at] ?? [], 0, null);
       } else if (tab) {
         this.answer(socket, tab, message);
       }
     });
+  }
+
+  private languageOf(socket: WebSocket): Language {
+    return this.sockets.get(socket) ?? 'en';
+  }
+
+  private offer(socket: WebSocket): void {
+    const language = this.languageOf(socket);
+    const constructions = paletteOf(this.first, language);
+    const palette = { type: 'palette', version: this.version, language, constructions };
+    socket.send(JSON.stringify(palette));
+    if (this.isNew && this.at === 0) socket.send(JSON.stringify(startableIn(language)));
   }
 
   private answer(socket: WebSocket, tab: string, message: ClientMessage): void {
@@ -190,6 +214,11 @@ export class FakeServer {
         this.level = message.level;
         this.forecast([socket], features, 0, null);
         break;
+      case 'language':
+        this.sockets.set(socket, message.to);
+        this.offer(socket);
+        this.forecast([socket], features, 0, null);
+        break;
       case 'measure': {
         const read = message.texts.map(measured);
         const [metres, faults] = [read.map((one) => one.metres), read.map((one) => one.fault)];
@@ -221,11 +250,11 @@ export class FakeServer {
         break;
       }
       case 'explain':
-        socket.send(JSON.stringify(this.explained(message.id)));
+        socket.send(JSON.stringify(this.explained(message.id, this.languageOf(socket))));
         break;
       case 'spots':
         socket.send(JSON.stringify({ type: 'busy', version, what: 'spots', thousandths: 500 }));
-        socket.send(JSON.stringify(this.spots()));
+        socket.send(JSON.stringify(this.spots(this.languageOf(socket))));
         break;
       case 'repeaters':
         socket.send(
@@ -239,7 +268,7 @@ export class FakeServer {
     this.at += by;
     this.version += 1;
     this.send(this.plan());
-    this.forecast([...this.sockets], this.texts[this.at] ?? [], seq, tab);
+    this.forecast([...this.sockets.keys()], this.texts[this.at] ?? [], seq, tab);
   }
 
   private plan(): PlanMessage {
@@ -263,12 +292,14 @@ export class FakeServer {
     const [near] = [...this.tables].sort((one, other) => off(one) - off(other));
     if (!near || !panel) return;
     const version = this.version;
-    const words = wordsOf(near.check);
-    const text = JSON.stringify({ type: 'table', version, seq, tab, check: near.check, words });
+    const { check } = near;
     const map = this.map(near, seq);
     const tell = () => {
       for (const socket of to) {
-        socket.send(text);
+        const language = this.languageOf(socket);
+        const words = wordsOf(check, language);
+        const table = { type: 'table', version, seq, tab, check, language, words };
+        socket.send(JSON.stringify(table));
         socket.send(map);
       }
     };
@@ -292,40 +323,45 @@ export class FakeServer {
     return Buffer.concat([head, Buffer.from(map.bytes, 'base64')]);
   }
 
-  private explained(id: string): unknown {
-    const answer = recorded<{ remedies: Record<string, unknown>[] }>('explain');
-    const remedies = answer.remedies.map((remedy) =>
+  private explained(id: string, language: Language): unknown {
+    const answer = recorded<{ remedies: { action: string }[] }>('explain');
+    const worded = answer.remedies.map((remedy, at) =>
+      language === 'en' ? remedy : { ...remedy, words: `remedio ${at + 1}` },
+    );
+    const remedies = worded.map((remedy) =>
       remedy.action === 'repeater'
         ? { ...remedy, changes: [{ do: 'set', id, properties: { via: 'repeater-1' } }] }
         : remedy,
     );
-    return { type: 'explain', version: this.version, id, ...answer, remedies };
+    const words = language === 'en' ? {} : { summary: ['Un resumen.'] };
+    return { type: 'explain', version: this.version, id, ...answer, language, words, remedies };
   }
 
-  private spots(): unknown {
-    const answer = recorded<{ best: { position_m: number[]; level: number }[] }>('spots');
-    const best = answer.best.map((spot) => ({
+  private spots(language: Language): unknown {
+    const answer = recorded<Spots>('spots');
+    const best = answer.best.map((spot, at) => ({
       ...spot,
+      words: { place: inLanguage(language, spot.place, `pared ${at + 1}`) },
       changes: [
         { do: 'move', id: 'panel', to: spot.position_m.slice(0, 2), level: spot.level },
       ] satisfies unknown[],
     }));
-    return { type: 'spots', version: this.version, ...answer, best };
+    return { type: 'spots', version: this.version, language, ...answer, best };
   }
 }
 
 /** The wall that costs most on the straight way. */
-function heaviest(device: object): string {
+function heaviest(device: object, language: Language): string {
   const { crossings } = device as { crossings: { feature: string; loss_db: number }[] };
   const [most] = [...crossings].sort((one, other) => other.loss_db - one.loss_db);
-  return most ? `${most.feature} ${most.loss_db.toFixed(0)} dB` : 'clear';
+  return most ? `${most.feature} ${most.loss_db.toFixed(0)} dB` : CLEAR[language];
 }
 
 /** What the program adds for people; the limits are those of this plan's pictures. */
-function wordsOf({ sensors, devices }: Report): TableMessage['words'] {
+function wordsOf({ sensors, devices }: Report, language: Language): TableMessage['words'] {
   const rows = [...sensors, ...devices].map((device) => [
     device.id,
-    { chance: '', reserve: '', why: heaviest(device) },
+    { chance: '', reserve: '', why: heaviest(device, language) },
   ]);
   return {
     devices: Object.fromEntries(rows),
@@ -397,7 +433,10 @@ function measured(text: string): { metres: number | null; fault: string | null }
 }
 
 /** What things are built of: those of the plan, with losses made up for the tests. */
-function paletteOf({ constructions }: PlanMessage & { constructions?: Row[] }): Construction[] {
+function paletteOf(
+  { constructions }: PlanMessage & { constructions?: Row[] },
+  language: Language,
+): Construction[] {
   const uses = (name: string): UsedFor[] => {
     if (/^(floor|ceiling)/.test(name)) return ['slab'];
     if (/door/.test(name)) return ['door'];
@@ -406,7 +445,8 @@ function paletteOf({ constructions }: PlanMessage & { constructions?: Row[] }): 
   };
   return (constructions ?? []).map(({ name, class: sort }, at) => ({
     name,
-    words: name.replaceAll('-', ' '),
+    called: inLanguage(language, name, `construcción ${at + 1}`),
+    words: inLanguage(language, name.replaceAll('-', ' '), `capas ${at + 1}`),
     class: sort,
     for: uses(name),
     loss_db: 1 + at / 2,

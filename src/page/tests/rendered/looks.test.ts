@@ -71,6 +71,51 @@ test('the language can be changed on the page', { skip }, () =>
   }),
 );
 
+test('what the program says is in the language of the page', { skip }, () =>
+  withPage({ locale: 'es-ES' }, async ({ page, server }) => {
+    const marked = (within: string) => page.locator(`${within} [lang="en"]`).count();
+    await page.locator('.devices .why').filter({ hasText: 'sin obstáculos' }).first().waitFor();
+    assert.equal(await marked('.devices'), 0);
+    await page.locator('.mark[data-id="m-office"]').click();
+    await page.locator('.card').getByText('Un resumen.').waitFor();
+    await page
+      .locator('.card .remedy')
+      .getByText(/^Remedio \d/)
+      .first()
+      .waitFor();
+    assert.equal(await marked('.card'), 0);
+    await page.getByRole('button', { name: 'Los cinco mejores lugares' }).click();
+    await page.getByText('Lugar 1: pared 1').waitFor();
+    await page.getByRole('button', { name: 'Pared', exact: true }).click();
+    const built = page.locator('.in-use .construction').first();
+    assert.match((await built.textContent()) ?? '', /construcción \d/);
+    assert.equal(await marked('.in-use .constructions'), 0);
+    assert.deepEqual(await violations(page), []);
+    await page.screenshot({ path: `${SHOTS}spanish.png`, fullPage: true });
+    // What is said of faults stays English, and is marked so.
+    server.setFaults(FAULTS.map((fault) => ({ ...fault })) as never);
+    await page.locator('[lang="en"]').getByText('it is on no wall').waitFor();
+    // In another language all of it is said anew.
+    await page.getByLabel('Idioma').selectOption('en');
+    await page.getByText('Spot 1: Hall side of the Bedroom 2 wall').waitFor();
+    await page.locator('.devices .why').filter({ hasText: 'clear' }).first().waitFor();
+    assert.equal(await page.locator('[lang="es"]').count(), 1, 'but its own name in the list');
+    const said = server.heard.filter((one) => one.type === 'hello' || one.type === 'language');
+    const tags = said.map((one) => (one.type === 'hello' ? one.language : one.to));
+    assert.deepEqual(tags, ['es', 'en']);
+  }),
+);
+
+test('with what a plan begins is in the language of the page', { skip }, () =>
+  withPage({ locale: 'es-ES', isNew: true }, async ({ page }) => {
+    const example = page.getByRole('button', { name: /Una casita/ });
+    await example.waitFor();
+    assert.equal(await example.getAttribute('lang'), null);
+    await page.getByLabel('Idioma').selectOption('en');
+    await page.getByRole('button', { name: /A cottage/ }).waitFor();
+  }),
+);
+
 test('the map shows failing floor hatched and its colours', { skip }, () =>
   withPage({}, async ({ page }) => {
     await rest(page);

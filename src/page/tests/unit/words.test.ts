@@ -26,6 +26,18 @@ test('every language has the same messages with the same places', () => {
   }
 });
 
+test('kinds and tools that differ in English differ in Spanish', () => {
+  const keys = Object.keys(en) as Key[];
+  const kinds: Key[] = ['wall', 'opening', 'door', 'window', 'gap', 'slab', 'obstacle', 'room'];
+  const named = [...kinds, ...keys.filter((key) => /^tool[A-Z]/.test(key))];
+  assert.ok(named.includes('toolHole'));
+  for (const one of named) {
+    for (const other of named) {
+      if (en[one] !== en[other]) assert.notEqual(es[one], es[other], `${one} and ${other}`);
+    }
+  }
+});
+
 test('the browser decides the language, English where none is known', () => {
   assert.equal(preferred(['fr-FR', 'es-MX', 'en']), 'es');
   assert.equal(preferred(['fr']), 'en');
