@@ -48,10 +48,11 @@ export function bodiesOf(walls: Feature[]): Body[] {
       ),
     ),
   );
+  const endsNear = byPlace(plain);
   return plain.map((body) => {
     const [along] = axes(body);
     const runOn = (end: Point) =>
-      plain.reduce((most, other) => {
+      endsNear(end).reduce((most, other) => {
         const near = [other.a, other.b].map((one) => distance(one, end) < CORNER_M);
         const [way] = axes(other);
         const turns = Math.abs(along[0] * way[1] - along[1] * way[0]) > 0.3;
@@ -64,6 +65,23 @@ export function bodiesOf(walls: Feature[]): Body[] {
       b: [body.b[0] + along[0] * after, body.b[1] + along[1] * after],
     };
   });
+}
+
+/** Finds bodies that may have an end within a corner of a place, and some that have none. */
+function byPlace(bodies: Body[]): (at: Point) => Body[] {
+  const cells = new Map<string, Set<Body>>();
+  const cell = (value: number) => Math.floor(value / CORNER_M);
+  for (const body of bodies) {
+    for (const [x, y] of [body.a, body.b]) {
+      const key = `${cell(x)} ${cell(y)}`;
+      cells.set(key, (cells.get(key) ?? new Set()).add(body));
+    }
+  }
+  const steps = [-1, 0, 1];
+  return ([x, y]) => {
+    const keys = steps.flatMap((i) => steps.map((j) => `${cell(x) + i} ${cell(y) + j}`));
+    return [...new Set(keys.flatMap((key) => [...(cells.get(key) ?? [])]))];
+  };
 }
 
 /** The corners of a body, grown by `by` on every side. */
