@@ -70,7 +70,10 @@ impl Palette {
     #[must_use]
     pub fn members(&self, words: &Words) -> Value {
         let role = |role: &&'static str| json!({"name": role, "words": words.term("role", role)});
-        let mount = |(name, loss): &(&str, Db)| json!({"name": name, "words": words.term("mount", name), "loss_db": loss.0});
+        let mount = |(name, loss): &(&str, Db)| {
+            let said = words.term("mount", name);
+            json!({"name": name, "words": said, "loss_db": loss.0})
+        };
         json!({
             "constructions": self.0.iter().map(|row| row.members(words)).collect::<Vec<_>>(),
             "mounts": MOUNTS.iter().map(mount).collect::<Vec<_>>(),

@@ -69,6 +69,14 @@ impl Served {
         Page::at(self.port, &self.key, tab)
     }
 
+    /// A page that has said hello in a language.
+    pub fn page_in(&self, language: &str) -> Page {
+        let mut page = Page::silent(self.port);
+        let (key, tab) = (&self.key, language);
+        page.say(&json!({"type": "hello", "key": key, "tab": tab, "language": language}));
+        page
+    }
+
     /// What the server answers to a request, as it is on the wire.
     pub fn raw(&self, request: &str) -> String {
         raw(self.port, request)

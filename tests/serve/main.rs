@@ -8,6 +8,7 @@ mod begun;
 mod client;
 mod ending;
 mod forecasts;
+mod languages;
 mod maps;
 mod outbox;
 mod session;

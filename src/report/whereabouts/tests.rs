@@ -76,7 +76,7 @@ const MOTION: &str = r#"2.0 3.0 "name": "Hall motion", "device": "motion""#;
 
 #[track_caller]
 fn assert_at(plan: &Plan, x: f64, y: f64, said: &str) {
-    let found = Places::new(plan).all(&[(1, Coord { x, y }, 2.6 + 1.5)]);
+    let found = Places::new(plan).all(&Words::default(), &[(1, Coord { x, y }, 2.6 + 1.5)]);
     assert_eq!(plain(&found.concat()), said);
 }
 
@@ -130,7 +130,9 @@ fn a_plan_without_rooms_has_its_walls_by_their_face_and_its_devices() {
     let line = r#"{"type": "Feature", "id": "w", "geometry": {"type": "LineString", "coordinates": [[0, 0], [4, 0]]}, "properties": {"kind": "wall", "construction": "brick-half", "thickness_mm": 200}}"#;
     let text = format!(r#"{{"type": "FeatureCollection", "units": "m", "features": [{line}]}}"#);
     let plan = read_house("plan", text.as_bytes(), &vocabulary()).expect("a plan").plan;
-    let at = |x, y| plain(&Places::new(&plan).all(&[(0, Coord { x, y }, 1.5)]).concat());
+    let at = |x, y| {
+        plain(&Places::new(&plan).all(&Words::default(), &[(0, Coord { x, y }, 1.5)]).concat())
+    };
     assert_eq!(at(1.0, 0.13), "wall, north face, 1.00 m left of the end of the wall, 1.50 m up");
     assert_eq!(at(1.0, 3.0), "1.50 m up");
 }
@@ -142,8 +144,11 @@ fn contacts_are_at_their_door_or_window_and_others_are_measured() {
     let motion = r#"6.10 0.13 "name": "Eye", "device": "motion""#;
     let corner = r#"4.12 0.12 "name": "Corner eye", "device": "motion", "room": "Pantry""#;
     let plan = house(&BOTH, &[window, shock, motion, corner], "m");
-    let said: Vec<String> =
-        plan.devices.iter().map(|device| plain(&place_words(&plan, device))).collect();
+    let said: Vec<String> = plan
+        .devices
+        .iter()
+        .map(|device| plain(&place_words(&Words::default(), &plan, device)))
+        .collect();
     assert_eq!(
         said,
         [
