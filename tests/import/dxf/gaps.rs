@@ -178,3 +178,20 @@ fn a_wall_whose_face_runs_on_has_a_recess_and_no_opening() {
     assert!(openings(&draft).is_empty(), "{:#?}", openings(&draft));
     assert_eq!(walls(&draft), 4);
 }
+
+#[test]
+fn faces_on_two_layers_make_one_wall() {
+    let mut drawing = parted(2.0, 2.9);
+    drawing.entities = drawing.entities.replacen("WALL", "WALL EXT", 1);
+    assert!(only(&drawing, 2.0, 2.9).2);
+}
+
+#[test]
+fn walls_without_a_name_are_known_by_their_pairs() {
+    let mut drawing = parted(2.0, 2.9);
+    drawing.entities = drawing.entities.replace("WALL", "0");
+    drawing.add(&arc("0", (4.0, 2.0), 0.9, 90.0, 180.0));
+    assert_eq!(only(&drawing, 2.0, 2.9).1, "door-solid");
+    let told = &read(&drawing).guesses[0];
+    assert!(told.taken.contains("no name says so"), "{told:?}");
+}
