@@ -31,7 +31,8 @@ pub(crate) struct ImportOptions {
     /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Construction of a drawing's layer or block or a map's material, or `none` to leave it out; repeatable
+    /// Construction of a drawing's layer or block or a map's material, or `none` to leave it out;
+    /// repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
     /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
@@ -122,7 +123,8 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
-        let what = format!("--contacts needs to know inside from outside, but the outline is {open}");
+        let what =
+            format!("--contacts needs to know inside from outside, but the outline is {open}");
         let fix = "import it without --contacts, close the walls in the plan or the drawing, then \
                    add the contacts; or map the layers that are missing with --map";
         return Err(CommandError::file(&name, what, fix));

@@ -187,7 +187,8 @@ impl House<'_> {
         ends.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
         let most = ends.iter().take(6).map(|end| format!("({:.1}, {:.1})", end.x, end.y));
         let most = most.collect::<Vec<_>>().join(", ");
-        let more = if ends.len() > 6 { format!(" and {} more", ends.len() - 6) } else { String::new() };
+        let more =
+            if ends.len() > 6 { format!(" and {} more", ends.len() - 6) } else { String::new() };
         let places = match ends.is_empty() {
             true => String::new(),
             false => format!("; walls end without meeting another at {most}{more}, in metres"),

@@ -74,11 +74,16 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
 /// Pieces that are shorter than thick: walls between two doors or corners, if they go on in line
 /// with others, else jambs.
 pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
-    chosen(faces, pairs(faces, THICKNESS_M), goes_on)
+    let mut pairs = pairs(faces, THICKNESS_M);
+    pairs.retain(|pair| pair.overlap_m < pair.gap_m);
+    chosen(faces, pairs, goes_on)
 }
 
 /// Pieces with faces of two groups, where they are wanted.
 pub(super) fn pieces_across(faces: &[Face], is_wanted: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
+    if faces.iter().all(|face| face.group == faces[0].group) {
+        return Vec::new();
+    }
     let alike = |face: &Face| Face { group: 0, ..*face };
     let mut pairs = pairs(&faces.iter().map(alike).collect::<Vec<_>>(), THICKNESS_M);
     pairs.retain(|pair| {
@@ -88,11 +93,7 @@ pub(super) fn pieces_across(faces: &[Face], is_wanted: &dyn Fn(&Piece) -> bool) 
 }
 
 /// The pieces of some pairs that are wanted.
-fn chosen(
-    faces: &[Face],
-    mut pairs: Vec<Pair>,
-    is_wanted: &dyn Fn(&Piece) -> bool,
-) -> Vec<Piece> {
+fn chosen(faces: &[Face], mut pairs: Vec<Pair>, is_wanted: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
     let middle = |pair: &Pair, line: Line<f64>| Piece {
         line,
         thickness_m: Some(pair.gap_m),
@@ -110,8 +111,7 @@ fn chosen(
 
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middle =
-        |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
+    let middle = |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
     let middles: Vec<Face> = pieces.iter().map(middle).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));

@@ -165,7 +165,8 @@ fn seen(ray: Line<f64>, half: f64, line: Line<f64>, other_half: f64) -> Option<A
     let angle = askew(ray, line);
     if angle < IN_LINE {
         let ends = [seen_from(ray, line.start), seen_from(ray, line.end)];
-        let (near, far) = if ends[0].0 < ends[1].0 { (ends[0], ends[1]) } else { (ends[1], ends[0]) };
+        let (near, far) =
+            if ends[0].0 < ends[1].0 { (ends[0], ends[1]) } else { (ends[1], ends[0]) };
         let in_line = near.1.abs() <= half.max(other_half);
         return (in_line && far.0 > 0.0)
             .then(|| Ahead { off_m: near.0.max(0.0), reach_m: near.0.max(0.0) });

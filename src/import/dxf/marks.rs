@@ -71,7 +71,8 @@ impl<'r> Marks<'r> {
 
     /// The leaf of a swing, where it is drawn: lines from the hinge to an end of its way.
     pub(super) fn leaves_of(&self, swing: &Swing<'r>) -> impl Iterator<Item = &Mark<'r>> {
-        let is_leaf = |line: Line<f64>| swing.ends.iter().any(|end| is_from(line, swing.hinge, *end));
+        let is_leaf =
+            |line: Line<f64>| swing.ends.iter().any(|end| is_from(line, swing.hinge, *end));
         let near = self.lines_near(Line::new(swing.hinge, swing.hinge), AT_M);
         near.filter(move |mark| is_leaf(mark.line))
     }

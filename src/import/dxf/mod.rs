@@ -9,16 +9,18 @@
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
 //!   there; what is on layer 0 in it takes over the insert's layer
 //! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
-//! - arcs on layers or in blocks of doors: a door as wide as the arc's radius, on the wall in which
-//!   the leaf lies when shut
-//! - lines on layers or in blocks of doors and windows: an opening over the stretch of wall that
-//!   they cover; a gap in the wall there is closed
+//! - a gap of 0.5 to 4 m between the ends of walls, or from an end to the face of a crossing wall:
+//!   an opening, by what any layer or block draws there (see `gaps`)
+//! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
+//!   the stretch of wall that they cover, of a door where the leaf lies when shut
+//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches,
-//! solids, multilines, regions, bodies in space, texts, measures, attributes, paper space,
-//! references to other files, line types and colours, heights. Gaps in walls without a sign of a
-//! door stay open. All is put on one level.
+//! What a layer or block holds the user says, else its name, else, if no name says walls, how its
+//! lines run. Layers that are switched off or frozen are left out. Not read: circles, ellipses,
+//! splines, hatches, solids, multilines, regions, bodies in space, texts, measures, attributes,
+//! paper space, references to other files, line types and colours, heights. All is put on one
+//! level.
 
 mod axes;
 mod build;
@@ -195,12 +197,7 @@ fn in_gaps<'m>(
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
         if let Some(role) = filled.meant {
-            openings.push(Placed {
-                axis: gap.axis,
-                from: gap.from,
-                to: gap.to,
-                sign: roles.len(),
-            });
+            openings.push(Placed { axis: gap.axis, from: gap.from, to: gap.to, sign: roles.len() });
             roles.push(role);
         }
     }
@@ -325,11 +322,7 @@ impl<'d> Drawing<'d> {
 
     /// Doors and windows as drawn that no gap has used, each with its role. Of an insert with arcs
     /// the arcs count, of one without all of its lines together.
-    fn signs<'m>(
-        &self,
-        marks: &'m Marks<'d>,
-        used: &BTreeSet<usize>,
-    ) -> Vec<(Sign, Role<'m>)> {
+    fn signs<'m>(&self, marks: &'m Marks<'d>, used: &BTreeSet<usize>) -> Vec<(Sign, Role<'m>)> {
         let mut signs = Vec::new();
         let mut with_swing = BTreeSet::new();
         for swing in marks.swings() {

@@ -9,8 +9,8 @@ const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
 /// The same for a unit that is guessed (our own choice: a flat, a large building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 
-/// With less than this share of all lines, and of the walls that another unit gives, the header is not believed (our
-/// own choice).
+/// With less than this share of all lines, and of the walls that another unit gives, the header is
+/// not believed (our own choice).
 const DOUBTFUL: f64 = 0.2;
 
 /// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from
@@ -49,7 +49,8 @@ pub(super) fn metres_per_unit(
         return metres;
     }
     let across = size.across;
-    let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(across * metres));
+    let within =
+        |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(across * metres));
     let said = UNITS.iter().find(|(code, ..)| Some(*code) == groups.unit_code);
     // Inches first where the drawing says that it is not metric.
     let order: [usize; 5] =
@@ -78,7 +79,9 @@ pub(super) fn metres_per_unit(
     }
     let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
-        Some((_, name, _)) => format!("the header says {name}, which makes no walls of a usual thickness or no building of a usual size"),
+        Some((_, name, _)) => {
+            format!("the header says {name}, which no building or no thickness of walls fits")
+        }
         None => "the header names no unit".to_owned(),
     };
     let taken = format!(

@@ -74,9 +74,7 @@ impl Sheet {
             boxes[a] = both(boxes[a], boxes[b]);
             boxes.swap_remove(b);
         }
-        boxes.sort_by(|a, b| {
-            a.min().x.total_cmp(&b.min().x).then(a.min().y.total_cmp(&b.min().y))
-        });
+        boxes.sort_by(|a, b| a.min().x.total_cmp(&b.min().x).then(a.min().y.total_cmp(&b.min().y)));
         Self { boxes }
     }
 
@@ -111,7 +109,10 @@ fn both(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
 
 fn overlapping(boxes: &[Rect<f64>]) -> Option<(usize, usize)> {
     let meet = |a: &Rect<f64>, b: &Rect<f64>| {
-        a.min().x < b.max().x && b.min().x < a.max().x && a.min().y < b.max().y && b.min().y < a.max().y
+        a.min().x < b.max().x
+            && b.min().x < a.max().x
+            && a.min().y < b.max().y
+            && b.min().y < a.max().y
     };
     (0..boxes.len()).find_map(|a| {
         let later = (a + 1..boxes.len()).find(|b| meet(&boxes[a], &boxes[*b]))?;
@@ -145,9 +146,8 @@ impl Shell {
 
     /// What the outline of a drawing holds and what of it is closed off.
     pub(super) fn closed(&self, whole: Rect<f64>, rooms: &[&Polygon<f64>], of: usize) -> Closed {
-        let middle = |room: &&&Polygon<f64>| {
-            room.interior_point().is_some_and(|at| whole.contains(&at))
-        };
+        let middle =
+            |room: &&&Polygon<f64>| room.interior_point().is_some_and(|at| whole.contains(&at));
         let own: Vec<&&Polygon<f64>> = rooms.iter().filter(middle).collect();
         let rooms_m2 = own.iter().fold(0.0, |sum, room| sum + room.unsigned_area());
         let places = (PLACES.0 / of as f64).max(PLACES.1);

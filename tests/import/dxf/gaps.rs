@@ -6,7 +6,7 @@ use import::{Draft, Kind, What};
 use super::super::known::{imported, plain};
 use super::drawing::{Drawing, arc, insert, line, rectangle};
 
-/// An opening: from where to where, its construction, whether nothing fills it, whether it leads in.
+/// An opening: from where to where, its construction, whether nothing fills it and it leads in.
 type Opening = (Line<f64>, String, bool, bool);
 
 fn read(drawing: &Drawing) -> Draft {
