@@ -177,7 +177,7 @@ impl House<'_> {
         let open = site.kept.iter().filter(|drawing| !site.closed[**drawing].is_closed());
         let open: Vec<usize> = open.copied().collect();
         let of = |what: fn(&Closed) -> f64| {
-            open.iter().map(|drawing| what(&site.closed[*drawing])).sum::<f64>()
+            open.iter().map(|drawing| what(&site.closed[*drawing])).fold(0.0, |a, b| a + b)
         };
         let whole = of(|closed| closed.outline_m2);
         let at_ends = self.loose_ends.iter().filter(|end| {

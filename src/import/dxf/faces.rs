@@ -75,6 +75,25 @@ pub(super) fn paired(faces: &[Face]) -> Paired {
 /// with others, else jambs.
 pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
     let mut pairs = pairs(faces, THICKNESS_M);
+    pairs.retain(|pair| pair.overlap_m < pair.gap_m);
+    chosen(faces, pairs, goes_on)
+}
+
+/// Pieces with faces of two groups, where they are wanted.
+pub(super) fn pieces_across(faces: &[Face], is_wanted: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
+    if faces.iter().all(|face| face.group == faces[0].group) {
+        return Vec::new();
+    }
+    let alike = |face: &Face| Face { group: 0, ..*face };
+    let mut pairs = pairs(&faces.iter().map(alike).collect::<Vec<_>>(), THICKNESS_M);
+    pairs.retain(|pair| {
+        faces[pair.a].group != faces[pair.b].group && pair.overlap_m + 1e-4 >= pair.gap_m
+    });
+    chosen(faces, pairs, is_wanted)
+}
+
+/// The pieces of some pairs that are wanted.
+fn chosen(faces: &[Face], mut pairs: Vec<Pair>, is_wanted: &dyn Fn(&Piece) -> bool) -> Vec<Piece> {
     let middle = |pair: &Pair, line: Line<f64>| Piece {
         line,
         thickness_m: Some(pair.gap_m),
@@ -83,7 +102,7 @@ pub(super) fn short_pieces(faces: &[Face], goes_on: &dyn Fn(&Piece) -> bool) -> 
     pairs.retain(|pair| {
         let (a, b) = (faces[pair.a].line, faces[pair.b].line);
         let onto_b = |at: Coord<f64>| (at + along(b, seen_from(b, at).0)) * 0.5;
-        goes_on(&middle(pair, Line::new(onto_b(a.start), onto_b(a.end))))
+        is_wanted(&middle(pair, Line::new(onto_b(a.start), onto_b(a.end))))
     });
     let mut out = Vec::new();
     consume(&pairs, faces, |pair, line| out.push(middle(pair, line)));

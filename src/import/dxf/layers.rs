@@ -27,6 +27,7 @@ pub(super) enum Use {
 /// What strokes stand for, and the construction of the wall, leaf or pane, if the user maps one.
 pub(super) type Role<'r> = (Use, Option<&'r str>);
 
+#[derive(Clone)]
 pub(super) struct Roles {
     /// Of each layer, with what the user maps it to.
     layers: Vec<(Use, Option<String>)>,
@@ -52,6 +53,13 @@ impl Roles {
         (*layer, mapped.as_deref())
     }
 
+    /// The same, with one layer as walls.
+    pub(super) fn with_walls(&self, layer: usize) -> Self {
+        let mut roles = self.clone();
+        roles.layers[layer].0 = Use::Wall;
+        roles
+    }
+
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
         self.layers[layer].1.is_some()
     }
@@ -62,6 +70,7 @@ pub(super) fn roles(
     strokes: &Strokes,
     hidden: &BTreeSet<String>,
     settings: &Settings,
+    likely: &dyn Fn(&Roles, &[usize]) -> Option<usize>,
     guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
     let (mapped, blocks) = mapped(file, strokes, &settings.map)?;
@@ -76,7 +85,7 @@ pub(super) fn roles(
     });
     let blocks = strokes.blocks.iter().zip(blocks);
     let blocks = blocks.map(|(name, mapped)| (meant(name, mapped.as_deref()), mapped));
-    let roles = Roles { layers: layers.collect(), blocks: blocks.collect() };
+    let mut roles = Roles { layers: layers.collect(), blocks: blocks.collect() };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
@@ -85,12 +94,24 @@ pub(super) fn roles(
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
+    let mut by_shape = None;
     if roles.layers.iter().all(|(meant, _)| *meant != Use::Wall) {
-        return Err(vec![no_walls(file, strokes, &counts)]);
+        let unknown = |layer: &usize| roles.layers[*layer] == (Use::Other, None);
+        let mut unknown: Vec<usize> = (0..counts.len()).filter(unknown).collect();
+        unknown.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
+        let Some(layer) = likely(&roles, &unknown) else {
+            return Err(vec![no_walls(file, strokes, &counts)]);
+        };
+        roles = roles.with_walls(layer);
+        left.remove(&layer);
+        by_shape = Some(layer);
     }
     for (layer, (meant, mapped)) in roles.layers.iter().enumerate() {
         let (taken, example) = match meant {
             _ if counts[layer] == 0 || mapped.is_some() => continue,
+            Use::Wall if by_shape == Some(layer) => {
+                ("walls: no name says so, but its lines run in pairs as faces do", "brick-half")
+            }
             Use::Wall => ("walls, by its name", "brick-half"),
             Use::Door => ("doors, by its name", "door-hollow"),
             Use::Window => ("windows, by its name", "glass-triple-coated"),

@@ -9,16 +9,18 @@
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
 //!   there; what is on layer 0 in it takes over the insert's layer
 //! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
-//! - arcs on layers or in blocks of doors: a door as wide as the arc's radius, on the wall in which
-//!   the leaf lies when shut
-//! - lines on layers or in blocks of doors and windows: an opening over the stretch of wall that
-//!   they cover; a gap in the wall there is closed
+//! - a gap of 0.5 to 4 m between the ends of walls, or from an end to the face of a crossing wall:
+//!   an opening, by what any layer or block draws there (see `gaps`)
+//! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
+//!   the stretch of wall that they cover, of a door where the leaf lies when shut
+//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer holds the user says, else its name. Not read: circles, ellipses, splines, hatches,
-//! solids, multilines, regions, bodies in space, texts, measures, attributes, paper space,
-//! references to other files, line types and colours, heights. Gaps in walls without a sign of a
-//! door stay open. All is put on one level.
+//! What a layer or block holds the user says, else its name, else, if no name says walls, how its
+//! lines run. Layers that are switched off or frozen are left out. Not read: circles, ellipses,
+//! splines, hatches, solids, multilines, regions, bodies in space, texts, measures, attributes,
+//! paper space, references to other files, line types and colours, heights. All is put on one
+//! level.
 
 mod axes;
 mod build;
@@ -40,7 +42,7 @@ use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
 use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
-use self::faces::{Face, Paired, Piece, WallGroup, paired, short_pieces};
+use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
@@ -71,7 +73,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
     let mut guesses = Guesses::default();
-    let roles = roles(name, &drawn, &groups.hidden, settings, &mut guesses)?;
+    let likely =
+        |roles: &Roles, layers: &[usize]| likely_walls(&drawn, roles, layers, &groups, settings);
+    let roles = roles(name, &drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
         let fix = "map another layer: --map LAYER=brick-half";
@@ -86,7 +90,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
     };
     let size = corners.width().max(corners.height());
-    let metres = scale::metres_per_unit(&groups, settings, size, &looks_like_walls, &mut guesses);
+    let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
+    let metres = scale::metres_per_unit(&groups, settings, &size, &looks_like_walls, &mut guesses);
+    let size = size.across;
     let size_m = size * metres;
     if size_m > MAX_EXTENT_M {
         let what = format!(
@@ -130,6 +136,51 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(draft)
 }
 
+/// The layer, of some without a name that says anything, whose lines look most like the faces of
+/// walls: at least a third of them run in pairs, for eight metres together and two ways.
+fn likely_walls(
+    drawn: &Strokes,
+    roles: &Roles,
+    layers: &[usize],
+    groups: &groups::Groups,
+    settings: &Settings,
+) -> Option<usize> {
+    /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
+    const MOST: (usize, usize) = (6, 20_000);
+    let mut best: Option<(f64, usize)> = None;
+    for &layer in layers.iter().take(MOST.0) {
+        let on_layer = |stroke: &&Stroke| stroke.layer == layer;
+        let count = drawn.strokes.iter().filter(on_layer).count();
+        let own = roles.with_walls(layer);
+        let corners = corners(drawn.strokes.iter().filter(on_layer));
+        let Some(corners) = corners.filter(|_| count <= MOST.1) else { continue };
+        let across = corners.width().max(corners.height());
+        let lines = long(drawn.strokes.iter().filter(on_layer));
+        let size = scale::Size { across, lines };
+        let pairs = |metres: f64| {
+            let faces = Drawing::new(drawn, &own, metres, corners.min()).faces(None).0;
+            let is_wall = |piece: &Piece| {
+                length(piece.line) >= 0.5
+                    && piece.thickness_m.is_some_and(|thick| USUAL_M.contains(&thick))
+            };
+            let walls: Vec<Piece> = paired(&faces).pieces.into_iter().filter(is_wall).collect();
+            (walls, faces.iter().map(|face| length(face.line)).sum::<f64>())
+        };
+        let sum = |walls: &[Piece]| walls.iter().map(|wall| length(wall.line)).sum::<f64>();
+        let share = |metres: f64| sum(&pairs(metres).0) / metres;
+        let mut unsaid = Guesses::default();
+        let metres = scale::metres_per_unit(groups, settings, &size, &share, &mut unsaid);
+        let (walls, drawn_m) = pairs(metres);
+        let walls_m = sum(&walls);
+        let two_ways = walls.iter().any(|wall| askew(wall.line, walls[0].line) > 0.9);
+        let looks = walls_m >= 8.0 && 2.0 * walls_m >= drawn_m / 3.0 && two_ways;
+        if looks && best.is_none_or(|(most_m, _)| walls_m > most_m) {
+            best = Some((walls_m, layer));
+        }
+    }
+    best.map(|(_, layer)| layer)
+}
+
 /// Closes the gaps of walls. Gives the openings in them, what each stands for, and the keys of the
 /// marks that say so.
 fn in_gaps<'m>(
@@ -152,6 +203,11 @@ fn in_gaps<'m>(
     }
     axes.iter_mut().for_each(Axis::settle);
     (openings, roles, used)
+}
+
+/// How long lines are together, in the drawing's unit, arcs as their chords.
+fn long<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> f64 {
+    strokes.map(|stroke| length(Line::new(stroke.drawn.start, stroke.drawn.end))).sum()
 }
 
 fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
@@ -331,13 +387,21 @@ fn pieces(
         let mut beside = near.locate_in_envelope_intersecting(&around);
         beside.any(|found| belongs(piece, &walls[found.data]))
     };
-    let short = short_pieces(&found.single, &goes_on);
-    pieces.extend(short);
+    pieces.extend(short_pieces(&found.single, &goes_on));
+    // One face on each of two layers, where no wall is yet.
+    let is_free = |piece: &Piece| {
+        groups[piece.group].construction.is_none() && !has_wall_beside(piece.line, &walls, &near)
+    };
+    let across = pieces_across(&found.single, &is_free);
+    let joined = axes(&across);
+    let near_joined = reaches(&joined);
+    pieces.extend(across);
     let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
         let by_itself =
             long && groups[face.group].mapped && !has_wall_beside(face.line, &walls, &near);
-        is_single(face.group) || by_itself
+        let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
+        (is_single(face.group) || by_itself) && !is_face()
     };
     let single = found.single.iter().filter(is_wall);
     pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
@@ -359,13 +423,23 @@ fn pieces(
 
 /// Whether a wall runs beside a line, near enough for the line to be a part of it.
 fn has_wall_beside(line: Line<f64>, walls: &[Axis], near: &LineIndex) -> bool {
+    beside(line, walls, near, |_| BESIDE_M)
+}
+
+/// Whether a wall runs beside a line, so far off at most.
+fn beside(
+    line: Line<f64>,
+    walls: &[Axis],
+    near: &LineIndex,
+    most_m: impl Fn(&Axis) -> f64,
+) -> bool {
     let middle = (line.start + line.end) * 0.5;
     let around = around(Line::new(middle, middle), BESIDE_M);
     near.locate_in_envelope_intersecting(&around).any(|found| {
         let axis = &walls[found.data];
         let (at, off) = seen_from(axis.line, middle);
         askew(axis.line, line) < 0.1
-            && off.abs() < BESIDE_M
+            && off.abs() < most_m(axis) + 0.02
             && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
 }

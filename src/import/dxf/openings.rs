@@ -108,9 +108,9 @@ impl<'a> Walls<'a> {
     }
 }
 
-/// Puts signs on their walls, where no gap holds an opening already. Those that lie on none, or are no opening's size, are left out; of
-/// those that lie over one another the first counts, the others are joined to it. Gives besides how
-/// many swings of doors lie on no wall.
+/// Puts signs on their walls, where no gap holds an opening already. Those that lie on none, or are
+/// no opening's size, are left out; of those that lie over one another the first counts, the others
+/// are joined to it. Gives besides how many swings of doors lie on no wall.
 pub(super) fn place_openings(
     axes: &[Axis],
     signs: &[Sign],

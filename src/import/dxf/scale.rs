@@ -9,8 +9,8 @@ const BELIEVABLE_M: (f64, f64) = (2.0, 600.0);
 /// The same for a unit that is guessed (our own choice: a flat, a large building).
 const LIKELY_M: (f64, f64) = (4.0, 120.0);
 
-/// With less than this share of the walls that another unit gives, the header is not believed (our
-/// own choice).
+/// With less than this share of all lines, and of the walls that another unit gives, the header is
+/// not believed (our own choice).
 const DOUBTFUL: f64 = 0.2;
 
 /// Units by their code in `$INSUNITS`, with the metres that each has (the format's reference, from
@@ -27,20 +27,30 @@ const UNITS: [(i64, &str, f64); 9] = [
     (14, "decimetres", 0.1),
 ];
 
+/// How large the walls are drawn, in the drawing's unit.
+pub(super) struct Size {
+    /// How far they reach.
+    pub(super) across: f64,
+    /// How long their lines are together.
+    pub(super) lines: f64,
+}
+
 /// Metres in the drawing's unit: the user's word, else the header's if it makes a building of the
 /// walls, else what makes one: of the units in which the walls have the size of a building, the one
-/// in which most of them look like walls. `size` is how far they reach in the drawing's unit.
+/// in which most of them look like walls.
 pub(super) fn metres_per_unit(
     groups: &Groups,
     settings: &Settings,
-    size: f64,
+    size: &Size,
     looks_like_walls: &dyn Fn(f64) -> f64,
     guesses: &mut Guesses,
 ) -> f64 {
     if let Some(metres) = settings.metres_per_unit {
         return metres;
     }
-    let within = |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(size * metres));
+    let across = size.across;
+    let within =
+        |metres: f64, (least, most): (f64, f64)| (least..=most).contains(&(across * metres));
     let said = UNITS.iter().find(|(code, ..)| Some(*code) == groups.unit_code);
     // Inches first where the drawing says that it is not metric.
     let order: [usize; 5] =
@@ -49,8 +59,9 @@ pub(super) fn metres_per_unit(
         // Not where its walls are thicker or thinner than walls are, and another unit's are not.
         let others = order.iter().map(|&unit| UNITS[unit].2);
         let others = others.filter(|other| within(*other, LIKELY_M) && other != metres);
-        let best = others.map(looks_like_walls).fold(0.0, f64::max);
-        if looks_like_walls(*metres) >= DOUBTFUL * best {
+        let looks = looks_like_walls(*metres);
+        let best = || others.map(looks_like_walls).fold(0.0, f64::max);
+        if 2.0 * looks >= DOUBTFUL * size.lines || looks >= DOUBTFUL * best() {
             return *metres;
         }
     }
@@ -68,15 +79,15 @@ pub(super) fn metres_per_unit(
     }
     let (_, name, metres) = best.unwrap_or((0.0, UNITS[2].1, UNITS[2].2));
     let why = match said {
-        Some((_, name, _)) => format!(
-            "the header says {name}, which makes no walls of a usual thickness or no building of a usual size"
-        ),
+        Some((_, name, _)) => {
+            format!("the header says {name}, which no building or no thickness of walls fits")
+        }
         None => "the header names no unit".to_owned(),
     };
     let taken = format!(
         "taken as {name}, which makes the walls {:.1} m across; \
                          {why}",
-        size * metres
+        across * metres
     );
     guesses.add("unit", taken, "--unit mm, cm, m, in or ft", 1);
     metres

@@ -149,7 +149,7 @@ impl Shell {
         let middle =
             |room: &&&Polygon<f64>| room.interior_point().is_some_and(|at| whole.contains(&at));
         let own: Vec<&&Polygon<f64>> = rooms.iter().filter(middle).collect();
-        let rooms_m2: f64 = own.iter().map(|room| room.unsigned_area()).sum();
+        let rooms_m2 = own.iter().fold(0.0, |sum, room| sum + room.unsigned_area());
         let places = (PLACES.0 / of as f64).max(PLACES.1);
         let step = (whole.width() * whole.height() / places).sqrt().max(0.1);
         let (mut y, mut inside) = (whole.min().y + step / 2.0, 0.0);

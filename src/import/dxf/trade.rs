@@ -10,228 +10,29 @@ use super::layers::Use;
 /// Whole words for walls: English, French, German, Spanish, Italian, Portuguese, Dutch, Swedish,
 /// Danish and Norwegian, Finnish, Polish, Czech and Slovak, Hungarian, Romanian, Turkish, Russian
 /// and Ukrainian, Greek, Japanese, Chinese, Korean.
-const WALLS: &[&str] = &[
-    "wall",
-    "walls",
-    "partition",
-    "partitions",
-    "ptn",
-    "mur",
-    "murs",
-    "muret",
-    "cloison",
-    "cloisons",
-    "wand",
-    "waende",
-    "wande",
-    "mauer",
-    "mauern",
-    "mauerwerk",
-    "pared",
-    "paredes",
-    "muro",
-    "muros",
-    "tabique",
-    "tabiques",
-    "tabiqueria",
-    "muri",
-    "parete",
-    "pareti",
-    "tramezzo",
-    "tramezzi",
-    "parede",
-    "alvenaria",
-    "muur",
-    "muren",
-    "wanden",
-    "vagg",
-    "vaggar",
-    "vaeg",
-    "vaegg",
-    "vaeggar",
-    "vaegge",
-    "vegg",
-    "vegger",
-    "seina",
-    "seinat",
-    "seinae",
-    "seinaet",
-    "sciana",
-    "sciany",
-    "stena",
-    "steny",
-    "zdivo",
-    "zed",
-    "zdi",
-    "fal",
-    "falak",
-    "perete",
-    "pereti",
-    "zid",
-    "ziduri",
-    "duvar",
-    "duvarlar",
-    "стена",
-    "стены",
-    "стiна",
-    "стіна",
-    "стіни",
-    "перегородка",
-    "перегородки",
-    "τοιχος",
-    "τοιχοι",
-    "壁",
-    "外壁",
-    "内壁",
-    "墙",
-    "墙体",
-    "墙线",
-    "벽",
-    "벽체",
-];
-const DOORS: &[&str] = &[
-    "door",
-    "doors",
-    "dr",
-    "sldr",
-    "slider",
-    "sliders",
-    "gate",
-    "porte",
-    "portes",
-    "tuer",
-    "tueren",
-    "tur",
-    "turen",
-    "tor",
-    "puerta",
-    "puertas",
-    "porta",
-    "portas",
-    "porte",
-    "deur",
-    "deuren",
-    "dorr",
-    "dorrar",
-    "doerr",
-    "doerrar",
-    "dor",
-    "dorer",
-    "doer",
-    "doere",
-    "doerer",
-    "ovi",
-    "ovet",
-    "drzwi",
-    "dvere",
-    "ajto",
-    "ajtok",
-    "usa",
-    "usi",
-    "kapi",
-    "kapilar",
-    "дверь",
-    "двери",
-    "двері",
-    "πορτα",
-    "πορτες",
-    "θυρα",
-    "扉",
-    "ドア",
-    "戸",
-    "建具",
-    "门",
-    "문",
-];
-const WINDOWS: &[&str] = &[
-    "window",
-    "windows",
-    "win",
-    "wdw",
-    "wndw",
-    "wind",
-    "glaz",
-    "glazing",
-    "glass",
-    "skylight",
-    "fenster",
-    "fenetre",
-    "fenetres",
-    "vitrage",
-    "ventana",
-    "ventanas",
-    "finestra",
-    "finestre",
-    "janela",
-    "janelas",
-    "raam",
-    "ramen",
-    "kozijn",
-    "kozijnen",
-    "fonster",
-    "foenster",
-    "vindu",
-    "vinduer",
-    "vindue",
-    "ikkuna",
-    "ikkunat",
-    "okno",
-    "okna",
-    "ablak",
-    "ablakok",
-    "fereastra",
-    "ferestre",
-    "pencere",
-    "pencereler",
-    "окно",
-    "окна",
-    "вiкно",
-    "вікно",
-    "вікна",
-    "παραθυρο",
-    "παραθυρα",
-    "窓",
-    "サッシ",
-    "窗",
-    "窗户",
-    "창",
-    "창문",
-];
+const WALLS: &str = "\
+    wall walls partition partitions ptn mur murs muret cloison cloisons wand waende wande \
+    mauer mauern mauerwerk pared paredes muro muros tabique tabiques tabiqueria muri parete \
+    pareti tramezzo tramezzi parede alvenaria muur muren wanden vagg vaggar vaeg vaegg \
+    vaeggar vaegge vegg vegger seina seinat seinae seinaet sciana sciany stena steny zdivo \
+    zed zdi fal falak perete pereti zid ziduri duvar duvarlar стена стены стiна стіна стіни \
+    перегородка перегородки τοιχος τοιχοι 壁 外壁 内壁 墙 墙体 墙线 벽 벽체";
+const DOORS: &str = "\
+    door doors dr sldr slider sliders gate porte portes tuer tueren tur turen tor puerta \
+    puertas porta portas deur deuren dorr dorrar doerr doerrar dor dorer doer doere doerer \
+    ovi ovet drzwi dvere ajto ajtok usa usi kapi kapilar дверь двери двері πορτα πορτες θυρα \
+    扉 ドア 戸 建具 门 문";
+const WINDOWS: &str = "\
+    window windows win wdw wndw glaz glazing glass skylight fenster fenetre fenetres \
+    vitrage ventana ventanas finestra finestre janela janelas raam ramen kozijn kozijnen \
+    fonster foenster vindu vinduer vindue ikkuna ikkunat okno okna ablak ablakok fereastra \
+    ferestre pencere pencereler окно окна вiкно вікно вікна παραθυρο παραθυρα 窓 サッシ 窗 窗户 창 \
+    창문";
 /// Stairs: never walls, even where the name says wall, too.
-const STAIRS: &[&str] = &[
-    "stair",
-    "stairs",
-    "strs",
-    "escalier",
-    "escaliers",
-    "treppe",
-    "treppen",
-    "escalera",
-    "escaleras",
-    "scala",
-    "scale",
-    "escada",
-    "escadas",
-    "trap",
-    "trappen",
-    "trappa",
-    "trappor",
-    "trapp",
-    "trappe",
-    "portaat",
-    "schody",
-    "schodiste",
-    "lepcso",
-    "scari",
-    "merdiven",
-    "лестница",
-    "лестницы",
-    "сходи",
-    "σκαλα",
-    "階段",
-    "楼梯",
-    "계단",
-];
+const STAIRS: &str = "\
+    stair stairs strs escalier escaliers treppe treppen escalera escaleras scala scale \
+    escada escadas trap trappen trappa trappor trapp trappe portaat schody schodiste lepcso \
+    scari merdiven лестница лестницы сходи σκαλα 階段 楼梯 계단";
 /// Endings of compounds, with what they are.
 const ENDINGS: [(&str, Use); 28] = [
     ("wand", Use::Wall),
@@ -264,86 +65,24 @@ const ENDINGS: [(&str, Use); 28] = [
     ("vindu", Use::Window),
 ];
 /// Words that stand before others without a space: `extwall`, `newdoors`.
-const BEFORE: &[&str] = &[
-    "ext", "int", "exterior", "interior", "external", "internal", "outer", "inner", "outside",
-    "inside", "new", "old", "exist", "existing", "main", "party", "stud", "brick", "block",
-    "concrete", "conc", "garage", "front", "back", "entry", "and", "a", "arch",
-];
+const BEFORE: &str = "\
+    ext int exterior interior external internal outer inner outside inside new old exist \
+    existing main party stud brick block concrete conc garage front back entry and a arch";
 /// Texts, hatches and measures, in names about walls, doors and windows, too.
-const NOTES: &[&str] = &[
-    "text",
-    "texts",
-    "txt",
-    "texte",
-    "texto",
-    "dim",
-    "dims",
-    "dimension",
-    "dimensions",
-    "cotas",
-    "cotes",
-    "masse",
-    "bemassung",
-    "hatch",
-    "hatching",
-    "patt",
-    "pattern",
-    "note",
-    "notes",
-    "anno",
-    "schraffur",
-    "tag",
-    "tags",
-    "title",
-    "iden",
-    "legend",
-    "grid",
-    "axis",
-    "axes",
-    "header",
-    "headers",
-    "beam",
-    "beams",
-    "roof",
-    "ceiling",
-    "clng",
-    "footer",
-    "footing",
-    "footings",
-    "foundation",
-    "fndn",
-    "defpoints",
-    "elev",
-    "elevation",
-    "section",
-];
+const NOTES: &str = "\
+    text texts txt texte texto dim dims dimension dimensions cotas cotes masse bemassung \
+    hatch hatching patt pattern note notes anno schraffur tag tags title iden legend grid \
+    axis axes header headers beam beams roof ceiling clng footer footing footings foundation \
+    fndn defpoints elev elevation section";
 /// What makes no wall of a name that says wall: symbols, furniture, lights on it, walls below.
-const NO_WALL: &[&str] = &[
-    "symb",
-    "symbol",
-    "symbols",
-    "furn",
-    "furniture",
-    "light",
-    "lights",
-    "elec",
-    "lamp",
-    "stem",
-    "retaining",
-    "cabinet",
-    "cabinets",
-    "socket",
-    "switch",
-    "tile",
-    "tiles",
-    "finish",
-    "fini",
-];
+const NO_WALL: &str = "\
+    symb symbol symbols furn furniture light lights elec lamp stem retaining cabinet \
+    cabinets socket switch tile tiles finish fini";
 
 /// What a layer or block of this name holds.
 pub(super) fn use_of(name: &str) -> Use {
     let words = words(name);
-    let has = |list: &[&str]| words.iter().any(|word| list.contains(&word.as_str()));
+    let has = |list: &str| words.iter().any(|word| is_in(list, word));
     if has(NOTES) {
         return Use::Notes;
     }
@@ -360,12 +99,17 @@ pub(super) fn use_of(name: &str) -> Use {
     }
 }
 
+/// Whether a list, with spaces between its words, has a word.
+fn is_in(list: &str, word: &str) -> bool {
+    list.split_ascii_whitespace().any(|known| known == word)
+}
+
 /// What a word means: one of the lists, a compound that ends like one, or several of them put
 /// together.
 fn meanings(word: &str) -> Vec<Use> {
     let lists = [(WALLS, Use::Wall), (DOORS, Use::Door), (WINDOWS, Use::Window)];
     let whole =
-        |part: &str| lists.iter().find(|(list, _)| list.contains(&part)).map(|(_, meant)| *meant);
+        |part: &str| lists.iter().find(|(list, _)| is_in(list, part)).map(|(_, meant)| *meant);
     if let Some(meant) = whole(word) {
         return vec![meant];
     }
@@ -376,7 +120,7 @@ fn meanings(word: &str) -> Vec<Use> {
         let known = rest.char_indices().map(|(at, c)| at + c.len_utf8()).rev().find_map(|end| {
             let part = &rest[..end];
             let meant = whole(part).filter(|_| part.chars().count() >= 4);
-            (meant.is_some() || BEFORE.contains(&part)).then_some((end, meant))
+            (meant.is_some() || is_in(BEFORE, part)).then_some((end, meant))
         });
         let Some((end, meant)) = known else {
             let ending = ENDINGS.iter().filter(|(end, _)| word.len() > end.len() + 2);

@@ -6,7 +6,7 @@ use import::{Draft, Kind, What};
 use super::super::known::{imported, plain};
 use super::drawing::{Drawing, arc, insert, line, rectangle};
 
-/// An opening: from where to where, its construction, whether nothing fills it, whether it leads in.
+/// An opening: from where to where, its construction, whether nothing fills it and it leads in.
 type Opening = (Line<f64>, String, bool, bool);
 
 fn read(drawing: &Drawing) -> Draft {
@@ -177,4 +177,21 @@ fn a_wall_whose_face_runs_on_has_a_recess_and_no_opening() {
     let draft = read(&drawing);
     assert!(openings(&draft).is_empty(), "{:#?}", openings(&draft));
     assert_eq!(walls(&draft), 4);
+}
+
+#[test]
+fn faces_on_two_layers_make_one_wall() {
+    let mut drawing = parted(2.0, 2.9);
+    drawing.entities = drawing.entities.replacen("WALL", "WALL EXT", 1);
+    assert!(only(&drawing, 2.0, 2.9).2);
+}
+
+#[test]
+fn walls_without_a_name_are_known_by_their_pairs() {
+    let mut drawing = parted(2.0, 2.9);
+    drawing.entities = drawing.entities.replace("WALL", "0");
+    drawing.add(&arc("0", (4.0, 2.0), 0.9, 90.0, 180.0));
+    assert_eq!(only(&drawing, 2.0, 2.9).1, "door-solid");
+    let told = &read(&drawing).guesses[0];
+    assert!(told.taken.contains("no name says so"), "{told:?}");
 }

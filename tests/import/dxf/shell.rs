@@ -38,8 +38,8 @@ fn wall(drawing: &mut Drawing, (x, y): (f64, f64), (to_x, to_y): (f64, f64)) {
     drawing.add(&line("WALL", (x + dx, y + dy), (to_x + dx, to_y + dy)));
 }
 
-/// A house of 12 by 8 m with seven metres of its front not drawn, in which only a cupboard of 1.5 by
-/// 1.5 m, with a door, is closed.
+/// A house of 12 by 8 m with seven metres of its front not drawn, in which only a cupboard of 1.5
+/// by 1.5 m, with a door, is closed.
 fn only_the_cupboard_is_closed() -> Drawing {
     let mut drawing = Drawing::in_unit(6);
     wall(&mut drawing, (0.0, 0.0), (0.0, 8.0));
