@@ -31,7 +31,8 @@ pub(crate) struct ImportOptions {
     /// File to write the plan to [default: output/NAME.geojson]
     #[arg(long, value_name = "FILE")]
     write: Option<PathBuf>,
-    /// Construction of a drawing's layer, or of a map's or model's material, or `none` to leave it out; repeatable
+    /// Construction of a drawing's layer, or of a map's or model's material, or `none` to leave it
+    /// out; repeatable
     #[arg(long, value_name = "NAME=CONSTRUCTION", value_parser = mapping)]
     map: Vec<(String, String)>,
     /// TOML file of such pairs: "NAME" = "CONSTRUCTION"
