@@ -208,6 +208,10 @@ fn stretches(
             (Some(heights), home) => storeys.covered(heights, home),
             (None, home) => vec![home.unwrap_or(0)],
         };
+        // So many are refused for their number.
+        if stretches.len() > MAX_PIECES {
+            break;
+        }
         if on.is_empty() {
             let taken = "were left out, because they are below or above all storeys";
             let fix = "draw them in the plan if they are no foundations or parapets";
@@ -234,7 +238,6 @@ fn stretches(
             }));
         }
     }
-    // More are refused for their number.
     if stretches.len() <= MAX_PIECES {
         let strips = stretches.iter().map(|stretch| Strip {
             level: i32::try_from(stretch.at).unwrap_or(0),
