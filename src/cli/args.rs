@@ -48,7 +48,7 @@ pub(crate) enum Command {
     Quote(QuoteOptions),
     /// Write the sheets for programming the panel and testing the system
     Handover(HandoverOptions),
-    /// Make a plan from a DXF drawing, an indoor map or a tape-measure list
+    /// Make a plan from a DXF drawing, a building model, an indoor map or a tape-measure list
     Import(ImportOptions),
     /// Write a small plan or tape-measure list to start from
     New(NewOptions),

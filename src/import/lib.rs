@@ -38,8 +38,8 @@ use plan::{Diagnostic, Vocabulary};
 
 /// Largest file that is read, in bytes: 64 MiB (our own choice: far beyond the drawing of a house).
 pub const MAX_FILE_BYTES: usize = 64 * 1024 * 1024;
-/// Largest building model that is read, in bytes: 256 MiB (our own choice: far beyond the model of a
-/// house, with its furniture).
+/// Largest building model that is read, in bytes: 256 MiB (our own choice: far beyond the model of
+/// a house, with its furniture).
 pub const MAX_MODEL_BYTES: usize = 256 * 1024 * 1024;
 /// Most pieces of a draft (our own choice: as many features as a plan may have).
 pub const MAX_PIECES: usize = plan::MAX_FEATURES;

@@ -6,12 +6,13 @@ use fixtures::root;
 
 use crate::run::{on, run_in};
 
-const GUIDES: [&str; 8] = [
+const GUIDES: [&str; 9] = [
     "README.md",
     "floorplans/README.md",
     "floorplans/READINGS.md",
     "floorplans/drawing/README.md",
     "floorplans/map/README.md",
+    "floorplans/model/README.md",
     "floorplans/quote/README.md",
     "floorplans/tape/README.md",
     "output/readme/README.md",

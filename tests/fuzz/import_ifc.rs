@@ -1,8 +1,9 @@
-//! Any bytes as a building model: a sound plan or faults, never a panic. See `README.md` beside this.
+//! Any bytes as a building model: a sound plan or faults, never a panic. See `README.md` beside
+//! this.
 
 #![no_main]
 
-#[allow(dead_code, reason = "the archives' target calls the rest")]
+#[allow(dead_code, reason = "tests call the rest")]
 #[path = "../import/promises.rs"]
 mod promises;
 

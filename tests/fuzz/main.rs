@@ -78,7 +78,7 @@ const CASES: u64 = 2_000;
 const SCRAPS: &str = "\" ' , ; | \t \n \r \0 \u{1} \u{1b} \u{202e} \u{feff} \u{85} \u{ffff} \u{1f600} \
     = + - @ # [ ] { } < > & ]]> : . / \\ \\u0000 \\ud800 0 -0.0 1e999 -1e308 1e-320 NaN null true \
     99999999999999999999 0,5 1,234 item price \"kind\" \"level\" sensor room <node <way </osm> \
-    SECTION ENDSEC; EOF #12 #3= IFCWALL( LINE ARC BLOCK PK sep=; dxf name = rate [tax] [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[";
+    SECTION ENDSEC EOF #12 LINE ARC BLOCK PK sep=; dxf name = rate [tax] [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[";
 
 /// The files that a pattern `FOLDER/*ENDING` names.
 fn seeds(patterns: &[&str]) -> Vec<Vec<u8>> {

@@ -223,7 +223,7 @@ impl Rest<'_> {
         // Railings rise above the last step.
         let tops = (from + 1)..self.storeys.levels.len();
         let reached = |at: &usize| self.storeys.levels[*at].floor_m <= high_m - zero_m + 0.4;
-        let to = tops.filter(reached).last()?;
+        let to = tops.rev().find(reached)?;
         let line = line_to_millimetre(line);
         (length(line) >= 0.1).then_some((line, from, to))
     }

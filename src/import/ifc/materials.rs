@@ -23,7 +23,8 @@ const WORDS: [(&str, &str); 22] = [
     ("rigid-foam", "=eps =xps =pur =pir polystyr polyur poliur =foam schaum mousse espuma schiuma"),
     (
         "mineral-wool",
-        "insul fiberglass fibreglass glasfaser =batt =batts dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
+        "insul fiberglass fibreglass glasfaser =batt =batts \
+         dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
          wełna wata minerální izola stud ständer staender ossature framing montant holzrahmen \
          timber-frame regelverk stender stijl",
     ),
@@ -267,8 +268,8 @@ pub(super) fn leaf(
     }
     if is_window {
         let taken = format!("were taken as {WINDOW}");
-        let fix = "coated panes keep out far more: --map MATERIAL=CONSTRUCTION, or \"construction\" \
-                   in the plan";
+        let fix = "coated panes keep out far more: --map MATERIAL=CONSTRUCTION, or correct \
+                   \"construction\" in the plan";
         notes.tell(Weight::Taken, ("windows", &taken, fix), None);
         return Some(WINDOW.to_owned());
     }

@@ -1,4 +1,4 @@
-//! Building models (IFC2x3 and IFC4, ISO 16739) as STEP text (ISO 10303-21) as plans.
+//! Building models (`IFC2x3` and IFC4, ISO 16739) as STEP text (ISO 10303-21) as plans.
 //!
 //! What becomes what (in the model: in the plan):
 //! - `IfcBuildingStorey` with a wall in it: a level, numbered from the one nearest to zero;
@@ -10,8 +10,8 @@
 //! - `IfcDoor`, `IfcWindow`, and an opening that nothing fills: an opening where its
 //!   `IfcOpeningElement` is cut out of the wall, else where its body is
 //! - `IfcSlab` at the height of a floor: the slab of every level but the lowest, with holes
-//! - `IfcStair`: stairs, straight from foot to head; `IfcSpace`: the name of a room; `IfcColumn`: an
-//!   obstacle
+//! - `IfcStair`: stairs, straight from foot to head; `IfcSpace`: the name of a room;
+//!   `IfcColumn`: an obstacle
 //!
 //! Bodies are read that are extrusions of rectangles, circles and polylines (arcs as chords),
 //! faceted, polygonal and triangulated; of what is cut or joined, the first operand; mapped items.
@@ -208,6 +208,10 @@ fn stretches(
             (Some(heights), home) => storeys.covered(heights, home),
             (None, home) => vec![home.unwrap_or(0)],
         };
+        // So many are refused for their number.
+        if stretches.len() > MAX_PIECES {
+            break;
+        }
         if on.is_empty() {
             let taken = "were left out, because they are below or above all storeys";
             let fix = "draw them in the plan if they are no foundations or parapets";
@@ -234,7 +238,6 @@ fn stretches(
             }));
         }
     }
-    // More are refused for their number.
     if stretches.len() <= MAX_PIECES {
         let strips = stretches.iter().map(|stretch| Strip {
             level: i32::try_from(stretch.at).unwrap_or(0),

@@ -218,8 +218,8 @@ impl Openings<'_> {
         Ok(())
     }
 
-    /// Whether the plan could take an opening for one of another wall of the same level, at the same
-    /// place but of other heights: a plan knows walls of openings by their place alone.
+    /// Whether the plan could take an opening for one of another wall of the level, at the same
+    /// place but of other heights: a plan knows the wall of an opening by its place alone.
     fn stands_over_another(&self, at: usize, line: Line<f64>, heights: (f64, f64)) -> bool {
         let reach_m = ON_WALL_TOLERANCE_M * 1.1;
         let near = self.index.locate_in_envelope_intersecting(&around(line, reach_m));

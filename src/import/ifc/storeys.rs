@@ -179,7 +179,7 @@ impl Storeys {
     }
 
     /// Sets the ceilings: below the floor of the next storey by its slab, on top by the walls.
-    /// `slabs_m` are how thick the floors are, and `tops_m` how high the walls of each storey reach.
+    /// `slabs_m` are how thick the floors are, `tops_m` how high the walls of each storey reach.
     pub(super) fn ceilings(
         &mut self,
         slabs_m: &BTreeMap<usize, f64>,

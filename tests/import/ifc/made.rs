@@ -201,7 +201,8 @@ impl Model {
         let lines = self.lines.iter().enumerate();
         let lines: Vec<String> = lines.map(|(at, line)| format!("#{}={line};", at + 1)).collect();
         format!(
-            "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('','',(''),(''),'','','');\n\
+            "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\n\
+             FILE_NAME('','',(''),(''),'','','');\n\
              FILE_SCHEMA(('IFC4'));\nENDSEC;\nDATA;\n{}\nENDSEC;\nEND-ISO-10303-21;\n",
             lines.join("\n")
         )
