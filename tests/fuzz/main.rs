@@ -32,7 +32,7 @@ use import::Kind;
 /// ending.
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
-const TARGETS: [Target; 12] = [
+const TARGETS: [Target; 13] = [
     (
         "read_plan",
         |bytes| {
