@@ -8,6 +8,7 @@ import { level, plan } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { wanted } from './details.tsx';
 import { sayKind } from './finding_words.ts';
+import { Several } from './several.tsx';
 
 const sought = signal('');
 /** More rows than this help nobody: the search does. */
@@ -65,16 +66,7 @@ function List() {
             }}
           />
         </label>
-        <label class="flag">
-          <input
-            type="checkbox"
-            checked={isMore.value}
-            onChange={({ currentTarget }) => {
-              isMore.value = currentTarget.checked;
-            }}
-          />
-          {say('more')}
-        </label>
+        <Several />
       </div>
       <p class="quiet" role="status">
         {things.length === 0 ? say('thingsNone') : say('thingsCount', { count: things.length })}

@@ -8,6 +8,7 @@ import { isMore, selection, tap } from '../live/selection.ts';
 import { level, plan } from '../live/state.ts';
 import { remove } from '../live/together.ts';
 import { sayKind } from '../parts/finding_words.ts';
+import { Several } from '../parts/several.tsx';
 import { addSigns } from '../parts/tool_sign.tsx';
 import { tidy } from '../plan/walls.ts';
 import { say } from '../words/words.ts';
@@ -28,19 +29,6 @@ let start: { at: Point; grid: number } | null = null;
 let grid = 0.05;
 /** Whether Shift is held with what comes next. */
 let takesMore = false;
-
-const Options = () => (
-  <label class="flag">
-    <input
-      type="checkbox"
-      checked={isMore.value}
-      onChange={({ currentTarget }) => {
-        isMore.value = currentTarget.checked;
-      }}
-    />
-    {say('more')}
-  </label>
-);
 
 export const selectTool: Tool = {
   name: 'select',
@@ -96,5 +84,5 @@ export const selectTool: Tool = {
     remove(selection.value);
     return true;
   },
-  Options,
+  Options: Several,
 };
