@@ -288,7 +288,7 @@ impl Copy {
         #[cfg(unix)]
         if !self.is_named {
             use std::os::unix::fs::PermissionsExt as _;
-            // Whoever may read what this user writes.
+            // All who may read what this user writes.
             new.permissions(std::fs::Permissions::from_mode(0o666));
         }
         let mut file = new.prefix(".drillonce-").tempfile_in(self.folder())?;

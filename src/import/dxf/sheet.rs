@@ -14,7 +14,7 @@ const APART_M: f64 = 1.5;
 const LEAST_M: f64 = 2.0;
 /// Most looks at a neighbour in all (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 4_000_000;
-/// Most drawings that are told apart (our own choice).
+/// Most drawings of one sheet (our own choice).
 const MOST_DRAWINGS: usize = 500;
 /// Places of all drawings at which it is asked whether they are inside, and of each at least (our
 /// own choice).

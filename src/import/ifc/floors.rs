@@ -112,7 +112,7 @@ pub(super) struct Rest<'a> {
 }
 
 impl Rest<'_> {
-    /// Draws the floors of all levels but the lowest, which lies on the ground.
+    /// Draws the floors of all levels but the lowest, which is on the ground.
     pub(super) fn slabs(
         &self,
         space: &Space<'_, '_>,
@@ -125,7 +125,7 @@ impl Rest<'_> {
         for slab in slabs {
             let at = Some((space.model, slab.number));
             if slab.at == 0 {
-                let taken = "of the lowest storey were left out: it lies on the ground";
+                let taken = "of the lowest storey were left out: that floor is on the ground";
                 notes.tell(Weight::Expected, ("slabs", taken, "nothing to do"), at);
                 continue;
             }

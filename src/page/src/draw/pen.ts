@@ -91,7 +91,7 @@ export function aimAtMiddle(free = false): void {
   // A step by a key has put it there, and what it was drawn to stays.
   if (stepped && same(stepped, clean(value.middle))) return;
   stepped = null;
-  // Where nothing has moved nothing is drawn anew, or each drawing would be the cause of another.
+  // Where nothing has moved nothing is drawn again, or each drawing would be the cause of another.
   const { raw, resolution } = cross.value ?? {};
   if (raw && same(raw, value.middle) && resolution === value.resolution) return;
   point(value.middle, pixelsReach(), free);
@@ -155,7 +155,7 @@ function stay(): void {
   tool.value?.hover?.(cross.value);
 }
 
-/** Places the cross anew where it points, after what is asked for has changed. */
+/** Places the cross again where it points, after what is asked for has changed. */
 export function again(): void {
   const { value } = cross;
   if (value) point(value.raw, pixelsReach(), false);
