@@ -10,7 +10,8 @@ use super::layers::{Role, Use};
 use super::openings::Placed;
 use super::sheet::{Closed, Sheet, Shell};
 use crate::guess::Guesses;
-use crate::line::{along, length, seen_from};
+use crate::line::{along, length, line_to_millimetre, seen_from};
+use crate::taken::Taken;
 use crate::{CEILING_M, DOOR, Draft, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
 use plan::{Inside, Level, Plan, Wall, quoted};
 
@@ -85,7 +86,13 @@ impl House<'_> {
         let openings = self.openings.iter().filter_map(|opening| {
             Some((opening, stretches.iter().find(|stretch| holds(stretch, opening))?))
         });
-        let openings: Vec<(&Placed, &Stretch)> = openings.collect();
+        let mut taken = Taken::default();
+        let (openings, over): (Vec<(&Placed, &Stretch)>, Vec<_>) = openings.partition(|(it, _)| {
+            let base_m = if self.roles[it.sign].0 == Use::Window { SILL_M } else { 0.0 };
+            taken.take(0, line_to_millimetre(self.line(it)), (base_m, HEAD_M))
+        });
+        let fix = "draw them in the plan if they are there";
+        guesses.add("openings", "left out: another one is there", fix, over.len());
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
         draft.not_closed = self.not_closed(&site);
         let mut first = Guesses::default();
@@ -230,7 +237,6 @@ impl House<'_> {
     }
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
-        let line = self.axes[opening.axis].line;
         let (meant, made) = self.roles[opening.sign];
         let (is_door, open) = (meant != Use::Window, meant == Use::Doorway);
         let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
@@ -241,13 +247,17 @@ impl House<'_> {
             base_m: (!is_door).then_some(SILL_M),
             top_m: Some(HEAD_M),
         };
-        let line = Line::new(along(line, opening.from), along(line, opening.to));
         let word = match meant {
             Use::Window => "window",
             Use::Doorway => "gap",
             _ => "door",
         };
-        Piece::new(word, 0, line, what)
+        Piece::new(word, 0, self.line(opening), what)
+    }
+
+    fn line(&self, opening: &Placed) -> Line<f64> {
+        let line = self.axes[opening.axis].line;
+        Line::new(along(line, opening.from), along(line, opening.to))
     }
 
     fn tell(&self, stretches: &[Stretch], openings: &[(&Placed, &Stretch)], guesses: &mut Guesses) {

@@ -195,3 +195,16 @@ fn walls_without_a_name_are_known_by_their_pairs() {
     let told = &read(&drawing).guesses[0];
     assert!(told.taken.contains("no name says so"), "{told:?}");
 }
+
+#[test]
+fn of_two_openings_over_one_another_the_plan_gets_one() {
+    // Panes in the gap, and a leaf that is drawn over its jamb and the wall beside it.
+    let mut drawing = parted(2.0, 2.9);
+    drawing.add(&line("Glas", (4.0, 2.0), (4.0, 2.9)));
+    drawing.add(&line("Glas", (4.1, 2.0), (4.1, 2.9)));
+    drawing.add(&arc("DOOR", (4.0, 2.85), 0.9, 90.0, 180.0));
+    let draft = read(&drawing);
+    assert_eq!(openings(&draft).len(), 1, "{:#?}", openings(&draft));
+    let left_out = draft.guesses.iter().find(|guess| guess.about == "openings").unwrap();
+    assert_eq!((left_out.pieces, &*left_out.taken), (1, "left out: another one is there"));
+}
