@@ -1,13 +1,14 @@
 // Floors, stairs, obstacles, and areas for portable transmitters and for the panel.
 
-import { computed, type Signal, signal } from '@preact/signals';
+import { type Signal, signal } from '@preact/signals';
 import type { Change, Feature, Geometry, Point, Properties, UsedFor } from '../live/protocol.ts';
 import { level, plan, spoken } from '../live/state.ts';
 import { Constructions } from '../parts/constructions.tsx';
 import { linesOf } from '../plan/places.ts';
-import { bodiesOf, hang } from '../plan/walls.ts';
+import { hang } from '../plan/walls.ts';
 import { isIn } from '../things/hit.ts';
 import { type Key, say } from '../words/words.ts';
+import { bodiesHere } from './bodies.ts';
 import { type Many, many, type Sort } from './many.ts';
 import { materialFor, pick } from './material.ts';
 import { FREE, next } from './run.ts';
@@ -121,18 +122,10 @@ export const roamTool = area({
   sorts: ['box', 'ring'],
 });
 
-const bodies = computed(() =>
-  bodiesOf(
-    (plan.value?.features ?? []).filter(
-      (one) => one.kind === 'wall' && one.level === level.value && one.geometry,
-    ),
-  ),
-);
-
 /** A place in front of the nearest wall's face: there a line of panel places is drawn along. */
 export function onFace(raw: Point, { reach, ground, grid }: Reach, points: Point[]): Snap | null {
   const stepped = next(raw, FREE, { ground, grid, reach, points, closes: false });
-  const at = reach > 0 ? hang(stepped.at, bodies.value, reach) : null;
+  const at = reach > 0 ? hang(stepped.at, bodiesHere.value, reach) : null;
   return at && { at, to: ['face'], guides: [] };
 }
 

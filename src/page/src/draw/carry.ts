@@ -3,7 +3,8 @@
 
 import type { Change, Feature, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
-import { against, hangingOn, type Leg, placeAlong, spanOn } from '../things/legs.ts';
+import { USUAL_M } from '../plan/walls.ts';
+import { against, hangingOn, type Leg, lengthOf, placeAlong, spanOn } from '../things/legs.ts';
 import { clean, minus, plus, same, size } from './vectors.ts';
 
 /** How near corners are to be one, and an end to be on a wall, metres. */
@@ -22,7 +23,7 @@ const near = (a: Point, b: Point): boolean => size(minus(a, b)) < ONE_M;
 const legAt = ({ feature, was, now }: Moved, at: number): { old: Leg; fresh: Leg } | null => {
   const [a, b, na, nb] = [was[at], was[at + 1], now[at], now[at + 1]];
   if (!a || !b || !na || !nb || same(a, b) || same(na, nb)) return null;
-  const like = { id: feature.id, thick: feature.thickness_m ?? 0.1, level: feature.level };
+  const like = { id: feature.id, thick: feature.thickness_m ?? USUAL_M, level: feature.level };
   return { old: { ...like, a, b }, fresh: { ...like, a: na, b: nb } };
 };
 
@@ -35,7 +36,7 @@ const legsOf = (moved: Moved) =>
 /** How far along the new leg a place is that was so far along the old: it keeps to the end that
  * moves less, and stays on the leg. */
 function alongNow(along: number, { old, fresh }: { old: Leg; fresh: Leg }, half: number): number {
-  const [before, after] = [size(minus(old.b, old.a)), size(minus(fresh.b, fresh.a))];
+  const [before, after] = [lengthOf(old), lengthOf(fresh)];
   const byStart = size(minus(fresh.a, old.a)) <= size(minus(fresh.b, old.b)) + 1e-9;
   const wished = byStart ? along : after - (before - along);
   return after < 2 * half ? after / 2 : Math.min(after - half, Math.max(half, wished));
@@ -44,7 +45,7 @@ function alongNow(along: number, { old, fresh }: { old: Leg; fresh: Leg }, half:
 /** A place at a leg, carried with it. */
 function carriedPlace(at: Point, legs: { old: Leg; fresh: Leg }, half = 0): Point {
   const { along, left } = against(legs.old, at);
-  const length = size(minus(legs.old.b, legs.old.a));
+  const length = lengthOf(legs.old);
   // What is past an end stays so far past it.
   const past = along < half ? along - half : Math.max(0, along - (length - half));
   return clean(placeAlong(legs.fresh, alongNow(along - past, legs, half) + past, left));
@@ -53,7 +54,7 @@ function carriedPlace(at: Point, legs: { old: Leg; fresh: Leg }, half = 0): Poin
 /** Whether a place is on the middle line of a leg. */
 function isOn({ old }: { old: Leg }, at: Point): boolean {
   const { along, left } = against(old, at);
-  return Math.abs(left) <= ON_M && along > -ON_M && along < size(minus(old.b, old.a)) + ON_M;
+  return Math.abs(left) <= ON_M && along > -ON_M && along < lengthOf(old) + ON_M;
 }
 
 /** Another line with what meets the moved one carried along; `null` where nothing does. */
@@ -134,7 +135,7 @@ function carriedAt(at: Point, legs: { old: Leg; fresh: Leg }[]): Point | null {
   let best: { off: number; legs: { old: Leg; fresh: Leg } } | null = null;
   for (const one of legs) {
     const { along, left } = against(one.old, at);
-    const length = size(minus(one.old.b, one.old.a));
+    const length = lengthOf(one.old);
     const off = Math.hypot(left, Math.max(0, -along, along - length));
     if (!best || off < best.off - 1e-9) best = { off, legs: one };
   }

@@ -3,6 +3,7 @@
 import { computed, signal } from '@preact/signals';
 import type { Construction, UsedFor } from '../live/protocol.ts';
 import { palette, plan } from '../live/state.ts';
+import { USUAL_M } from '../plan/walls.ts';
 import { useOf } from '../things/usual.ts';
 
 /** What was chosen last for each use. */
@@ -37,4 +38,4 @@ export const constructionOf = (name: string): Construction | null => known.value
 export const thicknessOf = (name: string | null): number =>
   plan.value?.features.find(
     ({ properties, thickness_m }) => properties.construction === name && thickness_m,
-  )?.thickness_m ?? 0.1;
+  )?.thickness_m ?? USUAL_M;

@@ -1,6 +1,7 @@
 // The tool in use, and the cross that says where it is: moved by pointer, finger or keys.
 
 import { computed, signal } from '@preact/signals';
+import { arrowBy, stepOf } from '../live/arrows.ts';
 import { drop } from '../live/hold.ts';
 import type { Point } from '../live/protocol.ts';
 import { level, plan, spoken } from '../live/state.ts';
@@ -180,17 +181,6 @@ export function end(): void {
   stay();
 }
 
-const ARROWS: Record<string, Point> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, 1],
-  ArrowDown: [0, -1],
-};
-
-/** How far an arrow moves the cross, metres: with Shift far, with Alt little. */
-const stepOf = ({ shiftKey, altKey }: KeyboardEvent): number =>
-  shiftKey ? 1 : altKey ? 0.01 : 0.1;
-
 /** Moves the cross, or the plan under it. */
 export function step(by: Point, free: boolean): void {
   const { value } = sheet;
@@ -210,10 +200,9 @@ const wishless = () => ({ ...reachOf(0), points: [], closes: false });
 export function press(event: KeyboardEvent): boolean {
   const { value } = tool;
   if (!value || event.ctrlKey || event.metaKey) return false;
-  const arrow = ARROWS[event.key];
-  if (arrow) {
-    const far = stepOf(event);
-    step([arrow[0] * far, arrow[1] * far], event.altKey);
+  const by = arrowBy(event.key, stepOf(event));
+  if (by) {
+    step(by, event.altKey);
     return true;
   }
   if (event.key === 'Enter') {

@@ -3,6 +3,7 @@
 import type { Change, Point } from '../live/protocol.ts';
 import { level } from '../live/state.ts';
 import { Constructions } from '../parts/constructions.tsx';
+import { lineChange } from './areas.tsx';
 import { many } from './many.ts';
 import { materialFor, pick, thicknessOf } from './material.ts';
 
@@ -14,15 +15,8 @@ export function wallChange(
   on: number,
 ): Change {
   const [first] = points;
-  const coordinates = closed && first ? [...points, first] : points;
-  return {
-    do: 'add',
-    feature: {
-      type: 'Feature',
-      geometry: { type: 'LineString', coordinates },
-      properties: { kind: 'wall', construction, level: on },
-    },
-  };
+  const line = closed && first ? [...points, first] : points;
+  return lineChange(line, false, { kind: 'wall', construction, level: on });
 }
 
 const Options = () => (

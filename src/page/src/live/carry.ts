@@ -1,7 +1,8 @@
 // Things carried elsewhere together, with what hangs on them: tried on the way, set as one edit.
 
 import { signal } from '@preact/signals';
-import { pointOf } from '../plan/places.ts';
+import { plus } from '../draw/vectors.ts';
+import { middleOf, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { by, movedAll, withHanging } from '../things/group.ts';
 import {
@@ -52,13 +53,12 @@ function changesOf({ features, all, off }: Carried): Change[] {
 }
 
 /** An opening slid along its wall or onto another, with its contacts. */
-function slid(opening: Feature, all: Feature[], [x, y]: Point): Change[] {
+function slid(opening: Feature, all: Feature[], off: Point): Change[] {
   const line = endsOf(opening);
   if (!line) return [];
-  const [[x0, y0], [x1, y1]] = line;
   const legs = legsOf(all, opening.level);
   const others = all.filter(({ id, kind }) => kind === 'opening' && id !== opening.id);
-  const middle: Point = [(x0 + x1) / 2 + x, (y0 + y1) / 2 + y];
+  const middle = plus(middleOf(line), off);
   const on = standOn(middle, widthOf(opening), legs, others, SLIDE_M);
   if (!on) return [];
   const leg = hostOf(opening, legs);

@@ -3,6 +3,7 @@
 import { MARKED, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { say, sayLength } from '../words/words.ts';
+import { arrowBy, stepOf } from './arrows.ts';
 import type { Change, Feature, Point } from './protocol.ts';
 import { attempt, edit, giveUp, held, plan, spoken } from './state.ts';
 
@@ -78,21 +79,12 @@ export function drop(): void {
   spoken.value = say('dropped', { device: nameOf(featureOf(value.id)) });
 }
 
-const ARROWS: Record<string, Point> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, 1],
-  ArrowDown: [0, -1],
-};
-
 /** What a key does to the thing in the hand; false where it means nothing to it. */
 export function press(key: string, shift: boolean): boolean {
   if (!held.value) return false;
-  const arrow = ARROWS[key];
-  if (arrow) {
-    const step = shift ? 1 : 0.1;
-    moveBy([arrow[0] * step, arrow[1] * step]);
-  } else if (key === 'Enter') set();
+  const by = arrowBy(key, stepOf({ shiftKey: shift }));
+  if (by) moveBy(by);
+  else if (key === 'Enter') set();
   else if (key === 'Escape') drop();
   else return false;
   return true;

@@ -2,9 +2,9 @@
 
 import { useLayoutEffect, useRef } from 'preact/hooks';
 import { takeUp } from '../draw/pen.ts';
+import { arrowBy, stepOf } from '../live/arrows.ts';
 import { carried, carry, carryBy, putBack, setDown } from '../live/carry.ts';
 import { nameOf } from '../live/hold.ts';
-import type { Point } from '../live/protocol.ts';
 import { select, selection } from '../live/selection.ts';
 import { plan } from '../live/state.ts';
 import { copy, featuresOf, mirror, remove } from '../live/together.ts';
@@ -12,24 +12,16 @@ import { MARKED } from '../plan/places.ts';
 import { boxOf } from '../things/group.ts';
 import { selectTool } from '../things/select_tool.tsx';
 import { say } from '../words/words.ts';
-
-const ARROWS: { key: string; sign: string; by: Point }[] = [
-  { key: 'ArrowLeft', sign: '←', by: [-0.1, 0] },
-  { key: 'ArrowUp', sign: '↑', by: [0, 0.1] },
-  { key: 'ArrowDown', sign: '↓', by: [0, -0.1] },
-  { key: 'ArrowRight', sign: '→', by: [0.1, 0] },
-];
+import { Steps } from './steps.tsx';
 
 /** What carries the things, without dragging them: buttons, or the arrow keys on any of them. */
 function Carrying() {
   const first = useRef<HTMLButtonElement>(null);
   useLayoutEffect(() => first.current?.focus(), []);
   const press = (event: KeyboardEvent) => {
-    const arrow = ARROWS.find(({ key }) => key === event.key);
-    if (arrow) {
-      const far = event.shiftKey ? 10 : 1;
-      carryBy([arrow.by[0] * far, arrow.by[1] * far]);
-    } else if (event.key === 'Escape') putBack();
+    const by = arrowBy(event.key, stepOf({ shiftKey: event.shiftKey }));
+    if (by) carryBy(by);
+    else if (event.key === 'Escape') putBack();
     else return;
     event.preventDefault();
   };
@@ -39,16 +31,7 @@ function Carrying() {
       <button type="button" class="main" ref={first} onClick={setDown}>
         {say('set')}
       </button>
-      {ARROWS.map(({ sign, by: off }) => (
-        <button
-          type="button"
-          key={sign}
-          aria-label={say('step', { sign: `${sign} 10 cm` })}
-          onClick={() => carryBy(off)}
-        >
-          {sign}
-        </button>
-      ))}
+      <Steps onStep={carryBy} />
       <button type="button" onClick={putBack}>
         {say('drop')}
       </button>

@@ -15,8 +15,8 @@ import {
   shaping,
   takePart,
 } from '../draw/shaping.ts';
+import { arrowBy, stepOf } from '../live/arrows.ts';
 import { nameOf } from '../live/hold.ts';
-import type { Point } from '../live/protocol.ts';
 import type { PlanView } from '../plan/view.ts';
 import { say } from '../words/words.ts';
 
@@ -38,15 +38,8 @@ export function placeHandles(view: PlanView): void {
   }
 }
 
-const ARROWS: Record<string, Point> = {
-  ArrowLeft: [-1, 0],
-  ArrowRight: [1, 0],
-  ArrowUp: [0, 1],
-  ArrowDown: [0, -1],
-};
-
 function pressed(event: KeyboardEvent, part: Part): boolean {
-  const { key, shiftKey, altKey, ctrlKey, metaKey } = event;
+  const { key, altKey, ctrlKey, metaKey } = event;
   if (ctrlKey || metaKey) return false;
   if (!shaping.value) {
     if (key === 'Enter' || key === ' ') return takePart(part, true);
@@ -54,9 +47,8 @@ function pressed(event: KeyboardEvent, part: Part): boolean {
     if (change) changeCorners(part);
     return change;
   }
-  const arrow = ARROWS[key];
-  const step = shiftKey ? 1 : altKey ? 0.01 : 0.1;
-  if (arrow) partBy([arrow[0] * step, arrow[1] * step], altKey);
+  const by = arrowBy(key, stepOf(event));
+  if (by) partBy(by, altKey);
   else if (key === 'Enter') setPart();
   else if (key === 'Escape') dropPart();
   else return false;

@@ -23,7 +23,7 @@ import { shapely } from '../draw/shaping.ts';
 import type { Stroke } from '../draw/tool.ts';
 import { compare } from '../live/compare.ts';
 import { drop, moveBy, nameOf, set } from '../live/hold.ts';
-import type { MapKind, Point } from '../live/protocol.ts';
+import type { MapKind } from '../live/protocol.ts';
 import {
   askRepeaters,
   askSpots,
@@ -56,6 +56,7 @@ import { Key } from './key.tsx';
 import { LENGTH_FIELD } from './leg_fields.tsx';
 import { Marks, placeMarks } from './marks.tsx';
 import { pickOn, selectedStrokes } from './picking.ts';
+import { Steps } from './steps.tsx';
 import { ToolBar } from './tool_bar.tsx';
 
 const MAPS: { kind: MapKind; words: 'mapHere' | 'mapAnywhere' }[] = [
@@ -142,13 +143,6 @@ function KeepA() {
   );
 }
 
-const STEPS: { sign: string; by: Point }[] = [
-  { sign: '←', by: [-0.1, 0] },
-  { sign: '↑', by: [0, 0.1] },
-  { sign: '↓', by: [0, -0.1] },
-  { sign: '→', by: [0.1, 0] },
-];
-
 /** What can be done with a thing in the hand, without dragging it. */
 function Hand() {
   const { value } = held;
@@ -157,16 +151,7 @@ function Hand() {
   return (
     <div class="hand row">
       <strong>{nameOf(feature)}</strong>
-      {STEPS.map(({ sign, by }) => (
-        <button
-          type="button"
-          key={sign}
-          aria-label={say('step', { sign: `${sign} 10 cm` })}
-          onClick={() => moveBy(by)}
-        >
-          {sign}
-        </button>
-      ))}
+      <Steps onStep={moveBy} />
       <button type="button" class="main" onClick={set}>
         {say('set')}
       </button>

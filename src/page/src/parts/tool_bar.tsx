@@ -16,11 +16,11 @@ import {
 } from '../draw/pen.ts';
 import { GROUPS, type Tool } from '../draw/tool.ts';
 import { TOOLS } from '../draw/tools.ts';
-import type { Point } from '../live/protocol.ts';
 import { plan } from '../live/state.ts';
 import { type Key, say } from '../words/words.ts';
 import { focusPlan } from './cross.tsx';
 import { LegFields } from './leg_fields.tsx';
+import { Steps } from './steps.tsx';
 import { ToolSign } from './tool_sign.tsx';
 
 const WAYS: { by: Way; words: Key }[] = [
@@ -87,13 +87,6 @@ export function ToolBar() {
   );
 }
 
-const STEPS: { sign: string; words: Key; by: Point }[] = [
-  { sign: '←', words: 'stepLeft', by: [-0.1, 0] },
-  { sign: '↑', words: 'stepUp', by: [0, 0.1] },
-  { sign: '↓', words: 'stepDown', by: [0, -0.1] },
-  { sign: '→', words: 'stepRight', by: [0.1, 0] },
-];
-
 /** What is done with the tool in use: how to point, setting, taking back, ending. */
 export function InUse() {
   const { value } = tool;
@@ -127,16 +120,7 @@ export function InUse() {
       </div>
       {pointing.value === 'aim' && (
         <div class="row aiming">
-          {STEPS.map(({ sign, words, by }) => (
-            <button
-              type="button"
-              key={sign}
-              aria-label={say(words)}
-              onClick={() => step(by, false)}
-            >
-              {sign}
-            </button>
-          ))}
+          <Steps label={({ words }) => say(words)} onStep={(by) => step(by, false)} />
           <button type="button" class="main set-point" disabled={!cross.value} onClick={setPoint}>
             {say('setPoint')}
           </button>

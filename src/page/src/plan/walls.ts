@@ -16,7 +16,7 @@ export interface Body {
 /** How near two ends are to be one corner, metres. */
 const CORNER_M = 0.05;
 /** Thickness where the plan does not say one, metres. */
-const USUAL_M = 0.1;
+export const USUAL_M = 0.1;
 
 export const distance = (one: Point, other: Point): number =>
   Math.hypot(other[0] - one[0], other[1] - one[1]);
@@ -128,7 +128,7 @@ export const tidy = (at: Point): Point => [
 ];
 
 /** How far in front of a wall's face the middle of a thing on it is, metres. */
-const STAND_OFF_M = 0.02;
+export const STAND_OFF_M = 0.02;
 
 /**
  * Where a thing at `at` hangs: in front of the nearest wall face within `reach`, on the side on

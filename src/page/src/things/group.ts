@@ -1,7 +1,7 @@
 // Several things moved, mirrored, copied or taken out at once, as the changes of one edit.
 
 import type { Change, Feature, Geometry, Point } from '../live/protocol.ts';
-import { linesOf, pointOf } from '../plan/places.ts';
+import { linesOf, middleOf, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { freeId, freeNumber, idsOf } from './free.ts';
 import { endsOf, hangingOn, hostOf, legsOf, standOn, widthOf } from './legs.ts';
@@ -94,10 +94,9 @@ function isLoose(feature: Feature, copied: Feature[], all: Feature[]): boolean {
 function besideItself(opening: Feature, all: Feature[]): Geometry | null {
   const ends = endsOf(opening);
   if (!ends) return null;
-  const [[x0, y0], [x1, y1]] = ends;
   const openings = all.filter(({ kind }) => kind === 'opening');
   const legs = legsOf(all, opening.level);
-  const on = standOn([(x0 + x1) / 2, (y0 + y1) / 2], widthOf(opening), legs, openings, BESIDE_M);
+  const on = standOn(middleOf(ends), widthOf(opening), legs, openings, BESIDE_M);
   return on && { type: 'LineString', coordinates: on.line };
 }
 

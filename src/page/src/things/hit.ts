@@ -2,6 +2,7 @@
 
 import type { Feature, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
+import { USUAL_M } from '../plan/walls.ts';
 import { against, legsOf, lengthOf } from './legs.ts';
 
 /** The smaller before the larger. */
@@ -61,7 +62,10 @@ function off(at: Point, feature: Feature): number {
   }
   if (SOLID.has(feature.kind) && lines[0] && isIn(at, lines[0])) return 0;
   const edge = Math.min(...lines.map((line) => offLine(at, line)));
-  return Math.max(0, edge - (feature.kind === 'opening' ? (feature.thickness_m ?? 0.1) / 2 : 0));
+  return Math.max(
+    0,
+    edge - (feature.kind === 'opening' ? (feature.thickness_m ?? USUAL_M) / 2 : 0),
+  );
 }
 
 /** How much farther a thing may be than a larger one and still be meant, of the reach. */

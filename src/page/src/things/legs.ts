@@ -2,7 +2,7 @@
 
 import type { Feature, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
-import { axes, distance, tidy } from '../plan/walls.ts';
+import { axes, distance, STAND_OFF_M, tidy, USUAL_M } from '../plan/walls.ts';
 
 /** A straight piece of a wall's middle line. */
 export interface Leg {
@@ -13,16 +13,12 @@ export interface Leg {
   level: number;
 }
 
-/** Thickness where the plan does not say one, metres. */
-const USUAL_M = 0.1;
 /** How far off the middle of its wall an opening may be, metres: the format's own limit. */
 const ON_WALL_M = 0.05;
 /** What is kept free beside corners and other openings, metres (our own choice). */
 const CLEAR_M = 0.05;
 /** How far in front of a face what hangs on it may be, metres (our own choice). */
 const HANGS_M = 0.12;
-/** How far in front of the wall's face the middle of a contact is, metres. */
-const STAND_OFF_M = 0.02;
 
 export const legsOf = (features: Feature[], level: number): Leg[] =>
   features

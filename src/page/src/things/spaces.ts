@@ -2,7 +2,7 @@
 // which side of a wall is outside. The program's own rule of rooms decides in the forecast.
 
 import type { Feature, Point } from '../live/protocol.ts';
-import { linesOf, middleOf, pointOf } from '../plan/places.ts';
+import { placeOf } from '../plan/places.ts';
 import { legsOf } from './legs.ts';
 
 /** Side of a cell, metres; coarser where a site is large. */
@@ -140,8 +140,7 @@ export function roomAt(at: Point, features: Feature[], level: number): Feature |
   if (space === OUTSIDE) return null;
   const rooms = features.filter((one) => one.kind === 'room' && one.level === level);
   const inside = (room: Feature) => {
-    const [ring] = linesOf(room);
-    const place = pointOf(room) ?? (ring && ring.length > 0 ? middleOf(ring) : null);
+    const place = placeOf(room);
     return place !== null && spaces.at(place) === space;
   };
   return rooms.find(inside) ?? null;

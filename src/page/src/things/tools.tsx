@@ -1,6 +1,7 @@
 // The tools of what stands on walls and in rooms: openings, devices, outlets, names of rooms.
 
 import { signal } from '@preact/signals';
+import { bodiesHere } from '../draw/bodies.ts';
 import { materialFor, pick } from '../draw/material.ts';
 import { one } from '../draw/one.ts';
 import { again } from '../draw/pen.ts';
@@ -12,7 +13,8 @@ import { level, measure, plan, spoken } from '../live/state.ts';
 import { Constructions } from '../parts/constructions.tsx';
 import { addSigns } from '../parts/tool_sign.tsx';
 import { Typed } from '../parts/typed.tsx';
-import { bodiesOf, hang, outline, tidy } from '../plan/walls.ts';
+import { middleOf } from '../plan/places.ts';
+import { hang, outline, tidy } from '../plan/walls.ts';
 import { say, sayLength, sayWord } from '../words/words.ts';
 import {
   type Adding,
@@ -102,8 +104,7 @@ function openingTool(sort: OpeningSort): Tool {
       const legs = legsOf(featuresOf(), level.value);
       const on = standOn(raw, widthOf(sort), legs, openingsHere(), far(reach));
       if (!on) return null;
-      const [[x0, y0], [x1, y1]] = on.line;
-      const at = tidy([(x0 + x1) / 2, (y0 + y1) / 2]);
+      const at = tidy(middleOf(on.line));
       return { ...on, at, to: [], id: on.leg.id, guides: [] };
     },
     nowhere: 'noWall',
@@ -140,8 +141,7 @@ function hungAt(raw: Point, reach: Reach, mount: DeviceSort['mount']): Snap & Hu
     }
   }
   if (mount !== 'ceiling' && reach.reach > 0) {
-    const walls = features.filter((it) => it.kind === 'wall' && it.level === on);
-    const at = hang(raw, bodiesOf(walls), far(reach));
+    const at = hang(raw, bodiesHere.value, far(reach));
     if (at) return { ...own, at, to: ['face'], on: 'face', opening: null };
   }
   return { ...own, at: tidy(raw), to: [], on: null, opening: null };
