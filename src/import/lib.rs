@@ -25,6 +25,7 @@ mod outlines;
 mod taken;
 pub mod tape;
 mod text;
+mod union;
 
 use std::collections::BTreeMap;
 

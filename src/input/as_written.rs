@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+use crate::json::outside_strings;
 use crate::shown::one_line;
 
 /// What was written, by the line that it is read as.
@@ -65,14 +66,12 @@ impl AsWritten {
     fn replaced(&self, json: &str) -> Vec<(Range<usize>, Cow<'_, str>)> {
         let mut found = Vec::new();
         let mut open = vec![Open::default()];
-        let mut at = 0;
-        while let Some(&byte) = json.as_bytes().get(at) {
-            let start = at;
-            at += 1;
+        let mut bytes = outside_strings(json).peekable();
+        while let Some((at, byte)) = bytes.next() {
             match byte {
                 b'"' => {
-                    at = end_of_text(json, start);
-                    self.read_text(json, start..at, &mut open);
+                    let end = bytes.peek().map_or(json.len(), |(next, _)| *next);
+                    self.read_text(json, at..end, &mut open);
                 }
                 b'{' | b'[' => {
                     let name = open.last().and_then(|it| it.name.clone());
@@ -164,30 +163,15 @@ struct Text {
     member: Option<String>,
 }
 
-/// The byte after the quotation mark that ends a text.
-fn end_of_text(json: &str, start: usize) -> usize {
-    let mut is_escaped = false;
-    let rest = json.bytes().enumerate().skip(start + 1);
-    for (at, byte) in rest {
-        match byte {
-            b'"' if !is_escaped => return at + 1,
-            b'\\' => is_escaped = !is_escaped,
-            _ => is_escaped = false,
-        }
-    }
-    json.len()
-}
-
 /// Whether some text of a JSON text may be read as another line: it holds an escape or what does
 /// not show, or it is long.
 #[must_use]
 pub fn may_differ(json: &str) -> bool {
-    let mut at = 0;
-    while let Some(start) = json.get(at..).and_then(|rest| rest.find('"')) {
-        let start = at + start;
-        at = end_of_text(json, start);
-        let text = json.get(start..at).unwrap_or_default();
-        if text.contains('\\') || *one_line(text) != *text {
+    let mut bytes = outside_strings(json).peekable();
+    while let Some((at, byte)) = bytes.next() {
+        let end = bytes.peek().map_or(json.len(), |(next, _)| *next);
+        let text = json.get(at..end).unwrap_or_default();
+        if byte == b'"' && (text.contains('\\') || *one_line(text) != *text) {
             return true;
         }
     }

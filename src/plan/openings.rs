@@ -113,8 +113,12 @@ impl Frame<'_> {
     }
 
     /// Openings on their walls; those with a fault are left out.
-    pub(super) fn place_openings(&mut self, openings: &[Loose], walls: &[Wall]) -> Vec<Opening> {
-        let index = RTree::bulk_load(segments(walls));
+    pub(super) fn place_openings(
+        &mut self,
+        openings: &[Loose],
+        walls: &[Wall],
+        index: &WallIndex,
+    ) -> Vec<Opening> {
         let mut placed: Vec<Placed> = Vec::new();
         let mut faulty = BTreeSet::new();
         for (number, loose) in openings.iter().enumerate() {
@@ -125,7 +129,7 @@ impl Frame<'_> {
                     continue;
                 };
                 let piece = Line { start, end };
-                if let Some(opening) = self.place(loose, piece, (start_at, end_at), walls, &index) {
+                if let Some(opening) = self.place(loose, piece, (start_at, end_at), walls, index) {
                     placed.push(Placed { opening, start_at, number });
                 }
             }
@@ -144,7 +148,7 @@ impl Frame<'_> {
         piece: Line<f64>,
         (start_at, end_at): (usize, usize),
         walls: &[Wall],
-        index: &RTree<Segment>,
+        index: &WallIndex,
     ) -> Option<Opening> {
         let near = near(piece, index);
         if near.len() > MAX_SEGMENTS_AT_OPENING {
@@ -237,7 +241,7 @@ impl Frame<'_> {
         piece: Line<f64>,
         (start_at, end_at): (usize, usize),
         walls: &[Wall],
-        (index, near): (&RTree<Segment>, &[Segment]),
+        (index, near): (&WallIndex, &[Segment]),
     ) {
         let touched = |point| {
             let point = Line { start: point, end: point };
@@ -325,7 +329,7 @@ impl Frame<'_> {
 }
 
 /// The segments around a piece, one more than the most at the utmost.
-fn near(piece: Line<f64>, index: &RTree<Segment>) -> Vec<Segment> {
+fn near(piece: Line<f64>, index: &WallIndex) -> Vec<Segment> {
     let reach = ON_WALL_TOLERANCE_M * 1.01;
     let (low_x, high_x) = (piece.start.x.min(piece.end.x), piece.start.x.max(piece.end.x));
     let (low_y, high_y) = (piece.start.y.min(piece.end.y), piece.start.y.max(piece.end.y));
@@ -374,12 +378,16 @@ fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment])
     best
 }
 
-pub(super) fn segments(walls: &[Wall]) -> Vec<Segment> {
+/// The straight pieces of all walls, to be found by place.
+pub(super) type WallIndex = RTree<Segment>;
+
+pub(super) fn wall_index(walls: &[Wall]) -> WallIndex {
     let of_wall = |(number, wall): (usize, &'_ Wall)| {
         let (level, lines) = (wall.level, wall.line.lines().collect::<Vec<_>>());
         let numbered = lines.into_iter().enumerate();
         numbered.map(move |(index, line)| Segment { wall: number, index, level, line })
     };
     let all = walls.iter().enumerate().flat_map(of_wall);
-    all.filter(|it| apart(it.line.start, it.line.end) >= MIN_SEGMENT_M).collect()
+    let all = all.filter(|it| apart(it.line.start, it.line.end) >= MIN_SEGMENT_M);
+    RTree::bulk_load(all.collect())
 }

@@ -9,6 +9,7 @@ use super::fields::Fields;
 use super::frame::Frame;
 use super::inside::Inside;
 use super::members::PLAN;
+use super::openings::wall_index;
 use super::shape::{Extent, TYPES};
 use super::{LinkChoice, MAX_FILE_BYTES, Plan, Vocabulary, source};
 use input::json::{Sort, Value};
@@ -160,11 +161,13 @@ impl Frame<'_> {
         for feature in parts.features.iter().filter(|feature| is_used(feature.number)) {
             self.build(feature, &mut built);
         }
-        if self.lengths_make_sense && !self.check_crowd(&built.plan.walls, parts.list_at) {
-            self.lengths_make_sense = false;
-        }
         if self.lengths_make_sense {
-            built.plan.openings = self.place_openings(&built.openings, &built.plan.walls);
+            let index = wall_index(&built.plan.walls);
+            self.lengths_make_sense = self.check_crowd(&index, parts.list_at);
+            if self.lengths_make_sense {
+                let walls = &built.plan.walls;
+                built.plan.openings = self.place_openings(&built.openings, walls, &index);
+            }
         }
         self.check_devices_present(parts.list_at);
         built

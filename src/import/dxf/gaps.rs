@@ -255,26 +255,31 @@ impl View {
             && swing.ends.iter().any(along_gap)
     }
 
-    /// The stretch of the gap along which a line runs, if it lies in the wall and leaves the gap by
+    /// From where to where a line runs along the gap, and how far it is off at most, metres.
+    fn run(&self, line: Line<f64>) -> (f64, f64, f64) {
+        let ((p, off), (q, then_off)) =
+            (seen_from(self.line, line.start), seen_from(self.line, line.end));
+        (p.min(q), p.max(q), off.abs().max(then_off.abs()))
+    }
+
+    /// The stretch of the gap along which a line runs, if it is in the wall and leaves the gap by
     /// no more than so much.
     fn stretch(&self, line: Line<f64>, beside_m: f64, beyond_m: f64) -> Option<(f64, f64)> {
         if askew(self.line, line) > IN_LINE {
             return None;
         }
-        let ((p, off), (q, then_off)) =
-            (seen_from(self.line, line.start), seen_from(self.line, line.end));
-        let (from, to) = (p.min(q), p.max(q));
-        let lies = off.abs().max(then_off.abs()) <= self.half + beside_m;
-        (lies && from > -beyond_m && to < self.wide + beyond_m)
+        let (from, to, off) = self.run(line);
+        let is_in_wall = off <= self.half + beside_m;
+        (is_in_wall && from > -beyond_m && to < self.wide + beyond_m)
             .then(|| (from.max(0.0), to.min(self.wide)))
     }
 
     /// The stretch of the gap before which a part of a folding leaf stands.
     fn folded(&self, line: Line<f64>) -> Option<(f64, f64)> {
         let in_gap = |at| self.is_in(at, 2.0 * BESIDE_M);
-        let (p, q) = (seen_from(self.line, line.start).0, seen_from(self.line, line.end).0);
+        let (from, to, _) = self.run(line);
         let is_part = in_gap(line.start) && in_gap(line.end);
-        is_part.then(|| (p.min(q).max(0.0), p.max(q).min(self.wide)))
+        is_part.then(|| (from.max(0.0), to.min(self.wide)))
     }
 
     /// Whether a line is a leaf that stands open: as long as the gap, from one of its jambs.
@@ -292,9 +297,7 @@ impl View {
 
     /// Whether the face of a wall runs past the whole gap.
     fn runs_on(&self, line: Line<f64>) -> bool {
-        let ends = [seen_from(self.line, line.start), seen_from(self.line, line.end)];
-        let (from, to) = (ends[0].0.min(ends[1].0), ends[0].0.max(ends[1].0));
-        let off = ends[0].1.abs().max(ends[1].1.abs());
+        let (from, to, off) = self.run(line);
         askew(self.line, line) < 0.02
             && off <= self.half + 0.02
             && from <= 0.05

@@ -5,7 +5,8 @@ use geo::{
     Rect,
 };
 
-use crate::line::{LineIndex, around, index, length};
+use crate::line::{LineIndex, around, index, seen_from};
+use crate::union::root;
 
 /// Walls nearer than this to one another belong to one drawing, metres (our own choice: less than
 /// draughtsmen leave between two drawings, more than a hall is wide beside a wall that ends).
@@ -53,7 +54,7 @@ impl Sheet {
                 if looks > MOST_LOOKS {
                     return Self { boxes: Vec::new() };
                 }
-                let (a, b) = (top(&mut above, number), top(&mut above, found.data));
+                let (a, b) = (root(&mut above, number), root(&mut above, found.data));
                 if a != b && Euclidean.distance(line, &lines[found.data]) <= APART_M {
                     above[a.max(b)] = a.min(b);
                 }
@@ -62,7 +63,7 @@ impl Sheet {
         let mut boxes: Vec<Option<Rect<f64>>> = vec![None; lines.len()];
         for (number, line) in lines.iter().enumerate() {
             let own = Rect::new(line.start, line.end);
-            let whole = &mut boxes[top(&mut above, number)];
+            let whole = &mut boxes[root(&mut above, number)];
             *whole = Some(whole.map_or(own, |whole| both(whole, own)));
         }
         let is_drawing = |one: &Rect<f64>| one.width() >= LEAST_M && one.height() >= LEAST_M;
@@ -91,14 +92,6 @@ impl Sheet {
             within(middle.x, low.x, high.x) && within(middle.y, low.y, high.y)
         })
     }
-}
-
-fn top(above: &mut [usize], mut number: usize) -> usize {
-    while above[number] != number {
-        above[number] = above[above[number]];
-        number = above[number];
-    }
-    number
 }
 
 fn both(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
@@ -167,12 +160,7 @@ impl Shell {
 
 /// Whether a line crosses a level or upright ray.
 fn crosses(line: Line<f64>, ray: Line<f64>) -> bool {
-    let run = ray.delta() / length(ray);
-    let seen = |at: Coord<f64>| {
-        let to = at - ray.start;
-        (to.x * run.x + to.y * run.y, run.x * to.y - run.y * to.x)
-    };
-    let ((p, off), (q, then_off)) = (seen(line.start), seen(line.end));
+    let ((p, off), (q, then_off)) = (seen_from(ray, line.start), seen_from(ray, line.end));
     if (off > 0.0) == (then_off > 0.0) {
         return false;
     }

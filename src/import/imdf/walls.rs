@@ -14,6 +14,7 @@ use super::strips;
 use super::venue::{Unit, Venue, Wall};
 use crate::areas::middle;
 use crate::line::{length, line_to_millimetre, to_millimetre};
+use crate::union::root;
 use crate::{MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
 
@@ -231,15 +232,6 @@ fn join(groups: &mut [usize], owners: &[usize]) {
     let roots: Vec<usize> = owners.iter().map(|owner| root(groups, *owner)).collect();
     let lowest = roots.iter().copied().min().unwrap_or_default();
     roots.into_iter().for_each(|root| groups[root] = lowest);
-}
-
-/// The group of an owner; on the way each is set to the one after the next, which keeps ways short.
-fn root(groups: &mut [usize], mut here: usize) -> usize {
-    while groups[here] != here {
-        groups[here] = groups[groups[here]];
-        here = groups[here];
-    }
-    here
 }
 
 /// A name for every space between walls.

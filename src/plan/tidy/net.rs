@@ -206,14 +206,9 @@ impl Net {
     /// Whether too many segments lie within the tolerance of one another to compare them all.
     pub(super) fn is_tangled(&self, snap: f64) -> bool {
         *self.tangled.get_or_init(|| {
-            let mut room = MOST_PAIRS.0 * self.segments.size() + MOST_PAIRS.1;
-            !self.segments.iter().all(|segment| {
-                let near = self.near(segment.level, (segment.a, segment.b), snap);
-                let count = near.take(room + 1).count();
-                let fits = count <= room;
-                room = room.saturating_sub(count);
-                fits
-            })
+            let most = MOST_PAIRS.0 * self.segments.size() + MOST_PAIRS.1;
+            let near = |it: &Segment| self.near(it.level, (it.a, it.b), snap);
+            self.segments.iter().flat_map(near).take(most + 1).count() > most
         })
     }
 

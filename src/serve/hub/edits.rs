@@ -101,10 +101,6 @@ impl Hub {
                     if state.session.version() != version {
                         self.text_changed(&mut state, number, 0);
                     }
-                    let named = |feature: &str, what: &str| match feature {
-                        "" => what.to_owned(),
-                        feature => format!("{feature}: {what}"),
-                    };
                     let done = tidy.fixes.iter().map(|fix| named(&fix.feature, &fix.what));
                     let left = tidy.left.iter().map(|doubt| {
                         format!("{}; {}", named(&doubt.feature, &doubt.what), doubt.why)
@@ -220,13 +216,16 @@ impl Hub {
     }
 }
 
+/// What is said of a feature; of the plan as a whole where none is named.
+fn named(feature: &str, what: &str) -> String {
+    if feature.is_empty() { what.to_owned() } else { format!("{feature}: {what}") }
+}
+
 /// Why a plan is not tidied: it has a fault as a whole.
 fn not_tidied(faults: &[Diagnostic]) -> Refusal {
     let faults = faults.iter().filter(|fault| fault.severity == Severity::Error);
-    let said = |fault: &Diagnostic| match &fault.feature {
-        Some(feature) => format!("{feature}: {}", fault.what),
-        None => fault.what.clone(),
-    };
+    let said =
+        |fault: &Diagnostic| named(fault.feature.as_deref().unwrap_or_default(), &fault.what);
     let (count, mut said) = (faults.clone().count(), faults.clone().map(said));
     let first = said.next().unwrap_or_default();
     let more = match count {
