@@ -21,8 +21,8 @@ use rayon::prelude::*;
 use super::channel::{Channel, ChannelKey, Prior};
 use super::receiver::Receiver;
 use forecast::{
-    DeviceLosses, Follower, HopFigures, Ledger, Listener, SHADOWING_SIGMA, SITE_SIGMA, Site,
-    SiteError, Surface, Surfaces, Trail, View, class_of, hop_figures, losses_of,
+    DeviceLosses, Follower, HopFigures, Ledger, Listener, ListenerEnd, SHADOWING_SIGMA, SITE_SIGMA,
+    Site, SiteError, Surface, Surfaces, Trail, View, class_of, hop_figures, losses_of,
 };
 use plan::{Device, DeviceKind};
 use radio::Link;
@@ -281,8 +281,12 @@ fn hop(
 ) -> TracedHop {
     let device = &site.plan.devices[number];
     let height_profiles = height_profiles(site, heard_by, device);
-    let trail =
-        Trail { tree: &heard_by.tree, height_profiles: &height_profiles, to: device.position };
+    let trail = Trail {
+        tree: &heard_by.tree,
+        height_profiles: &height_profiles,
+        to: device.position,
+        listener: ListenerEnd::Near,
+    };
     let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
     // A reading is of what the listener receives, whichever direction is the worse.
     let losses = DeviceLosses { two_way: false, ..losses_of(device) };

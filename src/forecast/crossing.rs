@@ -18,7 +18,7 @@
 //! looks from the path, with free edges at both sides and at its top.
 
 use radio::edge_field_fast;
-use trace::{Block, Facet, Hole, Joint, Part, Ray, Screen, Silhouette, Strike, reaches};
+use trace::{Block, CORNER_M, Facet, Hole, Joint, Part, Ray, Screen, Silhouette, Strike, reaches};
 
 use super::surfaces::Surfaces;
 use nalgebra::Complex;
@@ -33,20 +33,25 @@ pub fn sharp(surfaces: &Surfaces, facet: &Facet<'_>, strike: &Strike) -> Option<
 }
 
 /// Share of the power that passes a screen, with what goes round its edges and through its
-/// openings; `None` where the screen makes no difference.
+/// openings; `None` where the screen makes no difference. `rounded` are the ends with a wall at
+/// them which waves go round all the same ([`trace::Scene::is_rounded`]).
 #[must_use]
-pub fn soft(surfaces: &Surfaces, ray: &Ray<'_>, facet: &Facet<'_>, strike: &Strike) -> Option<f64> {
+pub fn soft(
+    surfaces: &Surfaces,
+    ray: &Ray<'_>,
+    facet: &Facet<'_>,
+    strike: &Strike,
+    rounded: [bool; 2],
+) -> Option<f64> {
     let screen = facet.screen;
-    if !screen.has_edges() {
+    let bounded = bounds(screen, strike, rounded)?;
+    if !bounded.contains(&true) && screen.holes.is_empty() {
         return sharp(surfaces, facet, strike);
-    }
-    if is_beyond(screen, strike) {
-        return None;
     }
     let edges = EdgeView::new(surfaces, ray, facet, strike);
     let one = Complex::new(1.0, 0.0);
     let wall = surfaces.get(screen.body.surface).transmitted(strike.cos_incidence).sqrt();
-    let body = edges.share(screen.free, [0.0, screen.length], [screen.base, screen.top]);
+    let body = edges.share(bounded, [0.0, screen.length], [screen.base, screen.top]);
     let mut field = one + body * (wall - 1.0);
     let mut weakest = wall;
     for hole in &screen.holes {
@@ -132,10 +137,20 @@ pub(crate) fn openness(surfaces: &Surfaces, screen: &Screen) -> f64 {
     screen.joints.iter().map(|joint| let_in(surfaces, joint)).fold(0.0, f64::max)
 }
 
-/// Whether a ray meets the plane of a screen below or above it, where another screen goes on.
+/// The edges of a screen that a ray which meets its plane feels, start, end, base and top; `None`
+/// where the ray passes by the screen: below or above it, where another one goes on, or past an end
+/// that it does not feel.
 #[inline]
-fn is_beyond(screen: &Screen, strike: &Strike) -> bool {
-    (screen.is_below(strike.z) && !screen.free[2]) || (screen.is_above(strike.z) && !screen.free[3])
+fn bounds(screen: &Screen, strike: &Strike, rounded: [bool; 2]) -> Option<[bool; 4]> {
+    let [start, end, base, top] = screen.free;
+    let passes = |is_past: bool, end: usize| {
+        is_past && !screen.free[end] && !(rounded[end] && screen.abuts(end))
+    };
+    let is_by = (screen.is_below(strike.z) && !base)
+        || (screen.is_above(strike.z) && !top)
+        || passes(strike.s < -CORNER_M, 0)
+        || passes(strike.s > screen.length + CORNER_M, 1);
+    (!is_by).then_some([start || rounded[0], end || rounded[1], base, top])
 }
 
 /// The least that [`soft`] can give: what the heaviest part of the wall leaves; `None` where `soft`
@@ -144,13 +159,12 @@ pub(crate) fn soft_at_least(
     surfaces: &Surfaces,
     facet: &Facet<'_>,
     strike: &Strike,
+    rounded: [bool; 2],
 ) -> Option<f64> {
     let screen = facet.screen;
-    if !screen.has_edges() {
+    let bounded = bounds(screen, strike, rounded)?;
+    if !bounded.contains(&true) && screen.holes.is_empty() {
         return sharp(surfaces, facet, strike);
-    }
-    if is_beyond(screen, strike) {
-        return None;
     }
     let amplitude = |surface| {
         let passed: f64 = surfaces.get(surface).transmitted(strike.cos_incidence);

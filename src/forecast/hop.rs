@@ -5,6 +5,7 @@ use super::first_try::first_try;
 use super::ledger::Ledger;
 use super::paths::{Crossed, Crossing, Follower, View};
 use super::site::{Listener, Site};
+use super::sum::ListenerEnd;
 use plan::Device;
 use radio::{Link, free_space_loss};
 use trace::{HeightProfile, ImageTree, Point, Ray};
@@ -60,7 +61,8 @@ impl HopFigures {
 
 /// Where a hop is traced: from the transmitter of an image tree to a point.
 ///
-/// Paths are the same in both directions, so it does not matter which end the tree stands at.
+/// Paths are the same in both directions, so it does not matter which end the tree stands at, as
+/// long as `listener` says which of them is the panel's or the repeater's.
 #[derive(Debug, Clone, Copy)]
 pub struct Trail<'a> {
     /// The images of the end that is traced from.
@@ -70,6 +72,8 @@ pub struct Trail<'a> {
     pub height_profiles: &'a [HeightProfile],
     /// The other end.
     pub to: Point,
+    /// Which end is the listener's.
+    pub listener: ListenerEnd,
 }
 
 /// The figures of a hop of `device` along a trail. They are those of [`hop`], for callers that ask
@@ -81,7 +85,7 @@ pub fn hop_figures(
     device: &Device,
     link: &Link,
 ) -> HopFigures {
-    let Trail { tree, height_profiles, to } = trail;
+    let Trail { tree, height_profiles, to, listener } = trail;
     let (Some(view), Some(height_profile)) = (site.view(link.frequency), height_profiles.first())
     else {
         return HopFigures::NONE;
@@ -89,6 +93,7 @@ pub fn hop_figures(
     let Some(from) = tree.images.first().map(|image| image.position) else {
         return HopFigures::NONE;
     };
+    let view = View { listener, ..view };
     let sum = view.sum(follower, tree, height_profiles, to);
     let path_loss = PowerRatio(sum.total()).to_loss();
     let distance = Metres(Ray::new(from, to, height_profile).length);
@@ -122,8 +127,12 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
     let (low, high) = (listener.device.height_m, device.height_m);
     let height_profiles = HeightProfile::all(floors, low, high, site.model.reflections);
     let straight = HeightProfile::straight(floors, low, high);
-    let trail =
-        Trail { tree: &listener.tree, height_profiles: &height_profiles, to: device.position };
+    let trail = Trail {
+        tree: &listener.tree,
+        height_profiles: &height_profiles,
+        to: device.position,
+        listener: ListenerEnd::Near,
+    };
     let figures = hop_figures(site, &mut follower, trail, device, link);
     let read = hop_losses(site, device, [(from, low), (device.position, high)]);
     let distance = Metres(Ray::new(from, device.position, &straight).length);

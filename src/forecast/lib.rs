@@ -40,7 +40,7 @@ pub use outweighed::MAP_MISSES;
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};
 pub use rows::Mask;
 pub use site::{Listener, Site, SiteError};
-pub use sum::PathSum;
+pub use sum::{ListenerEnd, PathSum};
 pub use surfaces::{
     ConstructionFacts, CrossingLoss, Surface, SurfaceNames, Surfaces, class_of, thickness,
 };

@@ -97,19 +97,28 @@ impl Kept {
 
 impl View<'_> {
     /// What passes a screen which the ray meets; `None` where the screen makes no difference.
+    /// `straight` says that the ray is not reflected at any wall: only then does it go round ends
+    /// that are joined to others. (Reflected ones as well was no better against the full wave.)
     #[inline]
     pub(super) fn passed(
         &self,
         ray: &Ray<'_>,
         facet: &Facet<'_>,
         strike: &Strike,
+        straight: bool,
     ) -> Option<Passed> {
+        let is_light = || !self.surfaces.get(facet.screen.body.surface).is_heavy;
+        let rounded = if straight && self.is_soft() && is_light() {
+            [0, 1].map(|end| self.scene.is_rounded(facet.screen, end, ray))
+        } else {
+            [false; 2]
+        };
         let share = if !self.is_soft() {
             sharp(self.surfaces, facet, strike)?
         } else if self.at_least {
-            soft_at_least(self.surfaces, facet, strike)?
+            soft_at_least(self.surfaces, facet, strike, rounded)?
         } else {
-            soft(self.surfaces, ray, facet, strike)?
+            soft(self.surfaces, ray, facet, strike, rounded)?
         };
         let screen = facet.screen;
         let met = screen.part_at(strike.s, strike.z).unwrap_or(screen.body);
@@ -127,10 +136,10 @@ impl View<'_> {
     pub(super) fn walls(&self, follower: &mut Follower, ray: &Ray<'_>, kept: &mut Kept) {
         let Follower { tracer, met, .. } = follower;
         met.clear();
-        let is_soft = self.is_soft();
+        let (is_soft, straight) = (self.is_soft(), tracer.legs.len() == 1);
         let mut heavy = 0;
         tracer.crossings(self.scene, ray, is_soft, |screen, facet, strike| {
-            let Some(passed) = self.passed(ray, facet, &strike) else {
+            let Some(passed) = self.passed(ray, facet, &strike, straight) else {
                 return;
             };
             let at_end = near_end(strike.s, facet.screen.length);

@@ -2,7 +2,7 @@
 
 use super::model::{Adding, Edges, Model};
 use super::obstructions::{Kept, Met, keep_heavier, near_end};
-use super::sum::{Direct, PathSum, SCATTERED, Tally};
+use super::sum::{Direct, ListenerEnd, PathSum, SCATTERED, Tally};
 use super::surfaces::{CrossingLoss, Surfaces};
 use trace::{
     AIR, Facet, Floor, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point, Ray, Scene,
@@ -22,6 +22,8 @@ pub struct View<'a> {
     /// Whether only the least that waves round edges can bring is asked for: a bound from below
     /// that is cheap, for searches.
     pub at_least: bool,
+    /// The end at which the listener hangs.
+    pub listener: ListenerEnd,
 }
 
 /// One path between two points.
@@ -308,7 +310,8 @@ impl View<'_> {
         };
         let surface = self.surfaces.get(part.surface);
         let wavelength_m = self.surfaces.frequency.wavelength().0;
-        direct.with_wall(wavelength_m, ray, (screen, surface, strike.cos_incidence))
+        let mirror = (screen, surface, strike.cos_incidence);
+        direct.with_wall((wavelength_m, self.listener), ray, mirror)
     }
 
     /// What the direct path crosses, edges left out, in order from the transmitter.

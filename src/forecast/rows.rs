@@ -215,7 +215,9 @@ impl RowWork {
         let Tracing { view, grid, .. } = *tracing;
         let screen = facet.screen;
         let (low, high) = height_profile.extent();
-        let soft_edges = view.is_soft() && screen.has_edges();
+        let straight = beam.tracer.mirrors.is_empty();
+        let has_edges = screen.has_edges() || (straight && screen.is_joined());
+        let soft_edges = view.is_soft() && has_edges;
         if !soft_edges && (screen.is_below(high) || screen.is_above(low)) {
             return;
         }
@@ -247,7 +249,7 @@ impl RowWork {
             }
             let ray = beam.ray(column, row);
             let strike = ray.strike(facet);
-            if let Some(passed) = view.passed(&ray, facet, &strike) {
+            if let Some(passed) = view.passed(&ray, facet, &strike, straight) {
                 let kept = &mut self.kept[column];
                 kept.pass(passed);
                 if passed.is_heavy {

@@ -9,6 +9,7 @@ use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
+use super::sum::ListenerEnd;
 use super::surfaces::{SurfaceNames, Surfaces};
 use plan::{Device, DeviceKind, LinkChoice, Plan, nearest, quoted};
 use radio::{self, Link};
@@ -161,7 +162,13 @@ impl<'a> Site<'a> {
     #[must_use]
     pub fn view(&self, frequency: Hertz) -> Option<View<'_>> {
         let surfaces = self.surfaces.get(&frequency.0.to_bits())?;
-        Some(View { scene: &self.scene, surfaces, model: &self.model, at_least: false })
+        Some(View {
+            scene: &self.scene,
+            surfaces,
+            model: &self.model,
+            at_least: false,
+            listener: ListenerEnd::Near,
+        })
     }
 
     /// The chance of a fault against the margin, for the timing of a link in use.

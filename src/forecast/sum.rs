@@ -3,18 +3,20 @@
 //! Paths from many directions add as powers: over the half wavelength within which a device may
 //! hang, their phases take every value. A wave reflected at a thing so near to an end that it
 //! leaves or arrives in nearly the direction of the direct wave keeps its phase to it, and adds as
-//! a wave: a floor or a ceiling seen at grazing incidence, the wall that a device hangs on. With
-//! unit vectors u of direct wave and v of the other, the mean over a Gaussian spot about each end,
-//! half a wavelength wide, and over what the plan does not know of its place, leaves of the
-//! interference
+//! a wave: a floor or a ceiling seen at grazing incidence. With unit vectors u of direct wave and v
+//! of the other, the mean over a Gaussian spot about an end, half a wavelength wide, and over what
+//! the plan does not know of its place, leaves of the interference
 //!
-//! w = exp(−(π²/8 + (kσ)²/2)·(|u − v|² at one end + |u − v|² at the other)),
+//! w = exp(−(π²/8 + (kσ)²/2)·|u − v|²) for each end,
 //!
 //! with k = 2π/λ and σ = 5 cm ([`PLACE_SIGMA_M`]): at 2.4 GHz little is left but at grazing
-//! incidence.
+//! incidence. The wall that the listener hangs on is another thing: its distance is no chance, and
+//! the wave that it sends back weakens or strengthens all that the panel hears from before it. So
+//! at the listener's end such a wall has no spot, and σ = 2 cm ([`HUNG_SIGMA_M`]).
 //!
-//! Only waves reflected once are weighed against the direct one; all pairs, and the phases that
-//! walls give to what passes them, were tried against full-wave solutions and were no better
+//! Only waves reflected once are weighed against the direct one; all pairs, the phases that walls
+//! give to what passes them, upright and level waves each by themselves, and the listener's own
+//! wall behind every path were tried against full-wave solutions and were no better
 //! (`tests/forecast/README.md`).
 //!
 //! Behind metal the paths that are followed bring next to nothing, and what arrives is scattered:
@@ -36,9 +38,27 @@ pub(super) const SCATTERED: f64 = 0.039_810_717_055_349_73;
 /// practice, no source: plans are drawn to some 5 cm).
 const PLACE_SIGMA_M: f64 = 0.05;
 
+/// Standard deviation of the distance of an aerial from the wall that its device hangs on, metres
+/// (common practice, no source: cases are some centimetres deep).
+const HUNG_SIGMA_M: f64 = 0.02;
+
+/// A listener nearer to the face of a wall than this part of a wavelength hangs on it.
+const HUNG_WAVELENGTHS: f64 = 0.25;
+
 /// Least distance of an aerial from the face of the wall that its device hangs on, metres (common
 /// practice, no source: the circuit board stands a finger's breadth behind the wall of the case).
 const AERIAL_M: f64 = 0.02;
+
+/// The end of a path at which the listener hangs, the panel or a repeater: it stays where it is,
+/// and what its wall does is common to all that it hears.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum ListenerEnd {
+    /// That from which the paths are traced.
+    #[default]
+    Near,
+    /// The other one.
+    Far,
+}
 
 /// Power gains at one receiver, linear, relative to an isotropic transmitter's.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -90,11 +110,10 @@ impl Direct {
     #[inline]
     pub(super) fn with_wall(
         &self,
-        wavelength_m: f64,
+        (wavelength_m, listener): (f64, ListenerEnd),
         ray: &Ray<'_>,
-        mirror: (&Screen, &Surface, f64),
+        (screen, surface, cos): (&Screen, &Surface, f64),
     ) -> f64 {
-        let (screen, surface, cos) = mirror;
         let (here, there) = (self.length.max(1e-9).recip(), ray.length.max(1e-9).recip());
         let arriving = ray.span * there;
         let leaving = arriving - screen.normal * (2.0 * dot(screen.normal, arriving));
@@ -104,12 +123,22 @@ impl Direct {
             let off = other - own;
             dot(off, off) + rise * rise
         };
-        let weight = coherence(wavelength_m, apart(arriving) + apart(leaving));
+        let at_listener = match listener {
+            ListenerEnd::Near => ray.from,
+            ListenerEnd::Far => ray.to,
+        };
+        let beside = screen.offset(at_listener).abs() - screen.half_thickness;
+        let hung = beside < HUNG_WAVELENGTHS * wavelength_m;
+        let place = |end| if hung && end == listener { Place::HUNG } else { Place::DRAWN };
+        let lost = place(ListenerEnd::Near).lost(wavelength_m, apart(leaving))
+            + place(ListenerEnd::Far).lost(wavelength_m, apart(arriving));
         // The mirror is the face; a device drawn on it, or in the wall, has its aerial before it.
         let before = |end: Point| screen.offset(end).abs() - AERIAL_M;
         let face = screen.half_thickness.min(before(ray.from)).min(before(ray.to));
         let further = ray.length - self.length - 2.0 * face * cos;
-        weight * interfered(wavelength_m, surface.reflected_phase(0, cos), further)
+        let before = dot(screen.normal, own);
+        let phase = surface.reflected_phase(0, cos, before * before);
+        (-lost).exp() * interfered(wavelength_m, phase, further)
     }
 
     /// Interference with a wave reflected once at a floor or a ceiling.
@@ -132,27 +161,38 @@ impl Direct {
             let rise = way * cos - self.rise * here;
             level * level + rise * rise
         };
-        let (leaving, arriving) =
-            (apart(heights.direction_at(0.0)), apart(heights.direction_at(1.0)));
-        let weight = coherence(wavelength_m, leaving + arriving);
+        let both = apart(heights.direction_at(0.0)) + apart(heights.direction_at(1.0));
+        let lost = Place::DRAWN.lost(wavelength_m, both);
         let nearer = if from_below { floor.height - floor.underside } else { 0.0 };
         let further = ray.length - self.length - 2.0 * nearer * cos;
-        let surface = surfaces.get(floor.part.surface);
-        weight
-            * interfered(
-                wavelength_m,
-                surface.reflected_phase(usize::from(from_below), cos),
-                further,
-            )
+        let (own, face) = (self.rise * here, usize::from(from_below));
+        let phase = surfaces.get(floor.part.surface).reflected_phase(face, cos, own * own);
+        (-lost).exp() * interfered(wavelength_m, phase, further)
     }
 }
 
-/// What is left of the interference of two waves whose directions differ at both ends by vectors
-/// whose squares sum to `apart2`, 0 to 1.
-#[inline]
-fn coherence(wavelength_m: f64, apart2: f64) -> f64 {
-    let place = TAU / wavelength_m * PLACE_SIGMA_M;
-    (-(PI * PI / 8.0 + 0.5 * place * place) * apart2).exp()
+/// What is not known of the place of an end.
+#[derive(Debug, Clone, Copy)]
+struct Place {
+    /// The share of the spot about it, in |u − v|².
+    spot: f64,
+    /// Standard deviation, metres.
+    sigma_m: f64,
+}
+
+impl Place {
+    /// Somewhere about where it is drawn.
+    const DRAWN: Self = Self { spot: PI * PI / 8.0, sigma_m: PLACE_SIGMA_M };
+    /// On its wall.
+    const HUNG: Self = Self { spot: 0.0, sigma_m: HUNG_SIGMA_M };
+
+    /// The negative logarithm of what is left of the interference of two waves whose directions
+    /// differ here by a vector of the square `apart2`.
+    #[inline]
+    fn lost(self, wavelength_m: f64, apart2: f64) -> f64 {
+        let place = TAU / wavelength_m * self.sigma_m;
+        (self.spot + 0.5 * place * place) * apart2
+    }
 }
 
 /// Twice the real part of a reflected wave over the direct one, both of amplitude one.

@@ -293,16 +293,24 @@ impl Surface {
     }
 
     /// Amplitude reflected by one of its faces, 0 that of its first layer or 1 the other, over the
-    /// root of the power reflected: how far, and in which phase, the reflected wave adds to others
-    /// as a wave. Its modulus is at most one.
+    /// root of the power reflected: how far, and in which phase, the reflected wave adds to the
+    /// direct one, whose angle with the face's normal has a cosine of the square `direct_cos2`. Its
+    /// modulus is at most one.
     #[inline]
     #[must_use]
-    pub fn reflected_phase(&self, face: usize, cos_incidence: f64) -> Complex<f64> {
+    pub fn reflected_phase(
+        &self,
+        face: usize,
+        cos_incidence: f64,
+        direct_cos2: f64,
+    ) -> Complex<f64> {
         let power = self.reflected(cos_incidence);
         if power <= 0.0 {
             return Complex::new(0.0, 0.0);
         }
-        let phase = self.reflections[face].amplitude(cos_incidence) / power.sqrt();
+        let reflected = self.reflections[face].amplitude(cos_incidence);
+        let cos2_sum = cos_incidence * cos_incidence + direct_cos2;
+        let phase = reflected.along_direct(cos2_sum) / power.sqrt();
         let modulus = phase.norm();
         if modulus > 1.0 { phase / modulus } else { phase }
     }

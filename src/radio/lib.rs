@@ -28,5 +28,7 @@ pub use links::{DEFAULT_LINK, Link, LinkSources, Region, link, links};
 pub use materials::{Material, VACUUM_PERMITTIVITY_F_PER_M, material, materials};
 pub use noise::{NoiseEnvironment, noise_floor, thermal_noise_level};
 pub use reflection_table::ReflectionTable;
-pub use slab::{Polarisation, SlabLayer, SlabResponse, reflected_amplitude, slab_response};
+pub use slab::{
+    Polarisation, ReflectedAmplitude, SlabLayer, SlabResponse, reflected_amplitude, slab_response,
+};
 pub use slab_table::SlabTable;

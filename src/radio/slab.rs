@@ -100,29 +100,64 @@ pub fn slab_response(
     }
 }
 
-/// How the waves that a stack reflects add to waves of another path: the amplitude reflected at the
-/// near face, the mean of the two polarisations, so that its modulus is at most the root of the
-/// reflectance.
+/// The amplitude that a stack reflects at its near face, as far as the field is along that of the
+/// direct wave between the same two ends, whose interference it makes.
 ///
-/// The transverse-magnetic coefficient is that of the tangential field, and what counts is the
-/// field along the mirrored one, hence its sign: at grazing incidence both polarisations give −1. A
-/// wave without a known polarisation is upright and level in equal parts, which of them is TE
-/// depends on how the mirror stands, and the mean is the same.
+/// With Γ of the tangential field, θ the angle of incidence and δ the angle between the mirror's
+/// normal and the direct wave, the reflected field of a TE wave is along the direct one, that of a
+/// TM wave −(1 − cos²θ − cos²δ) along it: the product of the cosines between direct and leaving,
+/// and direct and arriving wave. At grazing incidence that is −1, and the wave comes back in
+/// antiphase; straight before a wall it is +1. A wave without a known polarisation is upright and
+/// level in equal parts; which of them is TE depends on how the mirror stands, and the mean is the
+/// same.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ReflectedAmplitude {
+    /// At grazing incidence of both waves.
+    grazing: Complex<f64>,
+    /// What is added for each unit of cos²θ + cos²δ.
+    steep: Complex<f64>,
+}
+
+impl ReflectedAmplitude {
+    /// Nothing is reflected.
+    pub const NONE: Self = Self { grazing: Complex::ZERO, steep: Complex::ZERO };
+
+    /// The amplitude for cos²θ + cos²δ, 0 to 2; its modulus is at most the root of the reflectance.
+    #[inline]
+    #[must_use]
+    pub fn along_direct(&self, cos2_sum: f64) -> Complex<f64> {
+        self.grazing + self.steep * cos2_sum
+    }
+
+    /// The amplitude a fraction of the way to another one.
+    #[inline]
+    #[must_use]
+    pub fn towards(&self, other: &Self, fraction: f64) -> Self {
+        let between = |one: Complex<f64>, two: Complex<f64>| one + (two - one) * fraction;
+        Self {
+            grazing: between(self.grazing, other.grazing),
+            steep: between(self.steep, other.steep),
+        }
+    }
+}
+
+/// The [`ReflectedAmplitude`] of a stack.
 #[must_use]
 pub fn reflected_amplitude(
     layers: &[SlabLayer],
     frequency: Hertz,
     cos_incidence: f64,
     polarisation: Polarisation,
-) -> Complex<f64> {
+) -> ReflectedAmplitude {
     // At grazing itself the matrix has no inverse; so near to it the limit is reached.
     let cos = cos_incidence.clamp(1e-6, 1.0);
     let [te, tm] = both_waves(layers, frequency, cos).map(|wave| wave.reflection());
-    match polarisation {
-        Polarisation::Te => te,
-        Polarisation::Tm => -tm,
-        Polarisation::Mean => (te - tm) * 0.5,
-    }
+    let (grazing, steep) = match polarisation {
+        Polarisation::Te => (te, Complex::ZERO),
+        Polarisation::Tm => (-tm, tm),
+        Polarisation::Mean => ((te - tm) * 0.5, tm * 0.5),
+    };
+    ReflectedAmplitude { grazing, steep }
 }
 
 /// Transmittance and reflectance for a positive cosine.

@@ -10,7 +10,8 @@
 use std::ops::Range;
 
 use forecast::{
-    Ledger, Mask, Model, SiteError, View, field_where, grid_at, least_where, losses_anywhere,
+    Ledger, ListenerEnd, Mask, Model, SiteError, View, field_where, grid_at, least_where,
+    losses_anywhere,
 };
 use plan::{DeviceKind, Level};
 use trace::{Grid, ImageTree};
@@ -183,7 +184,8 @@ impl<'a> MarginField<'a> {
     }
 
     fn view(&self) -> Option<View<'_>> {
-        self.reach.site.view(self.transmitter.link.frequency)
+        let view = self.reach.site.view(self.transmitter.link.frequency)?;
+        Some(View { listener: ListenerEnd::Far, ..view })
     }
 
     /// Lowers the worst margin to this device's in some cells.

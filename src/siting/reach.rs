@@ -9,8 +9,8 @@ use rayon::prelude::*;
 
 use super::spots::Spot;
 use forecast::{
-    Finding, Follower, HopFigures, Ledger, Listener, Site, SiteError, Trail, better_over_repeater,
-    covering, hop_figures, roam_budget, tenth_percentile,
+    Finding, Follower, HopFigures, Ledger, Listener, ListenerEnd, Site, SiteError, Trail, View,
+    better_over_repeater, covering, hop_figures, roam_budget, tenth_percentile,
 };
 use plan::{Device, DeviceKind, Roam};
 use radio::Link;
@@ -59,7 +59,7 @@ impl<'a> Transmitter<'a> {
         to: Point,
         height_profiles: &[HeightProfile],
     ) -> HopFigures {
-        let trail = Trail { tree: &self.tree, height_profiles, to };
+        let trail = Trail { tree: &self.tree, height_profiles, to, listener: ListenerEnd::Far };
         hop_figures(site, follower, trail, self.device, &self.link)
     }
 }
@@ -246,6 +246,7 @@ impl<'s, 'p> Reach<'s, 'p> {
         let Some(view) = self.site.view(roam.link.frequency) else {
             return 0.0;
         };
+        let view = View { listener: ListenerEnd::Far, ..view };
         let limits = self.site.model.findings;
         let sigma = self.site.clear_sigma();
         let is_heard = |sample: &&Sample| {
@@ -315,6 +316,7 @@ fn samples<'p>(site: &Site<'p>, roam: &'p Roam) -> Result<RoamSamples<'p>, SiteE
             let height_profiles = height_profiles(site, roam.height_m, repeater.device.height_m);
             let to = repeater.device.position;
             site.view(link.frequency).is_some_and(|view| {
+                let view = View { listener: ListenerEnd::Far, ..view };
                 is_served(&budget, view.gain(&mut follower, &tree, &height_profiles, to), sigma)
             })
         };

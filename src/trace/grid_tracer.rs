@@ -335,7 +335,7 @@ fn shaded(
     if offset.abs() <= least {
         return None;
     }
-    let mut range = facet.screen.reach(soft);
+    let mut range = facet.screen.reach(soft, ends == (true, true));
     // The first half plane of the beam is the side of the mirror; the others bound its angle.
     for half in beam.iter().skip(1).chain(&leg.bounds) {
         half.clip(facet.start, facet.along, &mut range);

@@ -34,7 +34,7 @@ impl ScreenIndex {
     pub fn new(screens: &[Screen]) -> Self {
         let entries = screens.iter().zip(0u32..).map(|(screen, id)| {
             // A block is felt all round, a wall only beyond its free ends.
-            let (from, to) = screen.reach(true);
+            let (from, to) = screen.reach(true, true);
             let margin = if screen.block.is_some() { REACH_BEYOND_FREE_END_M } else { 1e-3 };
             let (low, high) = bounding_box(&[screen.point(from), screen.point(to)]);
             let corners = Rectangle::from_corners(

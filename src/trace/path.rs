@@ -128,7 +128,7 @@ impl PathTracer {
                 let facet = Facet::new(screen, &leg.unfolding);
                 let ends = (number == 0, number == last);
                 let strike = leg.strike(ray, &facet, ends);
-                let reach = screen.reach(soft);
+                let reach = screen.reach(soft, last == 0);
                 if let Some(strike) = strike
                     && strike.s >= reach.0 - CORNER_M
                     && strike.s <= reach.1 + CORNER_M

@@ -6,7 +6,8 @@ use rstar::primitives::{GeomWithData, Rectangle};
 use super::floors::Floors;
 use super::index::{ScreenIndex, bounding_box};
 use super::plane::{Point, dot, left_of, norm};
-use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId};
+use super::ray::Ray;
+use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId, TOUCH_M};
 use plan::Plan;
 
 /// Greatest gap between a wall's end and the face of another at which the two count as joined.
@@ -60,6 +61,26 @@ impl Scene {
         }
         scene.index = ScreenIndex::new(&scene.screens);
         scene
+    }
+
+    /// Whether a wave along a straight ray that must pass a screen goes round this end of it: the
+    /// ray meets a wall that stands there, so the way past the end meets that wall, too, and no
+    /// more. To a ray that meets none of them the screen goes on for ever.
+    #[inline]
+    #[must_use]
+    pub fn is_rounded(&self, screen: &Screen, end: usize, ray: &Ray<'_>) -> bool {
+        let meets = |id: &u32| {
+            let other = &self.screens[*id as usize];
+            let (before, after) = (other.offset(ray.from), other.offset(ray.to));
+            let touches = before.abs().min(after.abs()) <= TOUCH_M;
+            if touches || before * after >= 0.0 {
+                return false;
+            }
+            let t = before / (before - after);
+            let s = dot(other.along, ray.from + ray.span * t - other.start);
+            (-CORNER_M..=other.length + CORNER_M).contains(&s)
+        };
+        screen.joints[end].screens.iter().any(meets)
     }
 
     fn empty() -> Self {

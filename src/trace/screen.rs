@@ -152,13 +152,27 @@ impl Screen {
         self.free.contains(&true) || !self.holes.is_empty()
     }
 
-    /// Range along the screen that a path may feel: its length, and some way beyond free ends.
+    /// Range along the screen that a path may feel: its length, and some way beyond free ends. The
+    /// straight path feels it beyond ends at which it abuts, too, see [`super::Scene::is_rounded`].
     #[must_use]
-    pub fn reach(&self, soft: bool) -> (f64, f64) {
-        let beyond = |free: bool| {
-            if soft && free { REACH_BEYOND_FREE_END_M } else { 0.0 }
+    pub fn reach(&self, soft: bool, straight: bool) -> (f64, f64) {
+        let beyond = |end: usize| {
+            let is_felt = soft && (self.free[end] || (straight && self.abuts(end)));
+            if is_felt { REACH_BEYOND_FREE_END_M } else { 0.0 }
         };
-        (-beyond(self.free[0]), self.length + beyond(self.free[1]))
+        (-beyond(0), self.length + beyond(1))
+    }
+
+    /// Whether another wall goes on past this end to both sides, or two walls do.
+    #[must_use]
+    pub fn abuts(&self, end: usize) -> bool {
+        self.block.is_none() && self.joints[end].surfaces.len() > 1
+    }
+
+    /// Whether a wall stands at one of its ends.
+    #[must_use]
+    pub fn is_joined(&self) -> bool {
+        self.joints[..2].iter().any(|joint| !joint.screens.is_empty())
     }
 
     /// The point `s` metres along the centre line.

@@ -1,6 +1,8 @@
 //! The library's ray model on the same points.
 
-use forecast::{Edges, Follower, Model, SurfaceNames, Surfaces, View, Walls, vocabulary};
+use forecast::{
+    Edges, Follower, ListenerEnd, Model, SurfaceNames, Surfaces, View, Walls, vocabulary,
+};
 use geo::Coord;
 use plan::{Plan, read};
 use radio::Polarisation;
@@ -53,7 +55,13 @@ impl RayModel for LibraryRays {
         let surfaces = self.surfaces.iter().find(|s| s.frequency == Hertz(frequency_hz));
         let surfaces = surfaces.expect("the model was made for this frequency");
         let tree = ImageTree::new(&self.scene, tx, self.model.reflections).expect("a small house");
-        let view = View { scene: &self.scene, surfaces, model: &self.model, at_least: false };
+        let view = View {
+            scene: &self.scene,
+            surfaces,
+            model: &self.model,
+            at_least: false,
+            listener: ListenerEnd::Near,
+        };
         view.paths(&mut Follower::default(), &tree, (HEIGHT_M, HEIGHT_M), rx)
             .iter()
             .map(|path| Path { length_m: path.length_m, gain: path.interaction.0 })

@@ -1,7 +1,7 @@
 //! Paths are the same in both directions: what a device's images give at a spot is what the spot's
 //! images give at the device.
 
-use forecast::{Edges, Follower, HopFigures, Model, Site, Trail, hop_figures};
+use forecast::{Edges, Follower, HopFigures, ListenerEnd, Model, Site, Trail, hop_figures};
 use geo::Coord;
 use plan::{Device, DeviceKind, Plan};
 use proptest::prelude::*;
@@ -15,11 +15,13 @@ use crate::plans::at;
 fn both_ways(site: &Site<'_>, device: &Device, (to, height_m): (Coord<f64>, f64)) -> [[f64; 3]; 2] {
     let link = site.link(device.link.as_ref()).unwrap();
     let ends = [(device.position, device.height_m), (to, height_m)];
-    [ends, [ends[1], ends[0]]].map(|[from, to]| {
+    let ways = [(ends, ListenerEnd::Far), ([ends[1], ends[0]], ListenerEnd::Near)];
+    ways.map(|([from, to], listener)| {
         let order = site.model.reflections;
         let tree = ImageTree::new(&site.scene, from.0, order).unwrap();
         let height_profiles = HeightProfile::all(&site.scene.floors, from.1, to.1, order);
-        let trail = Trail { tree: &tree, height_profiles: &height_profiles, to: to.0 };
+        let height_profiles = &height_profiles[..];
+        let trail = Trail { tree: &tree, height_profiles, to: to.0, listener };
         let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
         let HopFigures { path_loss, margin, fault_per_year, .. } = figures;
         [path_loss.0, margin.0, fault_per_year]
