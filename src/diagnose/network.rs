@@ -188,10 +188,10 @@ impl<'s> Network<'s> {
                     return LinearLoss { loss: Db(f64::INFINITY), slopes };
                 };
                 let height_profiles = height_profiles(self.site, listener, device);
+                let to = self.site.spot_of(device, hop.link.frequency);
                 let mut loss = |surfaces: &Surfaces| {
                     let view = View { surfaces, ..*view };
-                    let (tree, to) = (&listener.tree, device.position);
-                    view.gain(follower, tree, &height_profiles, to).to_loss()
+                    view.gain(follower, &listener.tree, &height_profiles, to).to_loss()
                 };
                 let slope = |[more, less]: &[Surfaces; 2]| {
                     let slope = (loss(more) - loss(less)).0 / (2.0 * SCALE_STEP);
@@ -284,7 +284,7 @@ fn hop(
     let trail = Trail {
         tree: &heard_by.tree,
         height_profiles: &height_profiles,
-        to: device.position,
+        to: site.spot_of(device, link.frequency),
         listener: ListenerEnd::Near,
     };
     let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);

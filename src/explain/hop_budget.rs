@@ -140,7 +140,8 @@ impl HopBudget {
 fn added(site: &Site<'_>, view: &View<'_>, listener: &Listener, device: &Device) -> PathSum {
     let (low, high) = (listener.device.height_m, device.height_m);
     let heights = HeightProfile::all(&site.scene.floors, low, high, site.model.reflections);
-    view.sum(&mut Follower::default(), &listener.tree, &heights, device.position)
+    let spot = site.spot_of(device, view.surfaces.frequency);
+    view.sum(&mut Follower::default(), &listener.tree, &heights, spot)
 }
 
 /// The ledger of a hop whose direct path loses `direct`, what goes round edges counted.

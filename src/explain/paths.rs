@@ -80,7 +80,8 @@ pub(super) fn traced(
     let (floors, reflections) = (&site.scene.floors, site.model.reflections);
     let height_profiles = HeightProfile::all(floors, heights.0, heights.1, reflections);
     let mut follower = Follower::default();
-    let gains = view.paths(&mut follower, &listener.tree, heights, device.position);
+    let spot = site.spot_of(device, view.surfaces.frequency);
+    let gains = view.paths(&mut follower, &listener.tree, heights, spot);
     let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
     let all: f64 = gains.iter().map(power).sum::<f64>() + scattered;
     let share = |path: &PathGain| if all > 0.0 { power(path) / all } else { 0.0 };
@@ -98,7 +99,7 @@ pub(super) fn traced(
     let listed = direct.iter().chain(&reflected[..weighty]);
     let traced = listed.filter_map(|path| {
         let height_profile = height_profiles.get(path.height_profile)?;
-        let corners = corners(site, listener, device, path, height_profile)?;
+        let corners = corners(site, listener, (device, spot), path, height_profile)?;
         let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
         let place = |(t, at, _): &Corner| [at.x, at.y, height_profile.height_at(*t)];
         Some(TracedPath {
@@ -117,21 +118,22 @@ pub(super) fn traced(
 /// A corner of a path by its fraction of the length, with what the path is reflected at there.
 type Corner = (f64, Coord<f64>, Option<Reflection>);
 
-/// The corners of one path, from the listener to the device.
+/// The corners of one path, from the listener to the device in the middle of its spot. The last is
+/// where the device is drawn.
 fn corners(
     site: &Site<'_>,
     listener: &Listener,
-    device: &Device,
+    (device, spot): (&Device, Coord<f64>),
     path: &PathGain,
     height_profile: &HeightProfile,
 ) -> Option<Vec<Corner>> {
     let mut tracer = PathTracer::default();
     let scene = &site.scene;
-    if !tracer.unfold(scene, &listener.tree, path.image, device.position) {
+    if !tracer.unfold(scene, &listener.tree, path.image, spot) {
         return None;
     }
     let source = listener.tree.images.get(path.image as usize)?.position;
-    let ray = Ray::new(source, device.position, height_profile);
+    let ray = Ray::new(source, spot, height_profile);
     let name = |feature: u32| scene.features.get(feature as usize).cloned();
     let mut corners = Vec::new();
     for leg in &tracer.legs {

@@ -63,7 +63,7 @@ impl Profile {
             let t = f64::from(place) / f64::from(PLACES);
             let last = place == PLACES;
             let (to, z) = if last {
-                (end, high)
+                (site.spot_of(device, budget.link.frequency), high)
             } else {
                 (start + (end - start) * t, low + (high - low) * t)
             };

@@ -70,7 +70,7 @@ pub struct Trail<'a> {
     /// All ways from that end's height to the other end's, the straight one first
     /// ([`HeightProfile::all`] at the model's order).
     pub height_profiles: &'a [HeightProfile],
-    /// The other end.
+    /// The other end; the device's of the two is in the middle of its spot ([`Site::spot_of`]).
     pub to: Point,
     /// Which end is the listener's.
     pub listener: ListenerEnd,
@@ -130,7 +130,7 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
     let trail = Trail {
         tree: &listener.tree,
         height_profiles: &height_profiles,
-        to: device.position,
+        to: site.spot_of(device, link.frequency),
         listener: ListenerEnd::Near,
     };
     let figures = hop_figures(site, &mut follower, trail, device, link);

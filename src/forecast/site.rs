@@ -13,7 +13,7 @@ use super::sum::ListenerEnd;
 use super::surfaces::{SurfaceNames, Surfaces};
 use plan::{Device, DeviceKind, LinkChoice, Plan, nearest, quoted};
 use radio::{self, Link};
-use trace::{ImageTree, Scene, TOUCH_M, TooManyImages, dot};
+use trace::{ImageTree, Point, Scene, TOUCH_M, TooManyImages, dot};
 use units::{Db, Hertz, PowerRatio};
 
 /// Most cells of one heatmap; a finer cell is refused before it eats the memory: 4 million cells
@@ -169,6 +169,14 @@ impl<'a> Site<'a> {
             at_least: false,
             listener: ListenerEnd::Near,
         })
+    }
+
+    /// The middle of the spot in which a device hangs, half a wavelength about where it is drawn as
+    /// far as it is air: its forecast is the mean over that spot.
+    #[must_use]
+    pub fn spot_of(&self, device: &Device, frequency: Hertz) -> Point {
+        let half_wave_m = frequency.wavelength().0 / 2.0;
+        self.scene.middle_of_air(device.position, device.height_m, half_wave_m)
     }
 
     /// The chance of a fault against the margin, for the timing of a link in use.

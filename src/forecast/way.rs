@@ -75,7 +75,7 @@ pub fn carrying_way(
     let (floors, order) = (&site.scene.floors, site.model.reflections);
     let profiles = HeightProfile::all(floors, heights.0, heights.1, order);
     let mut follower = Follower::default();
-    let to = device.position;
+    let to = site.spot_of(device, frequency);
     let paths = view.paths(&mut follower, &listener.tree, heights, to);
     let power = |path: &PathGain| path.interaction.0 * view.spreading(path.length_m);
     let scattered = view.sum(&mut follower, &listener.tree, &profiles, to).scattered;

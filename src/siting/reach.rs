@@ -36,7 +36,8 @@ pub struct Transmitter<'a> {
 impl<'a> Transmitter<'a> {
     pub(crate) fn new(site: &Site<'_>, device: &'a Device) -> Result<Self, SiteError> {
         let link = site.link(device.link.as_ref())?;
-        let tree = ImageTree::new(&site.scene, device.position, site.model.reflections)?;
+        let spot = site.spot_of(device, link.frequency);
+        let tree = ImageTree::new(&site.scene, spot, site.model.reflections)?;
         Ok(Self { device, link, tree, to_repeaters: Vec::new() })
     }
 

@@ -51,6 +51,13 @@ impl ScreenIndex {
         self.tree.locate_with_selection_function(Walk::new(from, to)).map(|entry| entry.data)
     }
 
+    /// The screens whose bounding box meets that from one corner to another, in no particular
+    /// order.
+    pub fn about(&self, low: Point, high: Point) -> impl Iterator<Item = u32> {
+        let corners = AABB::from_corners([low.x, low.y], [high.x, high.y]);
+        self.tree.locate_in_envelope_intersecting(&corners).map(|entry| entry.data)
+    }
+
     /// The screens whose bounding box may reach into the common part of some half planes.
     pub fn within<'a>(&'a self, bounds: &'a [HalfPlane]) -> impl Iterator<Item = u32> + 'a {
         self.tree.locate_with_selection_function(Beam { bounds }).map(|entry| entry.data)

@@ -13,6 +13,7 @@
 //!   heavier only.
 //! * A wall is no mirror for a device on its own centre line.
 
+mod air;
 mod floors;
 mod grid_tracer;
 mod height_profile;

@@ -121,8 +121,12 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
         },
         Item::FreeSpace => format!("free space over {}", lengths.run(budget.hop.distance.0)),
         Item::Crossing => String::new(),
-        Item::RoundEdges if line.adds.0 < 0.0 => "edges in the way".to_owned(),
-        Item::RoundEdges => "regained: round edges and through openings".to_owned(),
+        Item::RoundEdges if line.adds.0 < 0.0 => {
+            "edges in the way, over half a wavelength about it".to_owned()
+        }
+        Item::RoundEdges => {
+            "regained: edges and openings, over half a wavelength about it".to_owned()
+        }
         Item::OtherPaths => "regained: reflected paths".to_owned(),
         Item::NearReflections => "reflections in step at floor, ceiling and near walls".to_owned(),
         Item::Scattered => "regained: scattered, by many small paths".to_owned(),

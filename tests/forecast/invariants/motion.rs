@@ -1,12 +1,14 @@
 //! Symmetries of the whole model.
 
 use fixtures::Dice;
-use forecast::{Adding, Edges, Model};
+use forecast::{Adding, Edges, Follower, ListenerEnd, Model, View};
 use geo::Coord;
 use plan::{DeviceKind, Plan};
 use proptest::prelude::*;
 
-use crate::invariants::house::{at, house, mapped, path_loss, seeds, wall};
+use trace::{HeightProfile, ImageTree};
+
+use crate::invariants::house::{at, house, mapped, path_loss, seeds, site, wall};
 
 /// Rounding of coordinates moved by tens of metres is some 1e-14 m; near an edge of a shadow the
 /// field changes by no more than a few dB a millimetre.
@@ -23,15 +25,20 @@ fn edges() -> impl Strategy<Value = Edges> {
     prop_oneof![Just(Edges::Soft), Just(Edges::Sharp)]
 }
 
-/// Loss from the panel to the sensor of a plan, and from the sensor's place to the panel's, dB.
+/// Loss from the panel to the sensor of a plan, traced from the one and from the other, dB.
 fn both_ways(plan: &Plan, model: Model) -> (f64, f64) {
-    let mut swapped = plan.clone();
-    let (panel, sensor) = (&plan.devices[0], &plan.devices[1]);
-    swapped.devices[0].position = sensor.position;
-    swapped.devices[0].height_m = sensor.height_m;
-    swapped.devices[1].position = panel.position;
-    swapped.devices[1].height_m = panel.height_m;
-    (path_loss(plan, model), path_loss(&swapped, model))
+    let site = site(plan, model);
+    let link = site.link(None).unwrap();
+    let [panel, sensor] = [&plan.devices[0], &plan.devices[1]];
+    let ends =
+        [(panel.position, panel.height_m), (site.spot_of(sensor, link.frequency), sensor.height_m)];
+    let loss = |from: (Coord<f64>, f64), to: (Coord<f64>, f64), listener| {
+        let tree = ImageTree::new(&site.scene, from.0, model.reflections).unwrap();
+        let heights = HeightProfile::all(&site.scene.floors, from.1, to.1, model.reflections);
+        let view = View { listener, ..site.view(link.frequency).unwrap() };
+        view.gain(&mut Follower::default(), &tree, &heights, to.0).to_loss().0
+    };
+    (loss(ends[0], ends[1], ListenerEnd::Near), loss(ends[1], ends[0], ListenerEnd::Far))
 }
 
 proptest! {

@@ -1,6 +1,6 @@
 //! The map of worst margins against the heatmaps of all devices, cell by cell.
 
-use forecast::{Edges, Ledger, Model, Site, field, losses_of};
+use forecast::{Edges, Ledger, ListenerEnd, Model, Site, View, field, losses_of};
 use plan::{Device, DeviceKind, Level, Plan};
 use proptest::prelude::*;
 use siting::map::worst_field;
@@ -15,8 +15,9 @@ use crate::plans::{at, device};
 /// Margin of a device to a receiver at every cell, dB.
 fn margins(site: &Site<'_>, device: &Device, grid: &Grid) -> Vec<f64> {
     let link = site.link(device.link.as_ref()).unwrap();
-    let view = site.view(link.frequency).unwrap();
-    let tree = ImageTree::new(&site.scene, device.position, site.model.reflections).unwrap();
+    let view = View { listener: ListenerEnd::Far, ..site.view(link.frequency).unwrap() };
+    let spot = site.spot_of(device, link.frequency);
+    let tree = ImageTree::new(&site.scene, spot, site.model.reflections).unwrap();
     let gains = field(&view, &tree, device.height_m, grid, &|_| {});
     let losses = losses_of(device);
     let loss = |gain: f64| PowerRatio(gain).to_loss();
