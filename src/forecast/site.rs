@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::fault::{FaultCurve, Timing};
 use super::ledger::{LinkOverride, resolve_link};
-use super::model::{Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
+use super::model::{Edges, Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
 use super::sum::ListenerEnd;
 use super::surfaces::{SurfaceNames, Surfaces};
@@ -172,9 +172,13 @@ impl<'a> Site<'a> {
     }
 
     /// The middle of the spot in which a device hangs, half a wavelength about where it is drawn as
-    /// far as it is air: its forecast is the mean over that spot.
+    /// far as it is air: its forecast is the mean over that spot. With sharp edges, for rays alone,
+    /// it is where it is drawn.
     #[must_use]
     pub fn spot_of(&self, device: &Device, frequency: Hertz) -> Point {
+        if self.model.openings == Edges::Sharp {
+            return device.position;
+        }
         let half_wave_m = frequency.wavelength().0 / 2.0;
         self.scene.middle_of_air(device.position, device.height_m, half_wave_m)
     }

@@ -9,8 +9,8 @@ impl Scene {
     /// zero: a point near a wall moves away from it, by three eighths of the distance at its face.
     ///
     /// Each wall cuts off its cap of the ball, the nearest first; of others in nearly the same
-    /// direction only what they cut off besides counts. A point in the middle of a wall stays, since
-    /// its side is not known.
+    /// direction only what they cut off besides counts. A point in the middle of a wall stays: its
+    /// side is not known.
     #[must_use]
     pub fn middle_of_air(&self, at: Point, z: f64, radius_m: f64) -> Point {
         let reach = Point { x: radius_m, y: radius_m };
