@@ -43,12 +43,13 @@ use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
-pub(super) use self::groups::BINARY;
+pub(super) use self::groups::{BINARY, Groups};
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
-use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
+pub(crate) use self::strokes::{Drawn, Round, Stroke, Strokes};
+use self::strokes::{flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
@@ -71,11 +72,24 @@ const BESIDE_M: f64 = 0.7;
 /// walls) and of the size (wider than a plan may be).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
-    let drawn = strokes(name, &groups)?;
+    of_strokes(name, &groups, &strokes(name, &groups)?, settings)
+}
+
+/// The draft of lines and arcs with everything in its place, wherever they were read; `groups` says
+/// what the file has to say of its unit and its layers.
+///
+/// # Errors
+/// As [`draft`], from the map on.
+pub(crate) fn of_strokes(
+    name: &str,
+    groups: &Groups,
+    drawn: &Strokes,
+    settings: &Settings,
+) -> Result<Draft, Vec<Diagnostic>> {
     let mut guesses = Guesses::default();
     let likely =
-        |roles: &Roles, layers: &[usize]| likely_walls(&drawn, roles, layers, &groups, settings);
-    let roles = roles(name, &drawn, &groups.hidden, settings, &likely, &mut guesses)?;
+        |roles: &Roles, layers: &[usize]| likely_walls(drawn, roles, layers, groups, settings);
+    let roles = roles(name, drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
         let fix = "map another layer: --map LAYER=brick-half";
@@ -84,14 +98,14 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let low = corners.min();
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
-        let trial = Drawing::new(&drawn, &roles, metres, low);
+        let trial = Drawing::new(drawn, &roles, metres, low);
         let pieces = paired(&trial.faces(None).0).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
     };
     let size = corners.width().max(corners.height());
     let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
-    let metres = scale::metres_per_unit(&groups, settings, &size, &looks_like_walls, &mut guesses);
+    let metres = scale::metres_per_unit(groups, settings, &size, &looks_like_walls, &mut guesses);
     let size = size.across;
     let size_m = size * metres;
     if size_m > MAX_EXTENT_M {
@@ -101,7 +115,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let fix = "give the unit with --unit, or leave out the layer that is far off";
         return Err(vec![whole_file(name, what, fix)]);
     }
-    let drawing = Drawing::new(&drawn, &roles, metres, low);
+    let drawing = Drawing::new(drawn, &roles, metres, low);
     let marks = drawing.marks();
     let (faces, wall_groups) = drawing.faces(Some(&marks));
     let found = paired(&faces);
@@ -131,7 +145,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
-    report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
+    report(groups, drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
 }
@@ -142,7 +156,7 @@ fn likely_walls(
     drawn: &Strokes,
     roles: &Roles,
     layers: &[usize],
-    groups: &groups::Groups,
+    groups: &Groups,
     settings: &Settings,
 ) -> Option<usize> {
     /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
@@ -457,7 +471,7 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 }
 
 fn report(
-    groups: &groups::Groups,
+    groups: &Groups,
     drawn: &Strokes,
     lost_swings: usize,
     corners_closed: usize,
