@@ -1,14 +1,17 @@
 //! `drillonce import`: a plan of whatever the installer has.
 
+mod picture;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use self::picture::Understood;
 use super::error::{CommandError, text_of};
-use super::files::stem;
-use super::frame::{Answer, table_width};
-use super::options::{Format, Word, one_of};
+use super::files::{level_files, stem};
+use super::frame::{Answer, pictures, table_width};
+use super::options::{Format, PictureOptions, Word, one_of};
 use super::outputs::{CopyPlace, Outputs};
 use forecast::vocabulary;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
@@ -53,6 +56,8 @@ pub(crate) struct ImportOptions {
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
+    #[command(flatten)]
+    pictures: PictureOptions,
     /// How to print the report
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
     format: Format,
@@ -96,7 +101,7 @@ pub(crate) fn outputs(options: &ImportOptions) -> Outputs<'_> {
     let is_named = options.write.is_some();
     let option = if is_named { "--write " } else { "" };
     let copy = Some(CopyPlace { place, option, makes_folder: !is_named });
-    Outputs { copy, ..Outputs::default() }
+    Outputs { copy, ..options.pictures.outputs(options.to()) }
 }
 
 impl ImportOptions {
@@ -139,6 +144,12 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         reading = read_back(&written, &made, &settings)?;
     }
     let rooms = Rooms::new(&reading.plan, &|name| settings.known_thickness_m(name));
+    let prefix = format!("{}-import", stem(&options.to()));
+    let shown = picture::levels(&reading.plan);
+    let named = shown.iter().filter(|_| !options.pictures.no_pictures).flat_map(|level| {
+        let folder = options.pictures.out.display();
+        [".png", ".svg"].map(|kind| format!("{folder}/{prefix}-level{}{kind}", level.number))
+    });
     let report = ImportReport::new(
         (name, kind_words(kind)),
         written,
@@ -146,13 +157,20 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         &reading.plan,
         &rooms,
         &reading.warnings,
+        named.collect(),
     );
+    let files = pictures(&options.pictures, || {
+        let seen =
+            Understood { draft: &draft, plan: &reading.plan, rooms: &rooms, report: &report };
+        let levels = shown.iter().map(|level| (level.number, seen.picture(level)));
+        level_files(&prefix, &levels.collect::<Vec<_>>())
+    })?;
     // It says where the plan is.
     let written = match options.format {
         Format::Json => report.json(),
         _ => import_table(&report, table_width()),
     };
-    Ok(Answer { written, copy: Some(made), ..Answer::default() })
+    Ok(Answer { written, files, copy: Some(made), ..Answer::default() })
 }
 
 /// Puts contacts at what leads outside; gives how many.

@@ -200,7 +200,11 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     flat.walls[0].b = flat.walls[0].a;
     flat.walls[1].thickness_m = 0.0;
     flat.openings[0].b = flat.openings[0].a;
-    flat.obstacles.push(AreaMark { outline: vec![[0.0; 2]; 5], label: "x".repeat(500) });
+    flat.obstacles.push(AreaMark {
+        outline: vec![[0.0; 2]; 5],
+        label: "x".repeat(500),
+        size: String::new(),
+    });
     check_drawn(drawing(&flat));
 }
 

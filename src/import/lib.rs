@@ -20,6 +20,7 @@ pub mod ifc;
 pub mod imdf;
 mod joints;
 mod line;
+mod original;
 pub mod osm;
 mod outlines;
 mod taken;
@@ -32,7 +33,8 @@ use std::collections::BTreeMap;
 pub use contacts::{Surroundings, propose_contacts};
 pub use draft::{Draft, DraftUnit, Piece, What};
 pub use frame::LocalFrame;
-pub use guess::Guess;
+pub use guess::{Guess, PlanPoint};
+pub use original::Original;
 pub use outlines::{Outline, Side, sides};
 
 use plan::{Diagnostic, Vocabulary};

@@ -50,8 +50,9 @@ use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
 pub(crate) use self::strokes::{Drawn, Round, Stroke, Strokes};
 use self::strokes::{flattened, strokes};
-use crate::guess::Guesses;
+use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
 use crate::line::{LineIndex, around, askew, length, seen_from};
+use crate::original::originals;
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
@@ -147,7 +148,23 @@ pub(crate) fn of_strokes(
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
     report(groups, drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
+    let shown = drawn.strokes.iter().filter(|stroke| !hidden(groups, drawn, stroke));
+    let lines = shown.flat_map(|stroke| {
+        let is_round = stroke.drawn.round.is_some();
+        drawing.lines(stroke.drawn).into_iter().map(move |line| (line, is_round))
+    });
+    draft.original = originals(0, lines, &draft.pieces, settings);
     Ok(draft)
+}
+
+/// Whether the layer of a stroke is switched off.
+fn hidden(groups: &Groups, drawn: &Strokes, stroke: &Stroke) -> bool {
+    groups.hidden.contains(&drawn.layers[stroke.layer].to_lowercase())
+}
+
+/// A place on the only level.
+const fn ground(at: Coord<f64>) -> PlanPoint {
+    PlanPoint { level: 0, at }
 }
 
 /// The layer, of some without a name that says anything, whose lines look most like the faces of
@@ -422,7 +439,12 @@ fn pieces(
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";
-    guesses.add("single lines", taken, "map the layer to a construction or to none", alone);
+    // Where each wall is one line, no number on one of them says anything.
+    let marked = alone <= MOST_PLACES;
+    let singles = pieces.iter().filter(|piece| marked && piece.thickness_m.is_none());
+    let singles = singles.map(|Piece { line, .. }| (line.start + line.end) * 0.5);
+    let fix = "map the layer to a construction or to none";
+    guesses.add_all("single lines", taken, fix, alone, singles.map(ground));
     let about = "lines of walls without a partner";
     let taken = "left out: jambs, ends and third faces of walls";
     guesses.add(
@@ -473,12 +495,13 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 fn report(
     groups: &Groups,
     drawn: &Strokes,
-    lost_swings: usize,
+    lost_swings: Vec<Coord<f64>>,
     corners_closed: usize,
     guesses: &mut Guesses,
 ) {
     let fix = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("door swings that are in no wall", "left out", fix, lost_swings);
+    let lost = lost_swings.into_iter().map(ground).collect();
+    guesses.add_at("door swings that are in no wall", "left out", fix, lost);
     let about = "ends of walls";
     guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
     let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
