@@ -158,7 +158,7 @@ mod tests {
         assert_eq!(cut, Some(line([0.0, 0.5], [2.0, 0.5])));
         assert_eq!(clipped(line([-1.0, 0.5], [-1.0, 5.0]), low, high), None);
         assert_eq!(clipped(line([-1.0, 0.5], [1.0, 3.0]), low, high), None);
-        let within = line([0.5, 0.2], [1.0, 0.9]);
+        let within = line([0.5, 0.25], [1.0, 0.75]);
         assert_eq!(clipped(within, low, high), Some(within));
     }
 }

@@ -128,3 +128,50 @@ fn files_that_cannot_be_read_are_refused_with_a_way_out() {
         assert!(!place.path().join("new.geojson").exists());
     }
 }
+
+#[test]
+fn the_picture_of_what_was_understood_is_named_and_has_the_numbers_of_the_report() {
+    let place = with_list();
+    let out = run_in(place.path(), &["import", "shop.txt"]).ends(0).out;
+    assert!(out.contains("\n1. "), "{out}");
+    assert!(out.contains("Picture of what was understood: output/shop-import-level0.png"), "{out}");
+    let svg = fs::read_to_string(place.path().join("output/shop-import-level0.svg")).unwrap();
+    for words in ["SHOP", "20 m²", "STORE", "entry door", "window"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    // A door without a place is a guess with one.
+    fs::write(place.path().join("shop.txt"), LIST.replace("0.8 at 1", "0.8")).unwrap();
+    let arguments = ["import", "shop.txt", "--write", "new.geojson", "--format", "json"];
+    let report = run_in(place.path(), &arguments).ends(0).json();
+    let pictures = ["output/new-import-level0.png", "output/new-import-level0.svg"];
+    assert_eq!(report["pictures"], serde_json::json!(pictures));
+    assert!(pictures.iter().all(|file| place.path().join(file).is_file()));
+    let guesses = report["guesses"].as_array().unwrap();
+    let door = guesses.iter().find(|guess| guess["about"] == "doors without a place").unwrap();
+    let marks = report["marks"].as_array().unwrap();
+    assert_eq!(marks.len(), 1, "{marks:?}");
+    assert_eq!((&marks[0]["number"], &marks[0]["level"]), (&door["number"], &0.into()));
+    let at: Vec<f64> =
+        marks[0]["at"][0].as_array().unwrap().iter().filter_map(|x| x.as_f64()).collect();
+    assert!((at[0] - 5.0).abs() < 0.2 && (at[1] - 2.0).abs() < 0.2, "{at:?}");
+}
+
+#[test]
+fn without_pictures_there_is_the_plan_alone() {
+    let place = with_list();
+    let arguments = ["import", "shop.txt", "--no-pictures", "--format", "json"];
+    let report = run_in(place.path(), &arguments).ends(0).json();
+    assert_eq!(report["pictures"], serde_json::json!([]));
+    assert_eq!(crate::run::names(&place.path().join("output")), ["shop.geojson"]);
+}
+
+#[test]
+fn pictures_of_another_plan_of_that_name_stay() {
+    let place = with_list();
+    fs::write(place.path().join("shop.geojson"), crate::run::plan_json("bungalow").to_string())
+        .unwrap();
+    run_in(place.path(), &["check", "shop.geojson"]).ends(0);
+    let refused = run_in(place.path(), &["import", "shop.txt"]).ends(2).err;
+    assert!(refused.contains("those of another plan") && refused.contains("--out"), "{refused}");
+    run_in(place.path(), &["import", "shop.txt", "--no-pictures"]).ends(0);
+}
