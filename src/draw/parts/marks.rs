@@ -24,7 +24,8 @@ pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)
 /// Size of a faint mark against that of a full one.
 const FAINT: f64 = 0.85;
 
-/// Marks of the devices, then of the ranked spots, then of the notes, pushed apart where they would overlap.
+/// Marks of the devices, then of the ranked spots, then of the notes, pushed apart where they would
+/// overlap.
 pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices

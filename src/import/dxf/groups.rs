@@ -37,6 +37,13 @@ pub(crate) struct Groups {
     pub(crate) not_read: BTreeMap<String, usize>,
 }
 
+impl Groups {
+    /// What a file says that has layers and nothing else of a drawing.
+    pub(crate) fn with_hidden(hidden: BTreeSet<String>) -> Self {
+        Self { hidden, ..Self::default() }
+    }
+}
+
 type Group<'f> = (i32, Cow<'f, str>);
 
 pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>> {
