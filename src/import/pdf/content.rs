@@ -32,8 +32,8 @@ pub(super) struct Content<'p> {
     off: &'p BTreeSet<ObjectIdentifier>,
     layers: BTreeMap<String, usize>,
     steps: usize,
-    /// The forms that are being drawn, from the outermost on.
-    open: Vec<ObjectIdentifier>,
+    /// How many forms are being drawn, one in another.
+    depth: usize,
     text: Text,
 }
 
@@ -61,7 +61,7 @@ impl<'p> Content<'p> {
             off,
             layers: BTreeMap::new(),
             steps: 0,
-            open: Vec::new(),
+            depth: 0,
             text: Text::default(),
         }
     }
@@ -242,12 +242,8 @@ impl<'p> Content<'p> {
             self.pictures += 1;
             return Ok(());
         }
-        let id = form.obj_id();
-        if self.open.contains(&id) {
-            let what = "forms of the page contain each other in a circle".to_owned();
-            return Err((what, "print the page into a new PDF"));
-        }
-        if self.open.len() >= MOST_DEPTH {
+        // The library follows no form into itself; whatever it lets through ends here.
+        if self.depth >= MOST_DEPTH {
             let what = format!("forms of the page are nested more than {MOST_DEPTH} deep");
             return Err((what, "print the page into a new PDF"));
         }
@@ -264,9 +260,9 @@ impl<'p> Content<'p> {
             .and_then(|group| self.layer(&group, dict.get_ref("OC").map(ObjectIdentifier::from)));
         let own = dict.get::<Dict<'_>>("Resources").map(Resources::new);
         marked.push(group);
-        self.open.push(id);
+        self.depth += 1;
         self.draw(&data, own.as_ref().unwrap_or(resources), state, marked)?;
-        self.open.pop();
+        self.depth -= 1;
         marked.pop();
         Ok(())
     }

@@ -13,8 +13,16 @@ const MOST_LETTERS: usize = 2_000;
 #[derive(Default)]
 pub(super) struct Text {
     letters: String,
-    /// What the codes of the font stand for, if each has two bytes.
-    wide: Option<Vec<(u16, u16, char)>>,
+    font: Font,
+}
+
+/// What the codes of a font stand for.
+#[derive(Default)]
+struct Font {
+    /// Bytes of one code, less one.
+    is_wide: bool,
+    /// From code to code, and the letter of the first.
+    rows: Vec<(u16, u16, char)>,
 }
 
 impl Text {
@@ -29,7 +37,8 @@ impl Text {
         match operator {
             b"Tf" => {
                 let name = one.operands().next().cloned().and_then(Object::into_name);
-                self.wide = name.and_then(|name| font(&name)).and_then(|font| wide(&font));
+                self.font =
+                    name.and_then(|name| font(&name)).map(|font| read(&font)).unwrap_or_default();
             }
             b"Td" | b"TD" | b"T*" | b"Tm" => self.letters.push(' '),
             b"Tj" | b"'" | b"\"" => {
@@ -59,26 +68,24 @@ impl Text {
         if self.letters.len() > MOST_LETTERS {
             return;
         }
-        match &self.wide {
-            None => self.letters.extend(bytes.iter().map(|byte| char::from(*byte))),
-            Some(table) => {
-                for pair in bytes.chunks_exact(2) {
-                    let code = u16::from_be_bytes([pair[0], pair[1]]);
-                    let row = table.iter().find(|row| (row.0..=row.1).contains(&code));
-                    let letter = row
-                        .and_then(|row| char::from_u32(u32::from(row.2) + u32::from(code - row.0)));
-                    self.letters.extend(letter);
-                }
-            }
+        let Font { is_wide, rows } = &self.font;
+        for code in bytes.chunks(if *is_wide { 2 } else { 1 }) {
+            let code = code.iter().fold(0, |code, byte| code << 8 | u16::from(*byte));
+            let row = rows.iter().find(|row| (row.0..=row.1).contains(&code));
+            let plain = || char::from_u32(u32::from(code)).filter(|_| !is_wide);
+            let known =
+                |row: &(u16, u16, char)| char::from_u32(u32::from(row.2) + u32::from(code - row.0));
+            self.letters.extend(row.map_or_else(plain, known));
         }
     }
 }
 
-/// What the codes of a font of two bytes stand for: from, to, the letter of the first.
-fn wide(font: &Dict<'_>) -> Option<Vec<(u16, u16, char)>> {
-    font.get::<Name<'_>>("Subtype").filter(|kind| **kind == *b"Type0")?;
-    let table = font.get::<Stream<'_>>("ToUnicode").and_then(|table| unpacked(&table));
-    let table = table.map(|table| String::from_utf8_lossy(&table).into_owned()).unwrap_or_default();
+/// What the codes of a font stand for, as its own table says; without one, letters of one byte.
+fn read(font: &Dict<'_>) -> Font {
+    let is_wide = font.get::<Name<'_>>("Subtype").is_some_and(|kind| *kind == *b"Type0");
+    let table =
+        font.get::<Stream<'_>>("ToUnicode").and_then(|table| Some(unpacked(&table)?.into_owned()));
+    let table = String::from_utf8_lossy(&table.unwrap_or_default()).into_owned();
     let mut rows = Vec::new();
     for (word, end, each) in [("beginbfchar", "endbfchar", 2), ("beginbfrange", "endbfrange", 3)] {
         for block in table.split(word).skip(1) {
@@ -98,7 +105,8 @@ fn wide(font: &Dict<'_>) -> Option<Vec<(u16, u16, char)>> {
             }));
         }
     }
-    Some(rows)
+    rows.truncate(MOST);
+    Font { is_wide, rows }
 }
 
 /// A text string outside of content: in UTF-16 or UTF-8 if it says so, else by its bytes.
