@@ -23,8 +23,10 @@ const OFF: f64 = 0.01;
 const TURN_DEG: f64 = 31.0;
 /// At least so many short lines make an arc, and it goes so far round, degrees (our own choice).
 const LEAST: (usize, f64) = (4, 40.0);
-/// Most lines of one curve that is no part of a circle.
-const MOST: usize = 16;
+/// Most lines of one curve that is no part of a circle, and how long they are, points: the letters
+/// of a text that is drawn need few (our own choice).
+const MOST: f64 = 16.0;
+const LONG_PT: f64 = 3.0;
 
 /// The lines and arcs of a part of a path that was drawn without lifting the pen.
 pub(super) fn drawn(pieces: &[Piece]) -> Vec<Drawn> {
@@ -63,8 +65,11 @@ fn at(curve: &[Coord<f64>; 4], t: f64) -> Coord<f64> {
 }
 
 fn flat(curve: &[Coord<f64>; 4]) -> impl Iterator<Item = Drawn> + '_ {
-    let share = |number: usize| number as f64 / MOST as f64;
-    (0..MOST).map(move |number| straight(at(curve, share(number)), at(curve, share(number + 1))))
+    let by_corners = curve.windows(2).map(|pair| length(Line::new(pair[0], pair[1])));
+    let count = (by_corners.sum::<f64>() / LONG_PT).ceil().clamp(2.0, MOST);
+    let places = (0_u8..=16).map(f64::from).take_while(move |number| *number <= count);
+    let places: Vec<Coord<f64>> = places.map(|number| at(curve, number / count)).collect();
+    (1..places.len()).map(move |number| straight(places[number - 1], places[number]))
 }
 
 /// The middle of the circle through three points.
