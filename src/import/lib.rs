@@ -163,7 +163,7 @@ impl Kind {
             _ if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") => Self::Imdf,
             _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
             _ if ifc::begins_like_one(text) => Self::Ifc,
-            _ if pdf::begins_like_one(bytes) => Self::Pdf,
+            _ if text.starts_with(pdf::HEADER) => Self::Pdf,
             (Some(b'<'), _) => Self::OsmXml,
             (Some(b'{'), _) => Self::IndoorGeojson,
             (_, Some("dxf")) => Self::Dxf,

@@ -26,7 +26,8 @@ const POINT_MM: f64 = 25.4 / 72.0;
 pub(super) struct Content<'p> {
     pub(super) out: Strokes,
     pub(super) texts: Vec<String>,
-    pub(super) pictures: usize,
+    /// What pictures cover, square points; by the page's area it is a share.
+    pub(super) pictures: f64,
     /// Layers that are switched off, in small letters, as far as they occur.
     pub(super) hidden: BTreeSet<String>,
     off: &'p BTreeSet<ObjectIdentifier>,
@@ -48,6 +49,14 @@ struct State {
     fill: Option<String>,
 }
 
+impl State {
+    /// How many times as large an area becomes; a picture is drawn on an area of 1.
+    fn grows(&self) -> f64 {
+        let place = &self.place;
+        (place.a() * place.e() - place.b() * place.d()).abs()
+    }
+}
+
 /// The layers that content is marked with, the innermost last.
 type Marked = Vec<Option<String>>;
 
@@ -56,7 +65,7 @@ impl<'p> Content<'p> {
         Self {
             out: Strokes::default(),
             texts: Vec::new(),
-            pictures: 0,
+            pictures: 0.0,
             hidden: BTreeSet::new(),
             off,
             layers: BTreeMap::new(),
@@ -137,7 +146,7 @@ impl<'p> Content<'p> {
                 }
                 (b"EMC", _) if marked.len() > outside => drop(marked.pop()),
                 (b"Do", _) => self.object(&one, resources, &state, marked)?,
-                (b"BI" | b"ID" | b"EI", _) => self.pictures += 1,
+                (b"BI" | b"ID" | b"EI", _) => self.pictures += state.grows(),
                 _ => {
                     self.text.take(&one, operator, &mut self.texts, |name| resources.get_font(name))
                 }
@@ -156,17 +165,13 @@ impl<'p> Content<'p> {
         is_stroke: bool,
     ) -> Result<(), Trouble> {
         let named = marked.iter().rev().flatten().next();
-        let name = named.cloned().unwrap_or_else(|| {
-            let place = &state.place;
-            let scale = (place.a() * place.e() - place.b() * place.d()).abs().sqrt();
-            match (is_stroke, &state.fill) {
-                (true, _) => {
-                    let dashed = if state.is_dashed { " dashed" } else { "" };
-                    let width = state.width * scale * POINT_MM;
-                    format!("{width:.2} mm{}{dashed}", state.stroke)
-                }
-                (false, fill) => format!("filled{}", fill.as_deref().unwrap_or_default()),
+        let name = named.cloned().unwrap_or_else(|| match (is_stroke, &state.fill) {
+            (true, _) => {
+                let dashed = if state.is_dashed { " dashed" } else { "" };
+                let width = state.width * state.grows().sqrt() * POINT_MM;
+                format!("{width:.2} mm{}{dashed}", state.stroke)
             }
+            (false, fill) => format!("filled{}", fill.as_deref().unwrap_or_default()),
         });
         let layer = *self.layers.entry(name.to_lowercase()).or_insert_with(|| {
             self.out.layers.push(name);
@@ -239,7 +244,7 @@ impl<'p> Content<'p> {
         let dict = form.dict();
         let kind = dict.get::<Name<'_>>("Subtype");
         if kind.is_none_or(|kind| *kind != *b"Form") {
-            self.pictures += 1;
+            self.pictures += state.grows();
             return Ok(());
         }
         // The library follows no form into itself; whatever it lets through ends here.

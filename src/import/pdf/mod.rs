@@ -34,16 +34,11 @@ use plan::Diagnostic;
 
 /// Most pages that are looked at (our own choice: a set of drawings of a house).
 const MOST_PAGES: usize = 60;
-/// A page with fewer lines that has a picture is a scan (our own choice: a title block has some).
-const SCAN_LINES: usize = 60;
-/// With this a page begins (the header may have some bytes before it).
-const HEADER: &[u8] = b"%PDF-";
-
-/// Whether bytes begin like a PDF.
-pub(super) fn begins_like_one(bytes: &[u8]) -> bool {
-    let start = bytes.get(..1024).unwrap_or(bytes);
-    start.windows(HEADER.len()).any(|window| window == HEADER)
-}
+/// A page with fewer lines, of which pictures cover so much, is a scan (our own choice: a title
+/// block has some lines, and a plan may have a logo).
+const SCAN: (usize, f64) = (60, 0.3);
+/// With this a file begins.
+pub(super) const HEADER: &[u8] = b"%PDF-";
 
 /// Reads a page as a draft.
 ///
@@ -57,7 +52,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let off = off(&pdf);
     let mut guesses = Guesses::default();
     let (number, content) = page(&pdf, &off, settings, &mut guesses).map_err(trouble)?;
-    if content.out.strokes.len() < SCAN_LINES && content.pictures > 0 {
+    if content.out.strokes.len() < SCAN.0 && content.pictures > SCAN.1 {
         let what = format!("page {number} is a picture (a scan), which holds no lines");
         let fix = "draw the walls in `drillonce serve`, or copy the lengths into a tape-measure \
                    list; `drillonce new LIST.txt` writes one to start from";
@@ -94,7 +89,10 @@ fn page<'p>(
     let pages = pdf.pages();
     let read = |page: &'p Page<'p>| {
         let mut content = Content::new(off);
-        content.page(&data(page), page.resources(), place(page)).map(|()| content)
+        content.page(&data(page), page.resources(), place(page))?;
+        let media = page.media_box();
+        content.pictures /= (media.width() * media.height()).abs().max(1.0);
+        Ok(content)
     };
     if let Some(number) = settings.page {
         let page = number.checked_sub(1).and_then(|at| pages.get(at));

@@ -175,3 +175,55 @@ fn pictures_of_another_plan_of_that_name_stay() {
     assert!(refused.contains("those of another plan") && refused.contains("--out"), "{refused}");
     run_in(place.path(), &["import", "shop.txt", "--no-pictures"]).ends(0);
 }
+
+/// A house of two rooms on one page, which says 1:50.
+const PAGE: &[u8] = include_bytes!("../../fuzz/pages/plain.pdf");
+
+#[test]
+fn a_pdf_is_read_at_its_scale_or_by_a_known_length() {
+    let place = with_list();
+    fs::write(place.path().join("house.pdf"), PAGE).unwrap();
+    let rooms = |arguments: &[&str], plan: &str| -> Vec<f64> {
+        let all = ["import", "house.pdf", "--format", "json", "--no-pictures", "--write", plan];
+        let report = run_in(place.path(), &[&all, arguments].concat()).ends(0).json();
+        assert_eq!(report["kind"], "PDF");
+        let rooms = report["levels"][0]["rooms"].as_array().unwrap().iter();
+        rooms.map(|room| room["area_m2"].as_f64().unwrap()).collect()
+    };
+    let said = rooms(&[], "a.geojson");
+    // 3.2 by 4.4 m and 4.1 by 4.4 m between the faces.
+    assert!((said[0] - 14.08).abs() < 0.1 && (said[1] - 18.04).abs() < 0.1, "{said:?}");
+    let same = [
+        vec!["--scale", "1:50"],
+        vec!["--page", "1"],
+        vec!["--length", "8 m = 453.54 pt"],
+        vec!["--length", "26' 3\" = 160 mm"],
+    ];
+    for (number, arguments) in same.iter().enumerate() {
+        let again = rooms(arguments, &format!("b{number}.geojson"));
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() < 0.05;
+        assert!(said.iter().zip(&again).all(near), "{arguments:?}: {again:?}");
+    }
+    let twice = rooms(&["--scale", "1:100"], "c.geojson");
+    assert!(twice[0] > 3.5 * said[0], "{twice:?}");
+}
+
+#[test]
+fn options_of_a_page_are_for_a_pdf_and_say_how_they_are_written() {
+    let place = with_list();
+    fs::write(place.path().join("house.pdf"), PAGE).unwrap();
+    for (file, arguments, says) in [
+        ("shop.txt", ["--scale", "1:50"], "only a PDF has pages"),
+        ("shop.txt", ["--page", "2"], "only a PDF has pages"),
+        ("shop.txt", ["--group", "2"], "only a drawing has groups"),
+        ("house.pdf", ["--unit", "mm"], "--unit: a PDF has none"),
+        ("house.pdf", ["--scale", "50"], "write 1:N, for example 1:50"),
+        ("house.pdf", ["--length", "3.6 m"], "\"3.6 m = 412 pt\""),
+        ("house.pdf", ["--length", "3.6 m = 0 pt"], "\"3.6 m = 412 pt\""),
+        ("house.pdf", ["--page", "7"], "there is no page 7; the PDF has 1"),
+        ("house.pdf", ["--page", "0"], "--page"),
+    ] {
+        let arguments = [&["import", file], &arguments[..]].concat();
+        run_in(place.path(), &arguments).refused(&[says]);
+    }
+}
