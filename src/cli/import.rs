@@ -27,8 +27,8 @@ use units::Lengths;
     every assumption about walls on site before you trust a forecast."
 )]
 pub(crate) struct ImportOptions {
-    /// A DXF drawing, a PDF with lines, a building model (.ifc), a map with Simple Indoor Tagging (.geojson or .osm),
-    /// an IMDF archive (.zip) or a tape-measure list (.txt)
+    /// A DXF drawing, a PDF with lines, a building model (.ifc), a map with Simple Indoor Tagging
+    /// (.geojson or .osm), an IMDF archive (.zip) or a tape-measure list (.txt)
     file: PathBuf,
     /// Kind of file [default: by content and name]
     #[arg(long, value_parser = one_of(&KINDS))]

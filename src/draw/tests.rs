@@ -143,6 +143,10 @@ fn numbers_of_notes_keep_off_one_another_and_stand_in_the_legend() {
     assert_eq!(notes, ["3", "3", "14"], "one number stands for places side by side");
     let drawing = laid_out.drawing(&picture);
     check_says(&drawing, "number 14: | its lines of which nothing was");
+    for one in &mut picture.notes {
+        one.text = "a gap".to_owned();
+    }
+    check_says(&drawn(&picture), "a gap (also 14)");
     picture.notes = (1..=40).map(|number| note(number, &[[4.0, 4.0]])).collect();
     check_layout(&picture, 1600);
     check_says(&drawn(&picture), "and 28 more");

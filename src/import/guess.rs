@@ -33,6 +33,13 @@ pub struct PlanPoint {
     pub at: Coord<f64>,
 }
 
+impl PlanPoint {
+    /// A place on the level of a plan that has one.
+    pub(crate) const fn ground(at: Coord<f64>) -> Self {
+        Self { level: 0, at }
+    }
+}
+
 /// Most places of one guess: more numbers would hide the plan (our own choice).
 pub(crate) const MOST_PLACES: usize = 24;
 

@@ -53,7 +53,7 @@ struct NumberedGuess {
 pub struct ImportMark {
     /// Its number in the report.
     pub number: usize,
-    /// What it is about and what was taken, in one line.
+    /// What it is about and what was taken, in a clause.
     #[serde(skip)]
     pub words: String,
     /// Number of the level.
@@ -156,7 +156,9 @@ fn marks(draft: &Draft, plan: &Plan, doubts: &[Diagnostic]) -> Vec<ImportMark> {
     });
     let doubts = doubts.iter().map(|doubt| {
         let id = doubt.feature.as_deref().unwrap_or_default();
-        (format!("{id}: {}", doubt.what), point_of(plan, id).into_iter().collect())
+        // Without lengths and names, so that what is said of many is one line of a key.
+        let clause = doubt.what.split(": ").next().unwrap_or_default();
+        (clause.to_owned(), point_of(plan, id).into_iter().collect())
     });
     let mut marks: Vec<ImportMark> = Vec::new();
     for (number, (words, places)) in (1..).zip(guesses.chain(doubts)) {

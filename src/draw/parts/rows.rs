@@ -245,21 +245,36 @@ fn original(picture: &Picture, mut rows: Rows) -> Rows {
     rows
 }
 
-/// Most notes that the legend repeats.
+/// Most notes that the legend repeats, and most numbers of one that is said of several.
 const MOST_NOTES: usize = 12;
+const MOST_NUMBERS: usize = 6;
 
 fn notes(picture: &Picture, mut rows: Rows) -> Rows {
-    for (count, note) in picture.notes.iter().take(MOST_NOTES + 1).enumerate() {
-        let number = note.number;
-        if count == MOST_NOTES {
-            let text = format!("and {} more", picture.notes.len() - MOST_NOTES);
-            rows.add(true, LOW, &text, |_, _, _| {});
-            break;
+    let mut alike: Vec<(String, Vec<u32>)> = Vec::new();
+    for note in &picture.notes {
+        let text = clean(&note.text);
+        match alike.iter_mut().find(|(said, _)| *said == text) {
+            Some((_, numbers)) => numbers.push(note.number),
+            None => alike.push((text, vec![note.number])),
         }
-        rows.add(true, LOW, &clean(&note.text), move |pen, at, size| {
+    }
+    let more = alike.len().saturating_sub(MOST_NOTES);
+    for (text, numbers) in alike.into_iter().take(MOST_NOTES) {
+        let number = numbers[0];
+        let others: Vec<String> =
+            numbers.iter().skip(1).take(MOST_NUMBERS).map(u32::to_string).collect();
+        let text = match numbers.len() {
+            1 => text,
+            all if all > MOST_NUMBERS + 1 => {
+                format!("{text} (also {} and {} more)", others.join(", "), all - MOST_NUMBERS - 1)
+            }
+            _ => format!("{text} (also {})", others.join(", ")),
+        };
+        rows.add(true, LOW, &text, move |pen, at, size| {
             draw_mark(pen, &Mark { centre: at, ..Mark::note(number, at, size) }, size);
         });
     }
+    rows.add(more > 0, LOW, &format!("and {more} more"), |_, _, _| {});
     rows
 }
 

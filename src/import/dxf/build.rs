@@ -40,7 +40,7 @@ fn ground() -> Level {
 }
 
 fn middle(line: Line<f64>) -> PlanPoint {
-    PlanPoint { level: 0, at: (line.start + line.end) * 0.5 }
+    PlanPoint::ground((line.start + line.end) * 0.5)
 }
 
 struct Stretch {
@@ -102,7 +102,7 @@ impl House<'_> {
         let mut first = Guesses::default();
         if let Some((open, ends)) = self.not_closed(&site) {
             let fix = "draw the walls there to one another, or map the layers that are missing";
-            let ends = ends.into_iter().map(|at| PlanPoint { level: 0, at });
+            let ends = ends.into_iter().map(PlanPoint::ground);
             first.0.push(Guess::new("the outline", open.clone(), fix, 1).at(ends));
             draft.not_closed = Some(open);
         }

@@ -32,6 +32,7 @@ mod layers;
 mod marks;
 mod openings;
 mod scale;
+mod seen;
 mod sheet;
 mod strokes;
 mod trade;
@@ -52,7 +53,6 @@ pub(crate) use self::strokes::{Drawn, Round, Stroke, Strokes};
 use self::strokes::{flattened, strokes};
 use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
 use crate::line::{LineIndex, around, askew, length, seen_from};
-use crate::original::originals;
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
@@ -76,11 +76,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     of_strokes(name, &groups, &strokes(name, &groups)?, settings)
 }
 
-/// The draft of lines and arcs with everything in its place, wherever they were read; `groups` says
-/// what the file has to say of its unit and its layers.
-///
-/// # Errors
-/// As [`draft`], from the map on.
+/// The draft of lines and arcs wherever they were read; faults as those of [`draft`].
 pub(crate) fn of_strokes(
     name: &str,
     groups: &Groups,
@@ -148,23 +144,8 @@ pub(crate) fn of_strokes(
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
     report(groups, drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
-    let shown = drawn.strokes.iter().filter(|stroke| !hidden(groups, drawn, stroke));
-    let lines = shown.flat_map(|stroke| {
-        let is_round = stroke.drawn.round.is_some();
-        drawing.lines(stroke.drawn).into_iter().map(move |line| (line, is_round))
-    });
-    draft.original = originals(0, lines, &draft.pieces, settings);
+    draft.original = seen::originals(&drawing, &groups.hidden, &draft.pieces, settings);
     Ok(draft)
-}
-
-/// Whether the layer of a stroke is switched off.
-fn hidden(groups: &Groups, drawn: &Strokes, stroke: &Stroke) -> bool {
-    groups.hidden.contains(&drawn.layers[stroke.layer].to_lowercase())
-}
-
-/// A place on the only level.
-const fn ground(at: Coord<f64>) -> PlanPoint {
-    PlanPoint { level: 0, at }
 }
 
 /// The layer, of some without a name that says anything, whose lines look most like the faces of
@@ -444,16 +425,11 @@ fn pieces(
     let singles = pieces.iter().filter(|piece| marked && piece.thickness_m.is_none());
     let singles = singles.map(|Piece { line, .. }| (line.start + line.end) * 0.5);
     let fix = "map the layer to a construction or to none";
-    guesses.add_all("single lines", taken, fix, alone, singles.map(ground));
+    guesses.add_all("single lines", taken, fix, alone, singles.map(PlanPoint::ground));
     let about = "lines of walls without a partner";
     let taken = "left out: jambs, ends and third faces of walls";
-    guesses.add(
-        about,
-        taken,
-        "draw both faces of each wall, or map a layer of middle \
-                               lines",
-        dropped,
-    );
+    let fix = "draw both faces of each wall, or map a layer of middle lines";
+    guesses.add(about, taken, fix, dropped);
     pieces
 }
 
@@ -500,7 +476,7 @@ fn report(
     guesses: &mut Guesses,
 ) {
     let fix = "add the doors to the plan, or draw the walls up to them";
-    let lost = lost_swings.into_iter().map(ground).collect();
+    let lost = lost_swings.into_iter().map(PlanPoint::ground).collect();
     guesses.add_at("door swings that are in no wall", "left out", fix, lost);
     let about = "ends of walls";
     guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
