@@ -5,7 +5,7 @@ use geo::{Coord, Geometry, Line};
 use crate::line::{LineIndex, around, index, length, seen_from};
 use crate::{Piece, Settings, What};
 
-/// How far outside the plan lines are kept, metres (our own choice: measures and paths stand there).
+/// How far outside the plan lines are kept, metres (our own choice: measures stand there).
 const AROUND_M: f64 = 1.0;
 /// Most lines that are kept, the longest (our own choice: it bounds time and size of the picture).
 const MOST: usize = 40_000;

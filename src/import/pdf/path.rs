@@ -123,7 +123,7 @@ fn push_arc(all: &mut Vec<Drawn>, arc: Drawn) {
     all.push(arc);
 }
 
-/// Takes the corners of a run of straight lines; where short ones bend round alike, they are an arc.
+/// Takes the corners of a run of straight lines; short ones that bend round alike are an arc.
 fn lines(run: &mut Vec<Coord<f64>>, all: &mut Vec<Drawn>) {
     let corners = std::mem::take(run);
     let mut from = 0;
