@@ -213,6 +213,11 @@ fn the_scale_is_the_users_or_the_pages() {
     assert_eq!(told(&read(&page(&pieces), &plain())), wanted);
     // The user's word goes before the page's.
     assert_eq!(told(&read(&says("1:100"), &at_50())), wanted);
+    // Two doors as wide as doors are suggest one.
+    let swing = |at: (f64, f64)| quarter(at, 0.9, 0.0);
+    let two = format!("{}{}{}", content(), swing((1.0, 1.0)), swing((5.0, 1.0)));
+    let suggested = &refused(Kind::Pdf, "t.pdf", &page(&two))[0].what;
+    assert!(suggested.ends_with("by the swings of its doors it may be 1:50"), "{suggested}");
     for (file, what) in [
         (page(&content()), "the page names no scale"),
         (says("1:12 ramp"), "the page names no scale"),

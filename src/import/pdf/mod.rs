@@ -19,7 +19,7 @@ mod text;
 
 use std::collections::BTreeSet;
 
-use geo::AffineTransform;
+use geo::{AffineTransform, Line};
 use hayro_syntax::object::{Array, Dict, Name, ObjectIdentifier, Stream};
 use hayro_syntax::page::{Page, Rotation};
 use hayro_syntax::{LoadPdfError, Pdf};
@@ -29,6 +29,7 @@ use self::guard::{Trouble, unpacked};
 pub use self::scale::{Scale, scales};
 use crate::dxf::{self, Groups};
 use crate::guess::Guesses;
+use crate::line::length;
 use crate::{Draft, Settings, whole_file};
 use plan::Diagnostic;
 
@@ -62,7 +63,12 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let fix = "choose another page with --page, or export the floor plan with its lines";
         return Err(trouble((format!("page {number} has no lines"), fix)));
     }
-    let metres = scale::metres_per_point(settings, &content.texts, &mut guesses);
+    let swings = content.out.strokes.iter().filter_map(|stroke| {
+        let round = stroke.drawn.round.filter(|it| (60.0..=100.0).contains(&it.sweep_deg.abs()))?;
+        Some(length(Line::new(round.middle, stroke.drawn.start)))
+    });
+    let swings = swings.collect();
+    let metres = scale::metres_per_point(settings, &content.texts, swings, &mut guesses);
     let metres = metres.map_err(trouble)?;
     let settings = Settings { metres_per_unit: Some(metres), ..settings.clone() };
     let groups = Groups::with_hidden(content.hidden);

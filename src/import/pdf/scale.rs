@@ -72,10 +72,27 @@ pub fn scales(text: &str) -> Vec<f64> {
     found
 }
 
-/// Metres in a point of the page: the user's word, else what the page says.
+/// Width of most doors, metres (common practice, no source).
+const LEAF_M: f64 = 0.85;
+
+/// The scale at which most swings are as wide as doors, if they are about alike; `radii`: those of
+/// arcs that may be swings, points.
+fn by_swings(mut radii: Vec<f64>) -> Option<f64> {
+    radii.sort_by(f64::total_cmp);
+    let median = *radii.get(radii.len() / 2)?;
+    let alike = radii.iter().filter(|radius| (*radius / median - 1.0).abs() < 0.15).count();
+    let ratio = LEAF_M / (median * POINT_M);
+    let far = |known: &f64| (known / ratio).ln().abs();
+    let nearest = OF_PLANS.into_iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+    (alike >= 2 && 2 * alike >= radii.len() && far(&nearest) < 0.15).then_some(nearest)
+}
+
+/// Metres in a point of the page: the user's word, else what the page says. `radii`: see
+/// [`by_swings`].
 pub(super) fn metres_per_point(
     settings: &Settings,
     texts: &[String],
+    radii: Vec<f64>,
     guesses: &mut Guesses,
 ) -> Result<f64, Trouble> {
     if let Some(scale) = settings.scale {
@@ -94,7 +111,12 @@ pub(super) fn metres_per_point(
         })
         .collect();
     match Vec::from_iter(on_page).as_slice() {
-        [] => Err(("a PDF has no unit, and the page names no scale".to_owned(), fix)),
+        [] => {
+            let likely = by_swings(radii).map_or_else(String::new, |ratio| {
+                format!("; by the swings of its doors it may be 1:{ratio}")
+            });
+            Err((format!("a PDF has no unit, and the page names no scale{likely}"), fix))
+        }
         [only] => {
             let taken = format!("taken as 1:{only}, as the page says");
             let fix = "if the page was shrunk or enlarged, give --scale, or --length with a length \
@@ -112,6 +134,18 @@ pub(super) fn metres_per_point(
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn swings_as_wide_as_doors_say_a_scale() {
+        let points = |metres: f64, ratio: f64| metres / ratio / POINT_M;
+        let doors = |ratio: f64| [0.8, 0.9, 0.85].map(|metres| points(metres, ratio)).to_vec();
+        assert_eq!(by_swings(doors(50.0)), Some(50.0));
+        assert_eq!(by_swings(doors(96.0)), Some(96.0));
+        assert_eq!(by_swings(vec![points(0.9, 50.0)]), None, "one is none");
+        assert_eq!(by_swings(vec![1.0, 10.0, 100.0, 900.0]), None, "of any size");
+        assert_eq!(by_swings(doors(1_000.0)), None, "no plan is so small");
+        assert_eq!(by_swings(Vec::new()), None);
+    }
 
     #[test]
     fn scales_are_told_from_times_ramps_and_fractions() {
