@@ -111,7 +111,10 @@ const MAX_LISTED: usize = 200;
 
 /// Guesses by weight, then by their words; each with the number of pieces it is true of.
 #[derive(Default)]
-pub(crate) struct Tally(BTreeMap<(u8, String, String, String), (usize, Vec<PlanPoint>)>);
+pub(crate) struct Tally(BTreeMap<Told, (usize, Vec<PlanPoint>)>);
+
+/// Weight, what it is about, what was taken, how to fix it.
+type Told = (u8, String, String, String);
 
 impl Tally {
     /// Tells one thing; the same thing again only counts.

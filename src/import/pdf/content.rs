@@ -148,7 +148,8 @@ impl<'p> Content<'p> {
                 (b"Do", _) => self.object(&one, resources, &state, marked)?,
                 (b"BI" | b"ID" | b"EI", _) => self.pictures += state.grows(),
                 _ => {
-                    self.text.take(&one, operator, &mut self.texts, |name| resources.get_font(name))
+                    let font = |name: &Name<'_>| resources.get_font(name);
+                    self.text.take(&one, operator, &mut self.texts, font);
                 }
             }
         }

@@ -206,8 +206,8 @@ fn a_pdf_is_read_at_its_scale_or_by_a_known_length() {
         let near = |(a, b): (&f64, &f64)| (a - b).abs() < 0.05;
         assert!(said.iter().zip(&again).all(near), "{arguments:?}: {again:?}");
     }
-    let twice = rooms(&["--scale", "1:100"], "c.geojson");
-    assert!(twice[0] > 3.5 * said[0], "{twice:?}");
+    let smaller = rooms(&["--scale", "1:40"], "c.geojson");
+    assert!((smaller[0] / said[0] - 0.64).abs() < 0.01, "{smaller:?}");
 }
 
 #[test]
