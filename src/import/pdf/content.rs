@@ -12,8 +12,10 @@ use super::path::{Piece, drawn};
 use super::text::{Text, words};
 use crate::dxf::{Stroke, Strokes};
 
-/// Most operators of a page with all of its forms (our own choice, for hostile files).
+/// Most operators of all pages with their forms (our own choice, for hostile files).
 const MOST_STEPS: usize = 4_000_000;
+/// To unpack so many bytes takes as long as an operator, roughly.
+const UNPACKED: usize = 64;
 /// Most lines and arcs of a page (our own choice: ten times those of a large house).
 const MOST_STROKES: usize = 400_000;
 /// Deepest nesting of forms, and of saved states (our own choice).
@@ -32,7 +34,8 @@ pub(super) struct Content<'p> {
     pub(super) hidden: BTreeSet<String>,
     off: &'p BTreeSet<ObjectIdentifier>,
     layers: BTreeMap<String, usize>,
-    steps: usize,
+    /// Operators so far, those of pages before it counted in.
+    pub(super) steps: usize,
     /// How many forms are being drawn, one in another.
     depth: usize,
     text: Text,
@@ -61,7 +64,7 @@ impl State {
 type Marked = Vec<Option<String>>;
 
 impl<'p> Content<'p> {
-    pub(super) fn new(off: &'p BTreeSet<ObjectIdentifier>) -> Self {
+    pub(super) fn new(off: &'p BTreeSet<ObjectIdentifier>, steps: usize) -> Self {
         Self {
             out: Strokes::default(),
             texts: Vec::new(),
@@ -69,10 +72,18 @@ impl<'p> Content<'p> {
             hidden: BTreeSet::new(),
             off,
             layers: BTreeMap::new(),
-            steps: 0,
+            steps,
             depth: 0,
             text: Text::default(),
         }
+    }
+
+    fn step(&mut self, count: usize) -> Result<(), Trouble> {
+        self.steps += count;
+        if self.steps <= MOST_STEPS {
+            return Ok(());
+        }
+        Err((format!("the PDF has more than {MOST_STEPS} drawing operators"), FEWER))
     }
 
     /// Draws the content of a page, which comes to lie by `place`.
@@ -82,6 +93,7 @@ impl<'p> Content<'p> {
         resources: &Resources<'p>,
         place: AffineTransform<f64>,
     ) -> Result<(), Trouble> {
+        self.step(data.len() / UNPACKED)?;
         let black = colour(&[0.0]).unwrap_or_default();
         let fill = Some(black.clone());
         let state = State { place, width: 1.0, is_dashed: false, stroke: black, fill };
@@ -100,11 +112,7 @@ impl<'p> Content<'p> {
         let mut path = Path::default();
         let mut all = UntypedIter::new(data);
         while let Some(one) = all.next() {
-            self.steps += 1;
-            if self.steps > MOST_STEPS {
-                let what = format!("the page has more than {MOST_STEPS} drawing operators");
-                return Err((what, FEWER));
-            }
+            self.step(1)?;
             let numbers: Vec<f64> = numbers(&one).collect();
             let operator: &[u8] = one.operator;
             if path.extend(operator, &numbers, &state.place) {
@@ -254,8 +262,7 @@ impl<'p> Content<'p> {
             return Err((what, "print the page into a new PDF"));
         }
         let Some(data) = unpacked(&form) else { return Ok(()) };
-        // What is unpacked takes time, too.
-        self.steps += data.len() / 64;
+        self.step(data.len() / UNPACKED)?;
         let matrix = dict.get::<[f64; 6]>("Matrix");
         let mut state = state.clone();
         if let Some([a, b, c, d, e, f]) = matrix {
@@ -274,7 +281,8 @@ impl<'p> Content<'p> {
     }
 }
 
-const FEWER: &str = "print the floor plan alone, without hatches and furniture, into a new PDF";
+const FEWER: &str = "choose a page with --page, or print the floor plan alone, without hatches and \
+                     furniture, into a new PDF";
 
 fn numbers(one: &Instruction<'_, '_>) -> impl Iterator<Item = f64> {
     one.operands().filter_map(|operand| match operand {

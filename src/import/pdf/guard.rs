@@ -34,14 +34,34 @@ pub(super) fn check(bytes: &[u8]) -> Result<(), Trouble> {
         let ends = find(data, 0, b"endstream").unwrap_or(data.len());
         all = all.saturating_add(grown(dictionary, data, ends, MOST.saturating_sub(all)));
         if all > MOST {
-            let what = format!("what the PDF holds unpacks to more than {} MiB", MOST >> 20);
-            let fix = "print the page with the floor plan alone into a new PDF, without pictures";
-            return Err((what, fix));
+            return Err(too_much());
         }
         let skipped = if ends < data.len() { ends + b"endstream".len() } else { ends };
         at = bytes.len() - data.len() + skipped;
     }
     check_open(&bytes[at..])
+}
+
+/// What is said of a file that unpacks to more than is read.
+fn too_much() -> Trouble {
+    let what = format!("what the PDF holds unpacks to more than {} MiB", MOST >> 20);
+    (what, "print the page with the floor plan alone into a new PDF, without pictures")
+}
+
+/// What streams hold one after another, each as often as it is named.
+///
+/// # Errors
+/// As [`check`].
+pub(super) fn joined<'a>(streams: impl Iterator<Item = Stream<'a>>) -> Result<Vec<u8>, Trouble> {
+    let mut data = Vec::new();
+    for stream in streams {
+        data.extend_from_slice(&unpacked(&stream).unwrap_or_default());
+        data.push(b'\n');
+        if data.len() as u64 > MOST {
+            return Err(too_much());
+        }
+    }
+    Ok(data)
 }
 
 /// What a stream holds, unpacked; [`check`] has looked how much that is.

@@ -25,7 +25,7 @@ use hayro_syntax::page::{Page, Rotation};
 use hayro_syntax::{LoadPdfError, Pdf};
 
 use self::content::Content;
-use self::guard::{Trouble, unpacked};
+use self::guard::Trouble;
 pub use self::scale::{Scale, scales};
 use crate::dxf::{self, Groups};
 use crate::guess::Guesses;
@@ -93,9 +93,9 @@ fn page<'p>(
     guesses: &mut Guesses,
 ) -> Result<(usize, Content<'p>), Trouble> {
     let pages = pdf.pages();
-    let read = |page: &'p Page<'p>| {
-        let mut content = Content::new(off);
-        content.page(&data(page), page.resources(), place(page))?;
+    let read = |page: &'p Page<'p>, steps: usize| {
+        let mut content = Content::new(off, steps);
+        content.page(&data(page)?, page.resources(), place(page))?;
         let media = page.media_box();
         content.pictures /= (media.width() * media.height()).abs().max(1.0);
         Ok(content)
@@ -106,15 +106,17 @@ fn page<'p>(
             let what = format!("there is no page {number}; the PDF has {}", pages.len());
             return Err((what, "give --page with one of them, counted from 1"));
         };
-        return Ok((number, read(page)?));
+        return Ok((number, read(page, 0)?));
     }
     if pages.len() > MOST_PAGES {
         let what = format!("the PDF has {} pages, and no page is chosen", pages.len());
         return Err((what, "give --page N, counted from 1"));
     }
     let mut best: Option<(usize, Content<'p>)> = None;
+    let mut steps = 0;
     for (number, page) in (1..).zip(pages.iter()) {
-        let content = read(page)?;
+        let content = read(page, steps)?;
+        steps = content.steps;
         let lines = content.out.strokes.len();
         if best.as_ref().is_none_or(|(_, most)| lines > most.out.strokes.len()) {
             best = Some((number, content));
@@ -129,21 +131,12 @@ fn page<'p>(
 }
 
 /// What a page draws, its streams one after another.
-fn data(page: &Page<'_>) -> Vec<u8> {
+fn data(page: &Page<'_>) -> Result<Vec<u8>, Trouble> {
     let dict = page.raw();
     let only = dict.get::<Stream<'_>>("Contents").into_iter();
     let all = dict.get::<Array<'_>>("Contents");
-    let all = all.iter().flat_map(|all| all.iter::<Stream<'_>>().collect::<Vec<_>>());
-    let mut data = Vec::new();
-    for stream in only.chain(all).take(MOST_STREAMS) {
-        data.extend_from_slice(&unpacked(&stream).unwrap_or_default());
-        data.push(b'\n');
-    }
-    data
+    guard::joined(only.chain(all.iter().flat_map(Array::iter::<Stream<'_>>)))
 }
-
-/// Most streams of one page (our own choice).
-const MOST_STREAMS: usize = 10_000;
 
 /// How the page lies before the reader, in points.
 fn place(page: &Page<'_>) -> AffineTransform<f64> {

@@ -72,6 +72,8 @@ pub fn scales(text: &str) -> Vec<f64> {
     found
 }
 
+/// Scales that the widths of doors can tell from one another.
+const BY_SWINGS: [f64; 7] = [20.0, 33.0, 50.0, 75.0, 100.0, 150.0, 200.0];
 /// Width of most doors, metres (common practice, no source).
 const LEAF_M: f64 = 0.85;
 
@@ -83,8 +85,8 @@ fn by_swings(mut radii: Vec<f64>) -> Option<f64> {
     let alike = radii.iter().filter(|radius| (*radius / median - 1.0).abs() < 0.15).count();
     let ratio = LEAF_M / (median * POINT_M);
     let far = |known: &f64| (known / ratio).ln().abs();
-    let nearest = OF_PLANS.into_iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
-    (alike >= 2 && 2 * alike >= radii.len() && far(&nearest) < 0.15).then_some(nearest)
+    let nearest = BY_SWINGS.into_iter().min_by(|a, b| far(a).total_cmp(&far(b)))?;
+    (alike >= 2 && 2 * alike >= radii.len() && far(&nearest) < 0.2).then_some(nearest)
 }
 
 /// Metres in a point of the page: the user's word, else what the page says. `radii`: see
@@ -113,7 +115,7 @@ pub(super) fn metres_per_point(
     match Vec::from_iter(on_page).as_slice() {
         [] => {
             let likely = by_swings(radii).map_or_else(String::new, |ratio| {
-                format!("; by the swings of its doors it may be 1:{ratio}")
+                format!("; by the swings of its doors it is about 1:{ratio}")
             });
             Err((format!("a PDF has no unit, and the page names no scale{likely}"), fix))
         }
@@ -140,7 +142,7 @@ mod tests {
         let points = |metres: f64, ratio: f64| metres / ratio / POINT_M;
         let doors = |ratio: f64| [0.8, 0.9, 0.85].map(|metres| points(metres, ratio)).to_vec();
         assert_eq!(by_swings(doors(50.0)), Some(50.0));
-        assert_eq!(by_swings(doors(96.0)), Some(96.0));
+        assert_eq!(by_swings(doors(96.0)), Some(100.0));
         assert_eq!(by_swings(vec![points(0.9, 50.0)]), None, "one is none");
         assert_eq!(by_swings(vec![1.0, 10.0, 100.0, 900.0]), None, "of any size");
         assert_eq!(by_swings(doors(1_000.0)), None, "no plan is so small");

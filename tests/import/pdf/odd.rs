@@ -112,6 +112,26 @@ fn what_unpacks_to_gigabytes_is_refused_at_once() {
         made.stream(&format!("/Filter {filter}"), &data.repeat(4));
         says(&made.with_pages(&[(&content(), "")], ""), "unpacks to more than 256 MiB");
     }
+    // One stream of 20 MiB, a thousand times on a page; and on many pages.
+    let blank = packed(&vec![b' '; 20 << 20]);
+    let mut made = Made::default();
+    let stream = made.stream("/Filter /FlateDecode", &blank);
+    let contents = |times: usize| format!("/Contents [{}]", format!("{stream} 0 R ").repeat(times));
+    let page = |contents: String| {
+        format!("<< /Type /Page /Parent 99 0 R /MediaBox [0 0 842 595] {contents} >>")
+    };
+    let mut often = made.clone();
+    often.object(&page(contents(1000)));
+    often.object("<< /Type /Pages /Kids [2 0 R] /Count 1 >>");
+    often.object("<< /Type /Catalog /Pages 3 0 R >>");
+    says(&often.file(), "unpacks to more than 256 MiB");
+    for _ in 0..50 {
+        made.object(&page(contents(10)));
+    }
+    let kids: String = (2..52).map(|number| format!("{number} 0 R ")).collect();
+    made.object(&format!("<< /Type /Pages /Kids [{kids}] /Count 50 >>"));
+    made.object("<< /Type /Catalog /Pages 52 0 R >>");
+    says(&made.file(), "drawing operators");
     assert!(began.elapsed().as_secs() < 20, "{:?}", began.elapsed());
 }
 
