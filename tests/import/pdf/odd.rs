@@ -98,10 +98,11 @@ fn forms_in_a_circle_or_too_deep_or_too_many_are_refused() {
 
 #[test]
 fn what_unpacks_to_gigabytes_is_refused_at_once() {
+    let zeros = packed(&vec![0; 40 << 20]);
+    let blank = packed(&vec![b' '; 20 << 20]);
     let began = Instant::now();
-    let zeros = packed(&vec![0; 100 << 20]);
     let mut made = Made::default();
-    for _ in 0..20 {
+    for _ in 0..8 {
         made.stream("/Filter /FlateDecode", &zeros);
     }
     says(&made.with_pages(&[(&content(), "")], ""), "unpacks to more than 256 MiB");
@@ -109,11 +110,10 @@ fn what_unpacks_to_gigabytes_is_refused_at_once() {
     for filter in ["[/FlateDecode /FlateDecode]", "[ /FlateDecode/LZWDecode ]", "/Flate#44ecode"] {
         let mut made = Made::default();
         let data = if filter.contains('[') { &twice } else { &zeros };
-        made.stream(&format!("/Filter {filter}"), &data.repeat(4));
+        made.stream(&format!("/Filter {filter}"), &data.repeat(8));
         says(&made.with_pages(&[(&content(), "")], ""), "unpacks to more than 256 MiB");
     }
     // One stream of 20 MiB, a thousand times on a page; and on many pages.
-    let blank = packed(&vec![b' '; 20 << 20]);
     let mut made = Made::default();
     let stream = made.stream("/Filter /FlateDecode", &blank);
     let contents = |times: usize| format!("/Contents [{}]", format!("{stream} 0 R ").repeat(times));
