@@ -37,7 +37,7 @@ pub(crate) struct CheckOptions {
 
 /// Where the results go.
 pub(crate) fn outputs(options: &CheckOptions) -> Outputs<'_> {
-    options.pictures.outputs(&options.plan)
+    options.pictures.outputs(options.plan.as_path())
 }
 
 pub(crate) fn run(options: &CheckOptions) -> Result<Answer, CommandError> {

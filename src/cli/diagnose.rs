@@ -62,7 +62,7 @@ pub(crate) fn outputs(options: &DiagnoseOptions) -> Outputs<'_> {
     if options.template {
         return Outputs::default();
     }
-    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
+    options.pictures.outputs(options.plan.as_path()).and_copy("--write ", options.write.as_ref())
 }
 
 pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {

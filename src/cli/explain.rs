@@ -49,7 +49,7 @@ pub(crate) struct ExplainOptions {
 
 /// Where the results go.
 pub(crate) fn outputs(options: &ExplainOptions) -> Outputs<'_> {
-    options.pictures.outputs(&options.plan)
+    options.pictures.outputs(options.plan.as_path())
 }
 
 pub(crate) fn run(options: &ExplainOptions) -> Result<Answer, CommandError> {

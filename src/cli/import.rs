@@ -1,20 +1,25 @@
 //! `drillonce import`: a plan of whatever the installer has.
 
+mod picture;
+
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use self::picture::Understood;
 use super::error::{CommandError, text_of};
-use super::files::stem;
-use super::frame::{Answer, table_width};
-use super::options::{Format, Word, one_of};
+use super::files::{level_files, stem};
+use super::frame::{Answer, pictures, table_width};
+use super::options::{Format, PictureOptions, Word, one_of};
 use super::outputs::{CopyPlace, Outputs};
 use forecast::vocabulary;
+use import::pdf::Scale;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
 use input::{file_bytes, fix_name, quoted};
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, import_table};
+use units::Lengths;
 
 #[derive(Debug, Args)]
 #[command(
@@ -22,8 +27,8 @@ use report::{ImportReport, import_table};
     every assumption about walls on site before you trust a forecast."
 )]
 pub(crate) struct ImportOptions {
-    /// A DXF drawing, a building model (.ifc), a map with Simple Indoor Tagging (.geojson or .osm),
-    /// an IMDF archive (.zip) or a tape-measure list (.txt)
+    /// A DXF drawing, a PDF with lines, a building model (.ifc), a map with Simple Indoor Tagging
+    /// (.geojson or .osm), an IMDF archive (.zip) or a tape-measure list (.txt)
     file: PathBuf,
     /// Kind of file [default: by content and name]
     #[arg(long, value_parser = one_of(&KINDS))]
@@ -50,9 +55,21 @@ pub(crate) struct ImportOptions {
     /// Read one group of a drawing's walls alone, by its number in the report
     #[arg(long, value_name = "N")]
     group: Option<usize>,
+    /// Read this page of a PDF, counted from 1 [default: the one with most lines]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    page: Option<u32>,
+    /// Scale at which a PDF is drawn, such as 1:50 [default: as the page says]
+    #[arg(long, value_name = "1:N", value_parser = ratio, conflicts_with = "length")]
+    scale: Option<Scale>,
+    /// A length of the house and how long it is on the page of a PDF, in pt, mm or in, such as
+    /// "3.6 m = 412 pt"
+    #[arg(long, value_name = "LENGTHS", value_parser = known_length)]
+    length: Option<Scale>,
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
+    #[command(flatten)]
+    pictures: PictureOptions,
     /// How to print the report
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "table")]
     format: Format,
@@ -61,12 +78,13 @@ pub(crate) struct ImportOptions {
 const FORMATS: [Word<Format>; 2] =
     [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
-const KINDS: [Word<Kind>; 6] = [
+const KINDS: [Word<Kind>; 7] = [
     ("dxf", "A DXF drawing, as text or binary", Kind::Dxf),
     ("indoor-geojson", "Simple Indoor Tagging in a .geojson file", Kind::IndoorGeojson),
     ("osm-xml", "Simple Indoor Tagging as OSM XML", Kind::OsmXml),
     ("imdf", "An archive of the Indoor Mapping Data Format", Kind::Imdf),
     ("ifc", "A building model, IFC2x3 or IFC4 as STEP text", Kind::Ifc),
+    ("pdf", "A floor plan as PDF, with lines and not scanned", Kind::Pdf),
     ("tape", "A tape-measure list", Kind::Tape),
 ];
 
@@ -90,16 +108,57 @@ fn mapping(text: &str) -> Result<(String, String), &'static str> {
     }
 }
 
+/// The scale of a page.
+fn ratio(text: &str) -> Result<Scale, &'static str> {
+    /// Largest that is taken: a plan of a town.
+    const MOST: f64 = 5_000.0;
+    match import::pdf::scales(text).as_slice() {
+        [ratio] if *ratio <= MOST => Ok(Scale::Ratio(*ratio)),
+        _ => Err("write 1:N, for example 1:50"),
+    }
+}
+
+/// A length of the house and how long it is on paper.
+fn known_length(text: &str) -> Result<Scale, String> {
+    const FIX: &str = "write both lengths, for example \"3.6 m = 412 pt\"";
+    let (house, paper) = text.split_once('=').ok_or(FIX)?;
+    let house_m = import::tape::length_m(house.trim(), Lengths::Metric)?;
+    let paper = paper.trim();
+    // Points of a page: 72 in an inch.
+    let units = [("pt", 1.0), ("mm", 72.0 / 25.4), ("in", 72.0)];
+    let points = units.iter().find_map(|(unit, points)| {
+        let number: f64 = paper.strip_suffix(unit)?.trim().parse().ok()?;
+        Some(number * points)
+    });
+    let points = points.filter(|points| (1.0..=100_000.0).contains(points)).ok_or(FIX)?;
+    let metres = house_m / points;
+    if house_m > 0.0 { Ok(Scale::MetresPerPoint(metres)) } else { Err(FIX.to_owned()) }
+}
+
 /// Where the plan goes: a file to which the user gave no name finds its folder, or has it made.
 pub(crate) fn outputs(options: &ImportOptions) -> Outputs<'_> {
     let place = options.to();
     let is_named = options.write.is_some();
     let option = if is_named { "--write " } else { "" };
     let copy = Some(CopyPlace { place, option, makes_folder: !is_named });
-    Outputs { copy, ..Outputs::default() }
+    Outputs { copy, ..options.pictures.outputs(options.to()) }
 }
 
 impl ImportOptions {
+    /// What is wrong with an option that says nothing of this kind of file.
+    fn misplaced(&self, kind: Kind) -> Option<&'static str> {
+        let is_drawn = matches!(kind, Kind::Dxf | Kind::Pdf);
+        let of_page = self.page.is_some() || self.scale.is_some() || self.length.is_some();
+        match kind {
+            _ if self.group.is_some() && !is_drawn => Some("--group: only a drawing has groups"),
+            Kind::Pdf if self.unit.is_some() => {
+                Some("--unit: a PDF has none; give --scale 1:50, or --length \"3.6 m = 412 pt\"")
+            }
+            Kind::Pdf => None,
+            _ => of_page.then_some("--page, --scale and --length: only a PDF has pages"),
+        }
+    }
+
     /// The file for the plan.
     fn to(&self) -> PathBuf {
         let usual = || PathBuf::from(format!("output/{}.geojson", stem(&self.file)));
@@ -119,8 +178,8 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     .map_err(|fault| CommandError::Plan(vec![*fault]))?;
     let kind = options.kind.or_else(|| Kind::of(&name, &bytes));
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
-    if options.group.is_some() && kind != Kind::Dxf {
-        return Err(CommandError::Usage("--group: only a DXF drawing has groups".to_owned()));
+    if let Some(why) = options.misplaced(kind) {
+        return Err(CommandError::Usage(why.to_owned()));
     }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
@@ -139,6 +198,12 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         reading = read_back(&written, &made, &settings)?;
     }
     let rooms = Rooms::new(&reading.plan, &|name| settings.known_thickness_m(name));
+    let prefix = format!("{}-import", stem(&options.to()));
+    let shown = picture::levels(&reading.plan);
+    let named = shown.iter().filter(|_| !options.pictures.no_pictures).flat_map(|level| {
+        let folder = options.pictures.out.display();
+        [".png", ".svg"].map(|kind| format!("{folder}/{prefix}-level{}{kind}", level.number))
+    });
     let report = ImportReport::new(
         (name, kind_words(kind)),
         written,
@@ -146,13 +211,20 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         &reading.plan,
         &rooms,
         &reading.warnings,
+        named.collect(),
     );
+    let files = pictures(&options.pictures, || {
+        let seen =
+            Understood { draft: &draft, plan: &reading.plan, rooms: &rooms, report: &report };
+        let levels = shown.iter().map(|level| (level.number, seen.picture(level)));
+        level_files(&prefix, &levels.collect::<Vec<_>>())
+    })?;
     // It says where the plan is.
     let written = match options.format {
         Format::Json => report.json(),
         _ => import_table(&report, table_width()),
     };
-    Ok(Answer { written, copy: Some(made), ..Answer::default() })
+    Ok(Answer { written, files, copy: Some(made), ..Answer::default() })
 }
 
 /// Puts contacts at what leads outside; gives how many.
@@ -198,6 +270,8 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         outside: options.outside.clone(),
         inside: options.inside.clone(),
         group: options.group,
+        page: options.page.and_then(|page| usize::try_from(page).ok()),
+        scale: options.scale.or(options.length),
     })
 }
 
@@ -257,7 +331,7 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     CommandError::file(
         name,
         "neither the content nor the name of the file says what it is",
-        "give --kind dxf, indoor-geojson, osm-xml, imdf, ifc or tape",
+        "give --kind dxf, pdf, indoor-geojson, osm-xml, imdf, ifc or tape",
     )
 }
 
@@ -269,6 +343,7 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::OsmXml => "indoor map, OSM XML",
         Kind::Imdf => "indoor map, IMDF archive",
         Kind::Ifc => "building model, IFC",
+        Kind::Pdf => "PDF",
         Kind::Tape => "tape-measure list",
     }
 }

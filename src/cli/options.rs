@@ -1,5 +1,6 @@
 //! Options that several commands share, and how the values of options are read.
 
+use std::borrow::Cow;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -134,8 +135,8 @@ pub(crate) struct PictureOptions {
 
 impl PictureOptions {
     /// Where the pictures of a plan go.
-    pub(crate) fn outputs<'o>(&'o self, plan: &'o Path) -> Outputs<'o> {
-        let folder = (!self.no_pictures).then_some((plan, self.out.as_path()));
+    pub(crate) fn outputs<'o>(&'o self, plan: impl Into<Cow<'o, Path>>) -> Outputs<'o> {
+        let folder = (!self.no_pictures).then(|| (plan.into(), self.out.as_path()));
         Outputs { folder, pictures: true, copy: None }
     }
 }

@@ -4,6 +4,7 @@
 mod beside;
 mod record;
 
+use std::borrow::Cow;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -18,7 +19,7 @@ pub(crate) use beside::{outlive_limits, watch};
 #[derive(Debug, Default)]
 pub(crate) struct Outputs<'o> {
     /// The plan, after which all files are named, and the folder for them.
-    pub(crate) folder: Option<(&'o Path, &'o Path)>,
+    pub(crate) folder: Option<(Cow<'o, Path>, &'o Path)>,
     /// Whether `--no-pictures` leaves that folder alone.
     pub(crate) pictures: bool,
     /// A file for a plan.
@@ -38,7 +39,7 @@ pub(crate) struct CopyPlace {
 impl<'o> Outputs<'o> {
     /// Files that are named after a plan, in a folder that is made if it is not there.
     pub(crate) fn named_after(plan: &'o Path, folder: &'o Path) -> Self {
-        Self { folder: Some((plan, folder)), ..Self::default() }
+        Self { folder: Some((plan.into(), folder)), ..Self::default() }
     }
 
     /// A file of the user's choice, if any, in a folder that is there.
@@ -53,7 +54,7 @@ impl<'o> Outputs<'o> {
     /// A file that is there and would be overwritten, a folder that is none or that takes no file,
     /// or one with files of another plan whose own would have the same names.
     pub(crate) fn check(&self) -> Result<(), CommandError> {
-        if let Some((plan, folder)) = self.folder {
+        if let Some((plan, folder)) = &self.folder {
             can_be_made(folder).map_err(|why| self.unwritten(folder, &why))?;
             if let Some(other) = record::other_plan(folder, plan) {
                 return Err(CommandError::Usage(format!(
@@ -69,7 +70,7 @@ impl<'o> Outputs<'o> {
         let Some(copy) = &self.copy else { return Ok(()) };
         copy.refuse_existing()?;
         let folder = folder_of(&copy.place);
-        let made_anyway = self.folder.is_some_and(|(_, out)| out.starts_with(folder));
+        let made_anyway = self.folder.as_ref().is_some_and(|(_, out)| out.starts_with(folder));
         let ready = match fs::symlink_metadata(folder) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => {
                 if copy.makes_folder || made_anyway {
@@ -96,7 +97,7 @@ impl<'o> Outputs<'o> {
         copy: Option<String>,
     ) -> Result<Vec<String>, CommandError> {
         let (mut ready, mut notes) = (Vec::new(), Vec::new());
-        if let Some((plan, folder)) = self.folder.filter(|_| !files.is_empty()) {
+        if let Some((plan, folder)) = self.folder.as_ref().filter(|_| !files.is_empty()) {
             fs::create_dir_all(folder).map_err(|why| self.unwritten(folder, &why))?;
             beside::remove_left_overs(folder);
             let said = record::read(folder);

@@ -8,7 +8,7 @@ use forecast::{
     Assessment, DeviceResult, Finding, Listener, Site, SiteError, class_of, level_field, thickness,
 };
 use geo::{Coord, Polygon};
-use plan::{Device, DeviceKind, Level, Opening, Plan, Room, Rooms};
+use plan::{Device, DeviceKind, Level, Opening, Plan, Room, Rooms, Wall};
 use radio::ConstructionClass;
 use report::{PICTURE_CAUTION, place_words};
 use trace::Grid;
@@ -42,6 +42,7 @@ pub(crate) fn coverage(
             .map(|result| AreaMark {
                 outline: corners(&result.roam.outline),
                 label: format!("{}: works in {:.0} %", result.roam.name, result.percent()),
+                ..AreaMark::default()
             })
             .collect(),
         devices: panel_mark.into_iter().chain(marks).collect(),
@@ -79,7 +80,7 @@ pub(crate) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
         caution: PICTURE_CAUTION.to_owned(),
         walls: walls
             .flat_map(|wall| {
-                let thickness_m = thickness(plan, &wall.construction).0;
+                let thickness_m = thickness_of(plan, wall);
                 let class = mark_class(class_of(plan, &wall.construction));
                 wall.line.lines().map(move |line| WallMark {
                     a: pair(line.start),
@@ -98,6 +99,7 @@ pub(crate) fn drawn_level(plan: &Plan, level: &Level) -> Picture {
             .map(|obstacle| AreaMark {
                 outline: corners(&obstacle.outline),
                 label: obstacle.id.clone(),
+                ..AreaMark::default()
             })
             .collect(),
         rooms: named_rooms(plan, level),
@@ -131,14 +133,14 @@ fn named_rooms(plan: &Plan, level: &Level) -> Vec<AreaMark> {
     let here = rooms.all().iter().filter(|room| room.level == level.number);
     let named = here.filter_map(|room| {
         let label = called(plan, &rooms, room)?;
-        Some(AreaMark { outline: with_holes(&room.outline), label })
+        Some(AreaMark { outline: with_holes(&room.outline), label, ..AreaMark::default() })
     });
     named.collect()
 }
 
 /// The corners of an area round its holes, too: along a slit to each of them and back, so that
 /// what stands free in a room does not count to it.
-fn with_holes(area: &Polygon<f64>) -> Vec<[f64; 2]> {
+pub(crate) fn with_holes(area: &Polygon<f64>) -> Vec<[f64; 2]> {
     let mut ring = corners(area);
     let Some(&gate) = ring.first() else { return ring };
     for hole in area.interiors() {
@@ -166,15 +168,21 @@ fn called(plan: &Plan, rooms: &Rooms, room: &Room) -> Option<String> {
     Some(names.join(" · "))
 }
 
+/// How thick a wall was drawn or measured, else how thick its construction is, metres.
+fn thickness_of(plan: &Plan, wall: &Wall) -> f64 {
+    wall.thickness_mm.map_or_else(|| thickness(plan, &wall.construction).0, |mm| mm / 1e3)
+}
+
 fn opening_mark(plan: &Plan, opening: &Opening, level: &Level) -> Option<OpeningMark> {
     let wall = plan.walls.get(opening.wall).filter(|wall| wall.level == level.number)?;
     let line = plan.opening_line(opening)?;
     Some(OpeningMark {
         a: pair(line.start),
         b: pair(line.end),
-        thickness_m: thickness(plan, &wall.construction).0,
+        thickness_m: thickness_of(plan, wall),
         class: mark_class(class_of(plan, &opening.construction)),
         open: opening.open,
+        empty: false,
         entry: opening.entry,
     })
 }

@@ -104,7 +104,7 @@ impl PlaceOptions {
 
 /// Where the results go.
 pub(crate) fn outputs(options: &PlaceOptions) -> Outputs<'_> {
-    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
+    options.pictures.outputs(options.plan.as_path()).and_copy("--write ", options.write.as_ref())
 }
 
 pub(crate) fn run(options: &PlaceOptions) -> Result<Answer, CommandError> {

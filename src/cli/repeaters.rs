@@ -81,7 +81,7 @@ pub(crate) struct RepeatersOptions {
 
 /// Where the results go.
 pub(crate) fn outputs(options: &RepeatersOptions) -> Outputs<'_> {
-    options.pictures.outputs(&options.plan).and_copy("--write ", options.write.as_ref())
+    options.pictures.outputs(options.plan.as_path()).and_copy("--write ", options.write.as_ref())
 }
 
 pub(crate) fn run(options: &RepeatersOptions) -> Result<Answer, CommandError> {

@@ -123,6 +123,36 @@ fn nothing_collides_on_a_plan() {
 }
 
 #[test]
+fn numbers_of_notes_keep_off_one_another_and_stand_in_the_legend() {
+    let note = |number: u32, places: &[[f64; 2]]| NoteMark {
+        number,
+        text: format!("gaps in walls, number {number}: taken as doorways"),
+        places: places.to_vec(),
+    };
+    let mut picture = Picture { roams: Vec::new(), field: None, ..house() };
+    picture.rooms.iter_mut().for_each(|room| room.size = "12 m²".to_owned());
+    picture.notes = vec![note(3, &[[3.0, 4.0], [3.05, 4.0], [9.0, 8.0]]), note(14, &[[3.1, 4.1]])];
+    let line = |left_out| OriginalMark { points: [[1.0, 1.0], [5.0, 7.5]], left_out };
+    picture.original = vec![line(false), line(true)];
+    for width in &SIZES[1..] {
+        check_layout(&picture, *width);
+    }
+    let laid_out = laid_out(&picture, 1600);
+    let mut notes: Vec<&str> = Vec::new();
+    notes.extend(laid_out.places.iter().filter(|one| one.is_note).map(|one| one.tag.as_str()));
+    assert_eq!(notes, ["3", "3", "14"], "one number stands for places side by side");
+    let drawing = laid_out.drawing(&picture);
+    check_says(&drawing, "number 14: | its lines of which nothing was");
+    for one in &mut picture.notes {
+        one.text = "a gap".to_owned();
+    }
+    check_says(&drawn(&picture), "a gap (also 14)");
+    picture.notes = (1..=40).map(|number| note(number, &[[4.0, 4.0]])).collect();
+    check_layout(&picture, 1600);
+    check_says(&drawn(&picture), "and 28 more");
+}
+
+#[test]
 fn a_house_needs_no_key() {
     assert!(laid_out(&house(), 1600).labels.devices_left.is_empty());
 }
@@ -200,7 +230,11 @@ fn poor_input_is_drawn_or_refused_but_never_panics() {
     flat.walls[0].b = flat.walls[0].a;
     flat.walls[1].thickness_m = 0.0;
     flat.openings[0].b = flat.openings[0].a;
-    flat.obstacles.push(AreaMark { outline: vec![[0.0; 2]; 5], label: "x".repeat(500) });
+    flat.obstacles.push(AreaMark {
+        outline: vec![[0.0; 2]; 5],
+        label: "x".repeat(500),
+        size: String::new(),
+    });
     check_drawn(drawing(&flat));
 }
 

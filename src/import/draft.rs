@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::Geometry;
 
-use super::Guess;
+use super::{Guess, Original};
 use plan::{Construction, DeviceKind, Level};
 use units::Lengths;
 
@@ -58,6 +58,8 @@ pub struct Draft {
     pub pieces: Vec<Piece>,
     /// What was assumed and what was not read, most important first.
     pub guesses: Vec<Guess>,
+    /// The lines of the drawing in and round the plan, where the file is a drawing.
+    pub original: Vec<Original>,
     /// Where the walls close off less than half of what their outline holds: how much, and where
     /// they end. Nothing can be said of inside and outside then.
     pub not_closed: Option<String>,

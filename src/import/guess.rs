@@ -3,10 +3,12 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use geo::Coord;
+
 use input::{Diagnostic, Diagnostics};
 
 /// One thing that the file does not say and the plan needs, or that was not read.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Guess {
     /// What it is about: `layer A-WALL`, `room Kitchen`, `heights`.
     pub about: String,
@@ -17,7 +19,29 @@ pub struct Guess {
     pub fix: String,
     /// How many pieces it is true of.
     pub pieces: usize,
+    /// Where in the plan they are, as far as that is known: the first of them.
+    #[serde(skip)]
+    pub places: Vec<PlanPoint>,
 }
+
+/// A place on a level of the plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlanPoint {
+    /// Number of the level.
+    pub level: i32,
+    /// Where, metres.
+    pub at: Coord<f64>,
+}
+
+impl PlanPoint {
+    /// A place on the level of a plan that has one.
+    pub(crate) const fn ground(at: Coord<f64>) -> Self {
+        Self { level: 0, at }
+    }
+}
+
+/// Most places of one guess: more numbers would hide the plan (our own choice).
+pub(crate) const MOST_PLACES: usize = 24;
 
 impl Guess {
     /// A guess that is true of this many pieces.
@@ -27,7 +51,16 @@ impl Guess {
         fix: impl Into<String>,
         pieces: usize,
     ) -> Self {
-        Self { about: about.into(), taken: taken.into(), fix: fix.into(), pieces }
+        let places = Vec::new();
+        Self { about: about.into(), taken: taken.into(), fix: fix.into(), pieces, places }
+    }
+
+    /// The same with the first of the places where its pieces are.
+    #[must_use]
+    pub(crate) fn at(mut self, places: impl IntoIterator<Item = PlanPoint>) -> Self {
+        self.places.extend(places);
+        self.places.truncate(MOST_PLACES);
+        self
     }
 }
 
@@ -44,8 +77,31 @@ impl Guesses {
         fix: impl Into<String>,
         pieces: usize,
     ) {
+        self.add_all(about, taken, fix, pieces, None);
+    }
+
+    /// Adds a guess that is true of the pieces at these places; of none it is no guess.
+    pub(crate) fn add_at(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        fix: impl Into<String>,
+        places: Vec<PlanPoint>,
+    ) {
+        self.add_all(about, taken, fix, places.len(), places);
+    }
+
+    /// Adds a guess that is true of so many pieces, of which some have a place.
+    pub(crate) fn add_all(
+        &mut self,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        fix: impl Into<String>,
+        pieces: usize,
+        places: impl IntoIterator<Item = PlanPoint>,
+    ) {
         if pieces > 0 {
-            self.0.push(Guess::new(about, taken, fix, pieces));
+            self.0.push(Guess::new(about, taken, fix, pieces).at(places));
         }
     }
 }
@@ -55,7 +111,10 @@ const MAX_LISTED: usize = 200;
 
 /// Guesses by weight, then by their words; each with the number of pieces it is true of.
 #[derive(Default)]
-pub(crate) struct Tally(BTreeMap<(u8, String, String, String), usize>);
+pub(crate) struct Tally(BTreeMap<Told, (usize, Vec<PlanPoint>)>);
+
+/// Weight, what it is about, what was taken, how to fix it.
+type Told = (u8, String, String, String);
 
 impl Tally {
     /// Tells one thing; the same thing again only counts.
@@ -65,6 +124,18 @@ impl Tally {
         about: impl Into<String>,
         taken: impl Into<String>,
         fix: impl Into<String>,
+    ) {
+        self.tell_at(weight, about, taken, fix, None);
+    }
+
+    /// Tells one thing of a place.
+    pub(crate) fn tell_at(
+        &mut self,
+        weight: u8,
+        about: impl Into<String>,
+        taken: impl Into<String>,
+        fix: impl Into<String>,
+        place: Option<PlanPoint>,
     ) {
         let mut key = (weight, about.into(), taken.into(), fix.into());
         if self.0.len() >= MAX_LISTED && !self.0.contains_key(&key) {
@@ -76,12 +147,21 @@ impl Tally {
             let [about, taken, fix] = more.map(str::to_owned);
             key = (u8::MAX, about, taken, fix);
         }
-        *self.0.entry(key).or_default() += 1;
+        let (pieces, places) = self.0.entry(key).or_default();
+        *pieces += 1;
+        places.extend(place.filter(|_| places.len() < MOST_PLACES));
     }
 
     pub(crate) fn guesses(self) -> Vec<Guess> {
         let all = self.0.into_iter();
-        all.map(|((_, about, taken, fix), pieces)| Guess { about, taken, fix, pieces }).collect()
+        let all = all.map(|((_, about, taken, fix), (pieces, places))| Guess {
+            about,
+            taken,
+            fix,
+            pieces,
+            places,
+        });
+        all.collect()
     }
 }
 

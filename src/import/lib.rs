@@ -20,8 +20,10 @@ pub mod ifc;
 pub mod imdf;
 mod joints;
 mod line;
+mod original;
 pub mod osm;
 mod outlines;
+pub mod pdf;
 mod taken;
 pub mod tape;
 mod text;
@@ -32,7 +34,8 @@ use std::collections::BTreeMap;
 pub use contacts::{Surroundings, propose_contacts};
 pub use draft::{Draft, DraftUnit, Piece, What};
 pub use frame::LocalFrame;
-pub use guess::Guess;
+pub use guess::{Guess, PlanPoint};
+pub use original::Original;
 pub use outlines::{Outline, Side, sides};
 
 use plan::{Diagnostic, Vocabulary};
@@ -68,6 +71,10 @@ pub struct Settings {
     pub inside: Option<String>,
     /// The only group of walls of a drawing that is read, from 1.
     pub group: Option<usize>,
+    /// The page of a PDF that is read, from 1; without it the one with most lines.
+    pub page: Option<usize>,
+    /// How the page of a PDF is measured, where the user says it.
+    pub scale: Option<pdf::Scale>,
 }
 
 /// Mapped to this word, a layer is left out.
@@ -139,6 +146,8 @@ pub enum Kind {
     Imdf,
     /// A building model: IFC as STEP text.
     Ifc,
+    /// A floor plan printed as PDF, with vectors.
+    Pdf,
     /// A list of lengths from a tape measure.
     Tape,
 }
@@ -154,10 +163,12 @@ impl Kind {
             _ if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"PK\x05\x06") => Self::Imdf,
             _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
             _ if ifc::begins_like_one(text) => Self::Ifc,
+            _ if text.starts_with(pdf::HEADER) => Self::Pdf,
             (Some(b'<'), _) => Self::OsmXml,
             (Some(b'{'), _) => Self::IndoorGeojson,
             (_, Some("dxf")) => Self::Dxf,
             (_, Some("ifc")) => Self::Ifc,
+            (_, Some("pdf")) => Self::Pdf,
             (_, Some("osm" | "xml")) => Self::OsmXml,
             (_, Some("geojson" | "json")) => Self::IndoorGeojson,
             (_, Some("zip" | "imdf")) => Self::Imdf,
@@ -180,9 +191,9 @@ pub fn unread(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
              and windows of one storey",
         ));
     }
-    if begins(&[b"\xff\xd8\xff", b"\x89PNG", b"%PDF", b"RIFF", b"GIF8", b"II*\0", b"MM\0*"]) {
+    if begins(&[b"\xff\xd8\xff", b"\x89PNG", b"RIFF", b"GIF8", b"II*\0", b"MM\0*"]) {
         return Some((
-            "this is a picture or a printed page, which holds no walls",
+            "this is a picture, which holds no walls",
             "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
              start from",
         ));
@@ -219,6 +230,7 @@ pub fn draft(
         Kind::OsmXml => osm::draft_xml(name, bytes, settings),
         Kind::Imdf => imdf::draft(name, bytes, settings),
         Kind::Ifc => ifc::draft(name, bytes, settings),
+        Kind::Pdf => pdf::draft(name, bytes, settings),
         Kind::Tape => tape::draft(name, bytes, settings),
     }?;
     if draft.pieces.len() > MAX_PIECES {

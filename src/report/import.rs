@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::json::{as_json, rounded};
 use crate::table::{counted, fitted};
-use import::{Draft, Guess};
+use import::{Draft, Guess, PlanPoint};
 use plan::{Diagnostic, Plan, Rooms};
 use units::Lengths;
 
@@ -32,9 +32,34 @@ pub struct ImportReport {
     #[serde(skip)]
     lengths: Lengths,
     /// What was guessed, and what was not read.
-    guesses: Vec<Guess>,
-    /// What the plan's reader finds doubtful.
+    guesses: Vec<NumberedGuess>,
+    /// What the plan's reader finds doubtful; numbered on from the guesses.
     warnings: Vec<String>,
+    /// Where guesses and warnings are true, by their numbers, as the pictures show them.
+    marks: Vec<ImportMark>,
+    /// The files that show what was understood.
+    pictures: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize)]
+struct NumberedGuess {
+    number: usize,
+    #[serde(flatten)]
+    guess: Guess,
+}
+
+/// The places of one guess or warning on one level.
+#[derive(Debug, Clone, Serialize)]
+pub struct ImportMark {
+    /// Its number in the report.
+    pub number: usize,
+    /// What it is about and what was taken, in a clause.
+    #[serde(skip)]
+    pub words: String,
+    /// Number of the level.
+    pub level: i32,
+    /// Where, metres.
+    pub at: Vec<[f64; 2]>,
 }
 
 /// What a level holds; its rooms are the spaces that walls close off.
@@ -56,7 +81,7 @@ struct ImportedRoom {
 
 impl ImportReport {
     /// The report of a draft and of the plan that was read of its text. `plan_file` is where it is
-    /// written.
+    /// written, `pictures` where those are that show what was understood.
     #[must_use]
     pub fn new(
         (file, kind): (String, &'static str),
@@ -65,6 +90,7 @@ impl ImportReport {
         plan: &Plan,
         rooms: &Rooms,
         doubts: &[Diagnostic],
+        pictures: Vec<String>,
     ) -> Self {
         let mut walls_m: BTreeMap<String, f64> = BTreeMap::new();
         let mut openings: BTreeMap<String, usize> = BTreeMap::new();
@@ -104,12 +130,68 @@ impl ImportReport {
             ways_in: plan.openings.iter().filter(|opening| opening.entry).count(),
             devices: plan.devices.len(),
             lengths: plan.lengths(),
-            guesses: draft.guesses.clone(),
+            guesses: (1..)
+                .zip(&draft.guesses)
+                .map(|(number, guess)| NumberedGuess { number, guess: guess.clone() })
+                .collect(),
             warnings: doubts.iter().map(ToString::to_string).collect(),
+            marks: marks(draft, plan, doubts),
+            pictures,
         }
     }
 
     as_json!(std::convert::identity, "");
+
+    /// What is marked on a level, in the order of the numbers.
+    pub fn marks_on(&self, level: i32) -> impl Iterator<Item = &ImportMark> {
+        self.marks.iter().filter(move |mark| mark.level == level)
+    }
+}
+
+/// The places of all guesses and warnings that have any, by number and level.
+fn marks(draft: &Draft, plan: &Plan, doubts: &[Diagnostic]) -> Vec<ImportMark> {
+    let guesses = draft.guesses.iter().map(|guess| {
+        let words = format!("{}: {}", guess.about, guess.taken);
+        (words, guess.places.clone())
+    });
+    let doubts = doubts.iter().map(|doubt| {
+        let id = doubt.feature.as_deref().unwrap_or_default();
+        // Without lengths and names, so that what is said of many is one line of a key.
+        let clause = doubt.what.split(": ").next().unwrap_or_default();
+        (clause.to_owned(), point_of(plan, id).into_iter().collect())
+    });
+    let mut marks: Vec<ImportMark> = Vec::new();
+    for (number, (words, places)) in (1..).zip(guesses.chain(doubts)) {
+        let mut by_level: BTreeMap<i32, Vec<[f64; 2]>> = BTreeMap::new();
+        for place in places {
+            by_level.entry(place.level).or_default().push([place.at.x, place.at.y].map(rounded));
+        }
+        marks.extend(by_level.into_iter().map(|(level, at)| {
+            let words = words.clone();
+            ImportMark { number, words, level, at }
+        }));
+    }
+    marks
+}
+
+/// Where a feature of the plan is: the middle of a wall or an opening, the place of a device.
+fn point_of(plan: &Plan, id: &str) -> Option<PlanPoint> {
+    let wall = plan.walls.iter().find(|wall| wall.id == id);
+    let wall = wall.and_then(|wall| {
+        let line = wall.line.lines().next()?;
+        Some(PlanPoint { level: wall.level, at: (line.start + line.end) * 0.5 })
+    });
+    let opening = || {
+        let opening = plan.openings.iter().find(|opening| opening.id == id)?;
+        let line = plan.opening_line(opening)?;
+        let level = plan.walls.get(opening.wall)?.level;
+        Some(PlanPoint { level, at: (line.start + line.end) * 0.5 })
+    };
+    let device = || {
+        let device = plan.devices.iter().find(|device| device.id == id)?;
+        Some(PlanPoint { level: device.level, at: device.position })
+    };
+    wall.or_else(opening).or_else(device)
 }
 
 fn length_m(line: &geo::LineString<f64>) -> f64 {
@@ -165,15 +247,19 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
     if !report.guesses.is_empty() {
         let _ = writeln!(out, "\nAssumed or left out, and how to correct it:");
     }
-    for guess in &report.guesses {
+    for NumberedGuess { number, guess } in &report.guesses {
         let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
-        let _ = writeln!(out, "- {}{pieces}: {}", guess.about, guess.taken);
+        let _ = writeln!(out, "{number}. {}{pieces}: {}", guess.about, guess.taken);
         if !guess.fix.is_empty() {
             let _ = writeln!(out, "    {}", guess.fix);
         }
     }
-    for warning in &report.warnings {
-        let _ = writeln!(out, "\n{warning}");
+    for (number, warning) in (report.guesses.len() + 1..).zip(&report.warnings) {
+        let _ = writeln!(out, "\n{number}. {warning}");
+    }
+    for picture in report.pictures.iter().filter(|name| name.ends_with(".png")) {
+        let marked = if report.marks.is_empty() { "" } else { ", with these numbers in place" };
+        let _ = writeln!(out, "\nPicture of what was understood{marked}: {picture}");
     }
     let _ = writeln!(
         out,

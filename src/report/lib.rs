@@ -28,7 +28,7 @@ pub use handover::{
     BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
     handover_table, readings_csv, zones_csv,
 };
-pub use import::{ImportReport, import_table};
+pub use import::{ImportMark, ImportReport, import_table};
 pub use json::rounded;
 pub use live::live_words;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};

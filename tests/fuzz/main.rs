@@ -32,7 +32,7 @@ use import::Kind;
 /// ending.
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
-const TARGETS: [Target; 13] = [
+const TARGETS: [Target; 14] = [
     (
         "read_plan",
         |bytes| {
@@ -53,6 +53,7 @@ const TARGETS: [Target; 13] = [
         &["floorplans/tape/*.txt"],
     ),
     ("import_dxf", |bytes| import_promises::survives(Kind::Dxf, bytes), &["tests/fuzz/drawings/*"]),
+    ("import_pdf", |bytes| import_promises::survives(Kind::Pdf, bytes), &["tests/fuzz/pages/*"]),
     (
         "import_osm_xml",
         |bytes| import_promises::survives(Kind::OsmXml, bytes),

@@ -4,7 +4,7 @@
 //! lines of walls, 77.6 m long together, 15 of windows and five doors.
 
 mod crowded;
-mod drawing;
+pub mod drawing;
 mod features;
 mod gaps;
 mod mutated;

@@ -10,6 +10,7 @@ mod imdf;
 mod known;
 mod osm;
 mod outlines;
+mod pdf;
 mod promises;
 mod round_trip;
 mod tape;

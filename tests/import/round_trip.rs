@@ -97,8 +97,7 @@ fn drafted(plan: &Plan) -> Draft {
         levels: plan.levels.clone(),
         constructions: plan.constructions.clone(),
         pieces,
-        guesses: Vec::new(),
-        not_closed: None,
+        ..Draft::default()
     }
 }
 

@@ -167,7 +167,9 @@ fn a_file_s_kind_is_told_by_its_beginning_its_name_or_its_first_line() {
         ("a.ifc", b"nonsense", Some(Kind::Ifc)),
         ("a", b"# my house\n\nRoom Hall 2 x 3", Some(Kind::Tape)),
         ("a", b"kitchen 3 by 4", None),
-        ("a.pdf", b"%PDF-1.7", None),
+        ("a", b"\n%PDF-1.7", Some(Kind::Pdf)),
+        ("a.PDF", b"torn", Some(Kind::Pdf)),
+        ("a.txt", b"# %PDF-1.7", Some(Kind::Tape)),
     ] {
         assert_eq!(Kind::of(name, bytes), kind, "{name} {bytes:?}");
     }

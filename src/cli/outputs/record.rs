@@ -8,6 +8,7 @@ use std::hash::{DefaultHasher, Hasher as _};
 use std::path::{Component, Path, PathBuf};
 
 use super::super::files::{NewFile, stem};
+use super::folder_of;
 use input::file_bytes;
 
 /// The record's file.
@@ -38,7 +39,8 @@ pub(super) fn other_plan(folder: &Path, plan: &Path) -> Option<PathBuf> {
     let (said, stem) = (read(folder), stem(plan));
     let noted = folder.join(said.get(PLANS)?.get(&stem)?);
     let other = fs::canonicalize(noted).ok().filter(|other| other.is_file())?;
-    if other == fs::canonicalize(plan).ok()? {
+    // One that is still to be written is another than any that is there.
+    if fs::canonicalize(plan).is_ok_and(|plan| plan == other) {
         return None;
     }
     let begin = format!("{stem}-");
@@ -72,7 +74,10 @@ pub(super) fn with_files(
     files: &[NewFile],
 ) -> Option<NewFile> {
     let mut said = before.clone();
-    let (from, to) = (fs::canonicalize(folder).ok()?, fs::canonicalize(plan).ok()?);
+    let from = fs::canonicalize(folder).ok()?;
+    // The plan may be written with these files, and not be there yet.
+    let beside = || Some(fs::canonicalize(folder_of(plan)).ok()?.join(plan.file_name()?));
+    let to = fs::canonicalize(plan).ok().or_else(beside)?;
     let way = way(&from, &to).to_string_lossy().into_owned();
     said.entry(PLANS.to_owned()).or_default().insert(stem(plan), way);
     for form in files.iter().filter(|file| file.is_form) {

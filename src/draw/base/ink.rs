@@ -28,7 +28,8 @@ pub(crate) const INK: Ink = Ink::solid(22, 22, 26);
 pub(crate) const QUIET: Ink = Ink::solid(74, 76, 84);
 /// Frames and ticks.
 pub(crate) const FRAME: Ink = Ink::solid(150, 152, 160);
-/// What is proposed and not there: spots and the way to them. Its shape shows it, too.
+/// What is proposed and not there: spots and the way to them; and numbers of notes. Its shape shows
+/// it, too.
 pub(crate) const ACCENT: Ink = Ink::solid(158, 38, 16);
 /// The direct path from a transmitter. Nearly everybody sees blue and orange apart, and the lines
 /// differ in their dashes, too.

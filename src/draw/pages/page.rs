@@ -9,7 +9,9 @@ use crate::parts::labels::{self, Labels};
 use crate::parts::mark::Mark;
 use crate::parts::marks;
 use crate::parts::sketch::Sketch;
-use crate::parts::{areas, heading, key, legend, links, paths, rows, scale, siting, walls};
+use crate::parts::{
+    areas, heading, key, legend, links, original, paths, rows, scale, siting, walls,
+};
 use crate::picture::{Picture, Size, extent};
 
 /// The laid-out picture: everything has its place, nothing is drawn yet.
@@ -60,6 +62,7 @@ impl Layout {
     pub(crate) fn draw(&self, canvas: &mut Canvas, picture: &Picture) {
         let view = &self.view;
         field::draw(canvas, self.shapes.as_ref(), view.size);
+        original::draw(canvas, picture, view);
         areas::draw(canvas, picture, view);
         siting::draw_strips(canvas, picture, view);
         walls::draw(canvas, picture, view);
@@ -125,7 +128,9 @@ pub fn layout(picture: &Picture, size: Size) -> Result<Layout, DrawError> {
 
     // Marks are pushed apart alike wherever the frame lies, so a first guess tells whether any is.
     let guess = frame(frame_height);
-    let moved = marks::place(picture, &view(&guess), &guess).iter().any(Mark::moved);
+    let moved = marks::place(picture, &view(&guess), &guess)
+        .iter()
+        .any(|mark| mark.moved() && !mark.is_note);
     let mut blocks = rows::blocks(picture, &bands, size, column, moved);
     let fitting = legend::fitting(&blocks, 1.15 * frame_height + strip, gap);
     let (side, rest) = blocks.split_at_mut(if beside { fitting } else { 0 });

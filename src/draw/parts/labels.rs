@@ -136,7 +136,7 @@ pub(crate) fn place(
         want_in(LabelOf::Other, forms, bounds.middle(), 0.0, 2.0, Some(bounds));
     }
     for room in picture.rooms.iter().filter(|room| room.outline.len() > 2) {
-        let blocks = room_forms(&room.label, em, view.size);
+        let blocks = room_forms(room, em, view.size);
         let within = view.places(&room.outline);
         let anchor = Rect::round(within.iter().copied()).middle();
         let forms = blocks.iter().map(Block::extent).collect();
@@ -206,7 +206,7 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
             }
         }
     }
-    // Walks, wires and strips are to be seen, too.
+    // Walks, wires, strips and lines of the drawing are to be seen, too.
     let mut trace = |points: &[Point]| {
         for pair in points.windows(2) {
             let length = length(pair);
@@ -217,6 +217,9 @@ fn ground(picture: &Picture, view: &View, frame: &Rect, marks: &[Mark]) -> Groun
         }
     };
     for line in &picture.lines {
+        trace(&view.places(&line.points));
+    }
+    for line in &picture.original {
         trace(&view.places(&line.points));
     }
     for [a, b, c, d] in picture.forbidden.iter().flat_map(|one| siting::strips(one, view)) {

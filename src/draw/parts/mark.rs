@@ -17,6 +17,8 @@ pub(crate) struct Mark {
     pub finding: Option<Finding>,
     /// Place in the order of merit, if it is the pin of a spot and no device.
     pub rank: Option<u32>,
+    /// Whether it is the number of a note.
+    pub is_note: bool,
     /// Whether it is only there to show where things are: drawn lightly.
     pub faint: bool,
     /// What is pinned to its rim.
@@ -64,6 +66,14 @@ impl Mark {
         let radius = pin_radius(rank) * size;
         let plain = Self::plain(tip, radius, rank.to_string(), DeviceKind::Sensor, None);
         Self { centre: head, rank: Some(rank), ..plain }
+    }
+
+    /// The number of a note, beside the place of which it speaks.
+    pub fn note(number: u32, [x, y]: Point, size: f64) -> Self {
+        let tag = number.to_string();
+        let radius = (NOTE + 2.5 * tag.len() as f64) * size;
+        let plain = Self::plain([x, y], radius, tag, DeviceKind::Sensor, None);
+        Self { centre: [x + 22.0 * size, y - 22.0 * size], is_note: true, ..plain }
     }
 
     pub fn badge_box(&self, size: f64) -> Option<Rect> {
@@ -145,6 +155,9 @@ fn letters(mut number: u32) -> String {
     }
     text.iter().rev().collect()
 }
+
+/// Radius of a note's number at size 1, but for its digits.
+const NOTE: f64 = 9.5;
 
 /// Radius of a pin's head at size 1, its rim included.
 pub(crate) const fn pin_radius(rank: u32) -> f64 {

@@ -6,7 +6,7 @@
 //! letter, filled in the same manner.
 
 use crate::base::{
-    ACCENT, Align, Canvas, INK, PAPER, Point, QUIET, Rect, Type, View, edges, heading,
+    ACCENT, Align, Canvas, INK, PAPER, Point, QUIET, Rect, Type, View, distance, edges, heading,
 };
 use crate::parts::mark::{Badge, Mark, pin_reach, plain_scale, radius, spread, tags};
 use crate::parts::{links, siting};
@@ -24,7 +24,8 @@ pub(crate) fn ranked(picture: &Picture) -> impl Iterator<Item = (&SpotMark, u32)
 /// Size of a faint mark against that of a full one.
 const FAINT: f64 = 0.85;
 
-/// Marks of the devices and then of the ranked spots, pushed apart where they would overlap.
+/// Marks of the devices, then of the ranked spots, then of the notes, pushed apart where they would
+/// overlap.
 pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
     let mut marks: Vec<Mark> = picture
         .devices
@@ -49,6 +50,16 @@ pub(crate) fn place(picture: &Picture, view: &View, frame: &Rect) -> Vec<Mark> {
         let [dx, dy] = heading(spot.facing).unwrap_or([0.0, -1.0]);
         let reach = pin_reach(rank) * view.size;
         marks.push(Mark::pin(rank, [x, y], [x + dx * reach, y + dy * reach], view.size));
+    }
+    for note in &picture.notes {
+        let mut there: Vec<Point> = Vec::new();
+        for place in view.places(&note.places) {
+            // One number stands for places side by side.
+            if there.iter().all(|other| distance(*other, place) > 24.0 * view.size) {
+                marks.push(Mark::note(note.number, place, view.size));
+                there.push(place);
+            }
+        }
     }
     // The larger mark moves less, the panel not at all; a pin's head may stand anywhere near.
     let give = |mark: &Mark| match (mark.rank, mark.kind) {
@@ -111,6 +122,9 @@ pub(crate) fn draw_mark(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let Mark { centre, kind, finding, .. } = *mark;
     if mark.rank.is_some() {
         return draw_pin(canvas, mark, size);
+    }
+    if mark.is_note {
+        return draw_note(canvas, mark, size);
     }
     let quiet = matches!(finding, None | Some(Finding::Sound));
     let size = if mark.faint { FAINT * size } else { size } * mark.scale;
@@ -189,6 +203,16 @@ pub(crate) fn draw_pin(canvas: &mut Canvas, mark: &Mark, size: f64) {
     let base = mark.centre[1] + kind.lift();
     let ink = if first { PAPER } else { ACCENT };
     canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, ink);
+}
+
+/// Draws the number of a note: on a dark plate, wider than it is high.
+fn draw_note(canvas: &mut Canvas, mark: &Mark, size: f64) {
+    let plate = Rect::around(mark.centre, 1.8 * mark.radius, 19.0 * size);
+    canvas.rectangle(plate.grown(1.5 * size), PAPER);
+    canvas.rectangle(plate, ACCENT);
+    let kind = Type::bold(14.0 * size);
+    let base = mark.centre[1] + kind.lift();
+    canvas.text(&mark.tag, [mark.centre[0], base], kind, Align::Middle, PAPER);
 }
 
 /// Brackets at the left and right of a square, each with two arms.

@@ -14,6 +14,7 @@ pub(crate) mod legend;
 pub(crate) mod links;
 pub(crate) mod mark;
 pub(crate) mod marks;
+pub(crate) mod original;
 pub(crate) mod paths;
 pub(crate) mod plate;
 pub(crate) mod rows;

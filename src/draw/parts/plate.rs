@@ -3,7 +3,7 @@
 use crate::base::{CAPITALS_PER_EM, Canvas, INK, Ink, PAPER, QUIET, Rect, Type, clean, joined};
 use crate::parts::decibels::reserve;
 use crate::parts::links;
-use crate::picture::{DeviceKind, DeviceMark, Finding, Thresholds};
+use crate::picture::{AreaMark, DeviceKind, DeviceMark, Finding, Thresholds};
 use units::Chance;
 
 /// Lines of text on a plate.
@@ -165,17 +165,21 @@ pub(crate) fn plain_forms(device: &DeviceMark, em: f64, size: f64) -> Vec<Block>
 
 /// The forms of a room's name, in quiet capitals so that no device is taken for it: in one line, in
 /// two, and smaller. It is never cut.
-pub(crate) fn room_forms(label: &str, em: f64, size: f64) -> Vec<Block> {
-    let name = clean(label).to_uppercase();
+pub(crate) fn room_forms(room: &AreaMark, em: f64, size: f64) -> Vec<Block> {
+    let name = clean(&room.label).to_uppercase();
     let mut forms = Vec::new();
     for share in [0.9, 0.75] {
         let kind = Type::regular(share * em);
         let whole = kind.width(&name);
-        let block = |lines: Vec<String>| {
+        let block = |mut lines: Vec<String>| {
+            lines.extend(Some(clean(&room.size)).filter(|size| !size.is_empty()));
             let lines = lines.into_iter().map(|line| (line, kind, QUIET));
             Block::new(lines.collect(), Plate::Plain, 0.4 * size)
         };
         if name.is_empty() {
+            if !room.size.is_empty() {
+                forms.push(block(Vec::new()));
+            }
             continue;
         }
         forms.push(block(vec![name.clone()]));

@@ -8,9 +8,12 @@ use crate::parts::legend::{Block, Row, Rows};
 use crate::parts::links::{self, Style, draw_arrow, draw_link};
 use crate::parts::mark::{Badge, Mark, pin_radius, pin_reach};
 use crate::parts::marks::{draw_badge, draw_mark, draw_tie};
+use crate::parts::original::draw_original;
 use crate::parts::paths::{self, draw_crossing, draw_path};
 use crate::parts::siting::{draw_line, draw_outlet, draw_strip, draw_tick};
-use crate::parts::walls::{Body, ORDER, draw_body, draw_entry, draw_opening, entry_arrow};
+use crate::parts::walls::{
+    Body, ORDER, draw_body, draw_entry, draw_gap, draw_opening, entry_arrow,
+};
 use crate::picture::{
     AreaMark, DeviceKind, Finding, LineKind, Link, LinkEnd, OpeningMark, Picture, SpotMark,
     WallClass,
@@ -58,6 +61,8 @@ pub(crate) fn blocks(
     add("Devices", devices(picture, moved, none()));
     add("Walls, to scale", walls(picture, none()));
     add("Openings and areas", openings(picture, none()));
+    add("The drawing that was read", original(picture, none()));
+    add("Numbers, as in the report", notes(picture, none()));
     blocks
 }
 
@@ -227,6 +232,52 @@ fn devices(picture: &Picture, moved: bool, mut rows: Rows) -> Rows {
     rows
 }
 
+fn original(picture: &Picture, mut rows: Rows) -> Rows {
+    for (left_out, text) in [
+        (false, "its lines where the plan has a wall or an opening"),
+        (true, "its lines of which nothing was made"),
+    ] {
+        let occurs = picture.original.iter().any(|line| line.left_out == left_out);
+        rows.add(occurs, LOW, text, move |pen, at, size| {
+            draw_original(pen, &level_line(at, HALF * size), left_out, size);
+        });
+    }
+    rows
+}
+
+/// Most notes that the legend repeats, and most numbers of one that is said of several.
+const MOST_NOTES: usize = 12;
+const MOST_NUMBERS: usize = 6;
+
+fn notes(picture: &Picture, mut rows: Rows) -> Rows {
+    let mut alike: Vec<(String, Vec<u32>)> = Vec::new();
+    for note in &picture.notes {
+        let text = clean(&note.text);
+        match alike.iter_mut().find(|(said, _)| *said == text) {
+            Some((_, numbers)) => numbers.push(note.number),
+            None => alike.push((text, vec![note.number])),
+        }
+    }
+    let more = alike.len().saturating_sub(MOST_NOTES);
+    for (text, numbers) in alike.into_iter().take(MOST_NOTES) {
+        let number = numbers[0];
+        let others: Vec<String> =
+            numbers.iter().skip(1).take(MOST_NUMBERS).map(u32::to_string).collect();
+        let text = match numbers.len() {
+            1 => text,
+            all if all > MOST_NUMBERS + 1 => {
+                format!("{text} (also {} and {} more)", others.join(", "), all - MOST_NUMBERS - 1)
+            }
+            _ => format!("{text} (also {})", others.join(", ")),
+        };
+        rows.add(true, LOW, &text, move |pen, at, size| {
+            draw_mark(pen, &Mark { centre: at, ..Mark::note(number, at, size) }, size);
+        });
+    }
+    rows.add(more > 0, LOW, &format!("and {more} more"), |_, _, _| {});
+    rows
+}
+
 fn walls(picture: &Picture, mut rows: Rows) -> Rows {
     for class in ORDER.into_iter().rev() {
         let own = || picture.walls.iter().filter(move |wall| wall.class == class);
@@ -252,7 +303,7 @@ fn openings(picture: &Picture, mut rows: Rows) -> Rows {
                 (WallClass::Metal, true) => "metal door, open",
                 (WallClass::Masonry | WallClass::Concrete, _) => "filled opening",
             };
-            let own = |one: &OpeningMark| one.class == class && one.open == open;
+            let own = |one: &OpeningMark| one.class == class && one.open == open && !one.empty;
             let occurs =
                 picture.openings.iter().any(own) && rows.rows.iter().all(|row| row.lines != [text]);
             rows.add(occurs, if open { 44.0 } else { LOW }, text, move |pen, [x, y], size| {
@@ -267,6 +318,12 @@ fn openings(picture: &Picture, mut rows: Rows) -> Rows {
             });
         }
     }
+    let empty = picture.openings.iter().any(|opening| opening.empty);
+    rows.add(empty, LOW, "doorway: a gap without a leaf", |pen, [x, y], size| {
+        draw_body(pen, &body([x, y], 9.0, size), WallClass::Light, size);
+        let [a, b] = level_line([x, y], 17.0 * size);
+        draw_gap(pen, &Body { a, b, thick: 9.0 * size }, size);
+    });
     let entries = picture.openings.iter().any(|opening| opening.entry);
     rows.add(entries, LOW, "entry door", |pen, [x, y], size| {
         draw_entry(pen, &entry_arrow([x, y - 8.0 * size], [0.0, 1.0], size), size);

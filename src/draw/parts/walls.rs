@@ -153,6 +153,22 @@ pub(crate) fn draw_body(canvas: &mut Canvas, body: &Body, class: WallClass, size
     draw_inside(canvas, body, class, size);
 }
 
+/// Draws a gap that nothing fills: its jambs, and dots where a leaf would be.
+pub(crate) fn draw_gap(canvas: &mut Canvas, gap: &Body, size: f64) {
+    let wide = Body { thick: gap.thick + 2.0 * size, ..*gap };
+    canvas.polygon(&wide.outline(0.0), PAPER);
+    let line = [gap.at(0.0, 0.0), gap.at(gap.length(), 0.0)];
+    canvas.dashed(&line, &[2.0 * size, 4.0 * size], 1.6 * size, QUIET);
+    draw_jambs(canvas, gap, size);
+}
+
+fn draw_jambs(canvas: &mut Canvas, gap: &Body, size: f64) {
+    let half = gap.thick / 2.0 + size;
+    for along in [0.0, gap.length()] {
+        canvas.line(&[gap.at(along, -half), gap.at(along, half)], 2.0 * size, INK);
+    }
+}
+
 /// Draws an opening: the gap, its jambs, and the leaf or pane in it.
 pub(crate) fn draw_opening(
     canvas: &mut Canvas,
@@ -211,10 +227,7 @@ pub(crate) fn draw_opening(
             }
         }
     }
-    let half = gap.thick / 2.0 + size;
-    for along in [0.0, end] {
-        canvas.line(&[gap.at(along, -half), gap.at(along, half)], 2.0 * size, INK);
-    }
+    draw_jambs(canvas, gap, size);
 }
 
 /// The handles of a closed door, on both sides of its leaf near one jamb.
@@ -285,6 +298,10 @@ pub(crate) fn draw(canvas: &mut Canvas, picture: &Picture, view: &View) {
     }
     for opening in &picture.openings {
         let gap = gap(opening, view);
+        if opening.empty {
+            draw_gap(canvas, &gap, view.size);
+            continue;
+        }
         let open = opening.open.then(|| -outside(&gap, view));
         draw_opening(canvas, &gap, opening.class, open, view.size);
     }

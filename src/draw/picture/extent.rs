@@ -32,6 +32,12 @@ pub(crate) fn extent(picture: &Picture) -> Result<Rect, DrawError> {
     for area in picture.obstacles.iter().chain(&picture.roams) {
         add("an area's corner", &area.outline, 0.0)?;
     }
+    for line in &picture.original {
+        add("a drawn line's end", &line.points, 0.0)?;
+    }
+    for note in &picture.notes {
+        add("a note's place", &note.places, 0.0)?;
+    }
     for device in &picture.devices {
         add("a device's position", &[device.position], 0.0)?;
         add("a repeater's position", device.via.as_slice(), 0.0)?;

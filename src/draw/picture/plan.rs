@@ -14,6 +14,10 @@ pub struct Picture {
     pub subtitle: String,
     /// The caution at the foot of the picture.
     pub caution: String,
+    /// Lines of the drawing that the plan was made of, under everything else.
+    pub original: Vec<OriginalMark>,
+    /// Numbered notes of a report, with the places of which they speak.
+    pub notes: Vec<NoteMark>,
     /// Walls of the level.
     pub walls: Vec<WallMark>,
     /// Openings in those walls.
@@ -156,6 +160,8 @@ pub struct OpeningMark {
     pub class: WallClass,
     /// Whether the leaf stands open.
     pub open: bool,
+    /// Whether nothing fills it: drawn without a leaf.
+    pub empty: bool,
     /// Whether people come into the building by it.
     pub entry: bool,
 }
@@ -167,6 +173,28 @@ pub struct AreaMark {
     pub outline: Vec<[f64; 2]>,
     /// Name, and whatever else is to stand beside it; may be empty.
     pub label: String,
+    /// How large a room is, under its name; may be empty.
+    pub size: String,
+}
+
+/// A line of a drawing.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct OriginalMark {
+    /// Its ends, metres.
+    pub points: [[f64; 2]; 2],
+    /// Whether no wall or opening was made of it: drawn in dashes.
+    pub left_out: bool,
+}
+
+/// A note of a report.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct NoteMark {
+    /// Its number in the report.
+    pub number: u32,
+    /// What it says, for the legend.
+    pub text: String,
+    /// Where on the level it is true, metres: its number stands beside each place.
+    pub places: Vec<[f64; 2]>,
 }
 
 /// What a device is.

@@ -23,7 +23,7 @@ fn wall(a: [f64; 2], b: [f64; 2], thickness_m: f64, class: WallClass, label: &st
 }
 
 fn opening(a: [f64; 2], b: [f64; 2], thickness_m: f64, class: WallClass) -> OpeningMark {
-    OpeningMark { a, b, thickness_m, class, open: false, entry: false }
+    OpeningMark { a, b, thickness_m, class, ..OpeningMark::default() }
 }
 
 fn device(kind: DeviceKind, position: [f64; 2], name: &str) -> DeviceMark {
@@ -127,15 +127,18 @@ pub(super) fn house() -> Picture {
             AreaMark {
                 outline: vec![[9.4, 3.0], [10.2, 3.0], [10.2, 3.9], [9.4, 3.9]],
                 label: "fridge".to_owned(),
+                size: String::new(),
             },
             AreaMark {
                 outline: vec![[0.75, 7.2], [1.3, 7.2], [1.3, 8.6], [0.75, 8.6]],
                 label: "chimney breast".to_owned(),
+                size: String::new(),
             },
         ],
         roams: vec![AreaMark {
             outline: vec![[0.9, 0.9], [4.8, 0.9], [4.8, 3.4], [0.9, 3.4]],
             label: "pendant: works in 97 % of the area".to_owned(),
+            size: String::new(),
         }],
         thresholds: THRESHOLDS,
         length_unit: Lengths::Metric,

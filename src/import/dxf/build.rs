@@ -9,7 +9,7 @@ use super::faces::WallGroup;
 use super::layers::{Role, Use};
 use super::openings::Placed;
 use super::sheet::{Closed, Sheet, Shell};
-use crate::guess::Guesses;
+use crate::guess::{Guess, Guesses, PlanPoint};
 use crate::line::{along, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
 use crate::{CEILING_M, DOOR, Draft, HEAD_M, Piece, SILL_M, Settings, WINDOW, What};
@@ -37,6 +37,10 @@ fn ground() -> Level {
         ceiling_m: CEILING_M,
         is_over_air: false,
     }
+}
+
+fn middle(line: Line<f64>) -> PlanPoint {
+    PlanPoint::ground((line.start + line.end) * 0.5)
 }
 
 struct Stretch {
@@ -92,13 +96,15 @@ impl House<'_> {
             taken.take(0, line_to_millimetre(self.line(it)), (base_m, HEAD_M))
         });
         let fix = "draw them in the plan if they are there";
-        guesses.add("openings", "left out: another one is there", fix, over.len());
+        let over = over.iter().map(|(opening, _)| middle(self.line(opening))).collect();
+        guesses.add_at("openings", "left out: another one is there", fix, over);
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
-        draft.not_closed = self.not_closed(&site);
         let mut first = Guesses::default();
-        if let Some(open) = &draft.not_closed {
+        if let Some((open, ends)) = self.not_closed(&site) {
             let fix = "draw the walls there to one another, or map the layers that are missing";
-            first.add("the outline", open.clone(), fix, 1);
+            let ends = ends.into_iter().map(PlanPoint::ground);
+            first.0.push(Guess::new("the outline", open.clone(), fix, 1).at(ends));
+            draft.not_closed = Some(open);
         }
         self.tell_sheet(&site, &mut first);
         guesses.0.splice(0..0, first.0);
@@ -179,8 +185,9 @@ impl House<'_> {
         Ok(Site { left_out: before - stretches.len(), stretches, closed, kept })
     }
 
-    /// What is said of drawings whose walls close off less than half of what their outline holds.
-    fn not_closed(&self, site: &Site) -> Option<String> {
+    /// What is said of drawings whose walls close off less than half of what their outline holds,
+    /// and where they end.
+    fn not_closed(&self, site: &Site) -> Option<(String, Vec<Coord<f64>>)> {
         let open = site.kept.iter().filter(|drawing| !site.closed[**drawing].is_closed());
         let open: Vec<usize> = open.copied().collect();
         let of = |what: fn(&Closed) -> f64| {
@@ -202,7 +209,7 @@ impl House<'_> {
         };
         (whole > 0.0).then(|| {
             let rooms = of(|closed| closed.rooms_m2);
-            format!("open: closed rooms cover {rooms:.0} of about {whole:.0} m²{places}")
+            (format!("open: closed rooms cover {rooms:.0} of about {whole:.0} m²{places}"), ends)
         })
     }
 
@@ -304,7 +311,10 @@ impl House<'_> {
         let about = "gaps in walls";
         let taken = "taken as doorways without a leaf: nothing is drawn in them";
         let fix = "where there is a door, remove \"state\" in the plan";
-        guesses.add(about, taken, fix, plain(Use::Doorway));
+        let gaps = openings.iter().map(|(opening, _)| opening);
+        let gaps = gaps.filter(|opening| self.roles[opening.sign] == (Use::Doorway, None));
+        let gaps = gaps.map(|opening| middle(self.line(opening))).collect();
+        guesses.add_at(about, taken, fix, gaps);
         let fix = "export one storey at a time, or change \"levels\" in the plan";
         guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
     }

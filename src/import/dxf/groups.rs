@@ -22,19 +22,26 @@ pub(crate) const BINARY: [u8; 22] =
 
 /// What the first walk over a file gives.
 #[derive(Default)]
-pub(super) struct Groups {
+pub(crate) struct Groups {
     /// What is drawn outside of blocks, in order.
     pub(super) entities: Vec<Entity>,
     pub(super) blocks: Vec<Block>,
     /// `$INSUNITS`: the code of the drawing's unit.
-    pub(super) unit_code: Option<i64>,
+    pub(crate) unit_code: Option<i64>,
     /// `$MEASUREMENT`: 0 for inches, 1 for metres and their parts.
-    pub(super) measurement: Option<i64>,
+    pub(crate) measurement: Option<i64>,
     /// Layers that are switched off or frozen, and those that are frozen, in small letters.
-    pub(super) hidden: BTreeSet<String>,
+    pub(crate) hidden: BTreeSet<String>,
     pub(super) frozen: BTreeSet<String>,
     /// Entities that are not read, by type.
-    pub(super) not_read: BTreeMap<String, usize>,
+    pub(crate) not_read: BTreeMap<String, usize>,
+}
+
+impl Groups {
+    /// What a file says that has layers and nothing else of a drawing.
+    pub(crate) fn with_hidden(hidden: BTreeSet<String>) -> Self {
+        Self { hidden, ..Self::default() }
+    }
 }
 
 type Group<'f> = (i32, Cow<'f, str>);

@@ -32,6 +32,7 @@ mod layers;
 mod marks;
 mod openings;
 mod scale;
+mod seen;
 mod sheet;
 mod strokes;
 mod trade;
@@ -43,13 +44,14 @@ use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
-pub(super) use self::groups::BINARY;
+pub(super) use self::groups::{BINARY, Groups};
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
-use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
-use crate::guess::Guesses;
+pub(crate) use self::strokes::{Drawn, Round, Stroke, Strokes};
+use self::strokes::{flattened, strokes};
+use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
@@ -71,11 +73,20 @@ const BESIDE_M: f64 = 0.7;
 /// walls) and of the size (wider than a plan may be).
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let groups = groups::groups(name, bytes)?;
-    let drawn = strokes(name, &groups)?;
+    of_strokes(name, &groups, &strokes(name, &groups)?, settings)
+}
+
+/// The draft of lines and arcs wherever they were read; faults as those of [`draft`].
+pub(crate) fn of_strokes(
+    name: &str,
+    groups: &Groups,
+    drawn: &Strokes,
+    settings: &Settings,
+) -> Result<Draft, Vec<Diagnostic>> {
     let mut guesses = Guesses::default();
     let likely =
-        |roles: &Roles, layers: &[usize]| likely_walls(&drawn, roles, layers, &groups, settings);
-    let roles = roles(name, &drawn, &groups.hidden, settings, &likely, &mut guesses)?;
+        |roles: &Roles, layers: &[usize]| likely_walls(drawn, roles, layers, groups, settings);
+    let roles = roles(name, drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
         let fix = "map another layer: --map LAYER=brick-half";
@@ -84,14 +95,14 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let low = corners.min();
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
-        let trial = Drawing::new(&drawn, &roles, metres, low);
+        let trial = Drawing::new(drawn, &roles, metres, low);
         let pieces = paired(&trial.faces(None).0).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
         thick.map(|piece| length(piece.line)).sum::<f64>() / metres
     };
     let size = corners.width().max(corners.height());
     let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
-    let metres = scale::metres_per_unit(&groups, settings, &size, &looks_like_walls, &mut guesses);
+    let metres = scale::metres_per_unit(groups, settings, &size, &looks_like_walls, &mut guesses);
     let size = size.across;
     let size_m = size * metres;
     if size_m > MAX_EXTENT_M {
@@ -101,7 +112,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let fix = "give the unit with --unit, or leave out the layer that is far off";
         return Err(vec![whole_file(name, what, fix)]);
     }
-    let drawing = Drawing::new(&drawn, &roles, metres, low);
+    let drawing = Drawing::new(drawn, &roles, metres, low);
     let marks = drawing.marks();
     let (faces, wall_groups) = drawing.faces(Some(&marks));
     let found = paired(&faces);
@@ -131,8 +142,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
-    report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
+    report(groups, drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
+    draft.original = seen::originals(&drawing, &groups.hidden, &draft.pieces, settings);
     Ok(draft)
 }
 
@@ -142,7 +154,7 @@ fn likely_walls(
     drawn: &Strokes,
     roles: &Roles,
     layers: &[usize],
-    groups: &groups::Groups,
+    groups: &Groups,
     settings: &Settings,
 ) -> Option<usize> {
     /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
@@ -408,16 +420,16 @@ fn pieces(
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";
-    guesses.add("single lines", taken, "map the layer to a construction or to none", alone);
+    // Where each wall is one line, no number on one of them says anything.
+    let marked = alone <= MOST_PLACES;
+    let singles = pieces.iter().filter(|piece| marked && piece.thickness_m.is_none());
+    let singles = singles.map(|Piece { line, .. }| (line.start + line.end) * 0.5);
+    let fix = "map the layer to a construction or to none";
+    guesses.add_all("single lines", taken, fix, alone, singles.map(PlanPoint::ground));
     let about = "lines of walls without a partner";
     let taken = "left out: jambs, ends and third faces of walls";
-    guesses.add(
-        about,
-        taken,
-        "draw both faces of each wall, or map a layer of middle \
-                               lines",
-        dropped,
-    );
+    let fix = "draw both faces of each wall, or map a layer of middle lines";
+    guesses.add(about, taken, fix, dropped);
     pieces
 }
 
@@ -457,14 +469,15 @@ fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
 }
 
 fn report(
-    groups: &groups::Groups,
+    groups: &Groups,
     drawn: &Strokes,
-    lost_swings: usize,
+    lost_swings: Vec<Coord<f64>>,
     corners_closed: usize,
     guesses: &mut Guesses,
 ) {
     let fix = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("door swings that are in no wall", "left out", fix, lost_swings);
+    let lost = lost_swings.into_iter().map(PlanPoint::ground).collect();
+    guesses.add_at("door swings that are in no wall", "left out", fix, lost);
     let about = "ends of walls";
     guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
     let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);

@@ -110,15 +110,15 @@ impl<'a> Walls<'a> {
 
 /// Puts signs on their walls, where no gap holds an opening already. Those that lie on none, or are
 /// no opening's size, are left out; of those that lie over one another the first counts, the others
-/// are joined to it. Gives besides how many swings of doors lie on no wall.
+/// are joined to it. Gives besides the hinges of swings that lie on no wall.
 pub(super) fn place_openings(
     axes: &[Axis],
     signs: &[Sign],
     in_gaps: &[Placed],
-) -> (Vec<Placed>, usize) {
+) -> (Vec<Placed>, Vec<Coord<f64>>) {
     let walls = Walls::new(axes);
     let mut by_axis: BTreeMap<usize, Vec<Placed>> = BTreeMap::new();
-    let mut lost = 0;
+    let mut lost = Vec::new();
     let mut taken: BTreeMap<usize, Vec<(f64, f64)>> = BTreeMap::new();
     for gap in in_gaps {
         taken.entry(gap.axis).or_default().push((gap.from, gap.to));
@@ -133,8 +133,8 @@ pub(super) fn place_openings(
                 continue;
             }
             by_axis.entry(axis).or_default().push(Placed { axis, from, to, sign });
-        } else if matches!(drawn, Sign::Swing { .. }) {
-            lost += 1;
+        } else if let Sign::Swing { hinge, .. } = drawn {
+            lost.push(*hinge);
         }
     }
     let mut placed = Vec::new();

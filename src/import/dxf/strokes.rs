@@ -18,44 +18,44 @@ const MAX_COPIES: i16 = 1_000;
 
 /// What was drawn: a straight line, or a part of a circle from end to end.
 #[derive(Clone, Copy, PartialEq)]
-pub(super) struct Drawn {
-    pub(super) start: Coord<f64>,
-    pub(super) end: Coord<f64>,
-    pub(super) round: Option<Round>,
+pub(crate) struct Drawn {
+    pub(crate) start: Coord<f64>,
+    pub(crate) end: Coord<f64>,
+    pub(crate) round: Option<Round>,
 }
 
 #[derive(Clone, Copy, PartialEq)]
-pub(super) struct Round {
-    pub(super) middle: Coord<f64>,
+pub(crate) struct Round {
+    pub(crate) middle: Coord<f64>,
     /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
-    pub(super) sweep_deg: f64,
+    pub(crate) sweep_deg: f64,
 }
 
-pub(super) struct Stroke {
-    pub(super) drawn: Drawn,
+pub(crate) struct Stroke {
+    pub(crate) drawn: Drawn,
     /// Index of its layer in [`Strokes::layers`].
-    pub(super) layer: usize,
+    pub(crate) layer: usize,
     /// Index in [`Strokes::blocks`] of the block in which it was drawn.
-    pub(super) block: Option<usize>,
+    pub(crate) block: Option<usize>,
     /// Number of the outermost insert that it came with.
-    pub(super) insert: Option<usize>,
+    pub(crate) insert: Option<usize>,
 }
 
 impl Stroke {
     /// What tells it, and all that came with it, from the rest: its insert, else its own number.
-    pub(super) fn key(&self, number: usize) -> usize {
+    pub(crate) fn key(&self, number: usize) -> usize {
         self.insert.map_or(number, |insert| MAX_STROKES + insert)
     }
 }
 
 #[derive(Default)]
-pub(super) struct Strokes {
-    pub(super) strokes: Vec<Stroke>,
-    pub(super) layers: Vec<String>,
-    pub(super) blocks: Vec<String>,
-    pub(super) circles: usize,
+pub(crate) struct Strokes {
+    pub(crate) strokes: Vec<Stroke>,
+    pub(crate) layers: Vec<String>,
+    pub(crate) blocks: Vec<String>,
+    pub(crate) circles: usize,
     /// Inserts of blocks that the file does not hold.
-    pub(super) lost_inserts: usize,
+    pub(crate) lost_inserts: usize,
 }
 
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {

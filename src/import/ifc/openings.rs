@@ -13,7 +13,7 @@ use super::storeys::Storeys;
 use super::walls::Wall;
 use crate::line::{LineIndex, along, around, distance, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
-use crate::{DOOR, Piece, Settings, What};
+use crate::{DOOR, Piece, PlanPoint, Settings, What};
 use plan::{Diagnostic, Level, ON_WALL_TOLERANCE_M};
 
 /// Narrowest and lowest door or window, metres; and what nothing fills (our own choice: what is
@@ -213,7 +213,13 @@ impl Openings<'_> {
             pieces.push(piece(stretch, level, (line, heights), filling, construction));
         }
         if !drawn {
-            notes.tell(why.0, (about, why.1, fix), Some((space.model, number)));
+            let at = Some((space.model, number));
+            let point = body.rectangle().zip(self.levels((low_m, high_m)).first().copied());
+            let point = point.map(|([a, _, c, _], level)| {
+                let level = self.storeys.levels[level].number;
+                PlanPoint { level, at: (a + c) * 0.5 - moved }
+            });
+            notes.tell_at(why.0, (about, why.1, fix), at, point);
         }
         Ok(())
     }

@@ -10,7 +10,7 @@ use super::walls::Drawn;
 use crate::guess::Tally;
 use crate::line::{around, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
-use crate::{DOOR, HEAD_M, LEAVE_OUT, Piece, Settings, What};
+use crate::{DOOR, HEAD_M, LEAVE_OUT, Piece, PlanPoint, Settings, What};
 use plan::ON_WALL_TOLERANCE_M;
 
 /// Narrowest opening, metres (our own choice: nobody gets through less).
@@ -52,7 +52,7 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
             (Leaf::None, _) => {
                 let fix = "for a door or a pane, set \"state\": \"closed\" and its construction in \
                            the plan";
-                (DOOR, guess(0, "openings without a door", "taken as open", fix))
+                (DOOR, guess(0, "openings without a door", "open", fix))
             }
             (_, Some(name)) => (name, None),
             (Leaf::Of(name), None) => {
@@ -71,12 +71,15 @@ pub(super) fn draw(venue: &Venue, drawn: &Drawn, settings: &Settings, notes: &mu
                 leave_out(Why::Taken);
                 continue;
             }
-            pieces.push(piece(opening, level, part, construction));
             let taken = format!("were taken as {HEAD_M} m above the floor");
             tally.tell(3, "heads of openings", taken, "measure them and set \"top\" in the plan");
             if let Some((weight, about, taken, fix)) = guess.clone() {
-                tally.tell(weight, about, taken, fix);
+                let middle = (part.line.start + part.line.end) * 0.5;
+                // What nothing fills is worth a look; a leaf that is assumed is said of all.
+                let point = (weight == 0).then_some(PlanPoint { level, at: middle });
+                tally.tell_at(weight, about, taken, fix, point);
             }
+            pieces.push(piece(opening, level, part, construction));
         }
     }
     notes.pieces.extend(pieces);

@@ -10,7 +10,7 @@ use super::map::{IndoorMap, Part, Thing, index};
 use super::materials::{Place, construction};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
 use crate::line::{along, around, distance, length, line_to_millimetre, millimetre, seen_from};
-use crate::{DOOR, HEAD_M, Piece, SILL_M, What};
+use crate::{DOOR, HEAD_M, Piece, PlanPoint, SILL_M, What};
 
 /// Width of a door about which nobody says anything, metres (common practice, no source).
 const DOOR_M: f64 = 0.9;
@@ -83,9 +83,11 @@ impl IndoorMap<'_> {
         let line = Line::new(along(run.line, spot.from_m), along(run.line, spot.to_m));
         let line = line_to_millimetre(line);
         let Some(floor_m) = self.storey(run.level).map(|level| level.floor_m) else { return };
+        let middle = PlanPoint { level: run.level, at: (line.start + line.end) * 0.5 };
         let mut left_out = |why: &str| {
             let taken = format!("was left out: {why}");
-            self.notes.tell(LEFT_OUT, thing.about.clone(), taken, "move it, or correct the plan");
+            let (about, fix) = (thing.about.clone(), "move it, or correct the plan");
+            self.notes.tell_at(LEFT_OUT, about, taken, fix, Some(middle));
         };
         if placed.iter().any(|(level, other)| *level == run.level && overlap(*other, line)) {
             left_out(&format!("the {} overlaps another opening", word(door)));

@@ -36,6 +36,8 @@ mod spaces;
 mod storeys;
 mod walls;
 
+use std::collections::BTreeMap;
+
 use geo::Point;
 
 use self::cursor::Cursor;
@@ -46,7 +48,7 @@ use self::openings::PlacedOpening;
 use self::place::Placed;
 use self::walls::{Run, Walls};
 use crate::guess::{Guesses, decoded};
-use crate::{Draft, HEAD_M, Piece, SILL_M, Settings, What, whole_file};
+use crate::{Draft, HEAD_M, Piece, PlanPoint, SILL_M, Settings, What, whole_file};
 use input::{Diagnostic, Diagnostics};
 use units::Lengths;
 
@@ -92,10 +94,17 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let slabs = storeys::slabs(&list, &placed, &levels, outside, &mut notes);
     let stairs = storeys::stairs(&list, &placed);
     let mut guesses = notes.finish()?;
+    let points: BTreeMap<usize, PlanPoint> = openings
+        .iter()
+        .map(|PlacedOpening { listed, run, line }| {
+            let at = (line.start + line.end) * 0.5;
+            (*listed, PlanPoint { level: walls.runs[*run].level, at })
+        })
+        .collect();
     let openings = opening_pieces(&walls, &openings, &levels);
     let rooms = room_pieces(&walls, &spaces, &names);
     let pieces = [wall_pieces(&walls, &gone), openings, slabs, stairs, rooms, hung].concat();
-    report(&list, settings, &mut guesses);
+    report(&list, &points, settings, &mut guesses);
     devices::report(&list.devices, list.unit.lengths(), &mut guesses);
     let (name, unit, link) = (list.name, list.unit, list.link);
     Ok(Draft { name, unit, link, levels, pieces, guesses: guesses.0, ..Draft::default() })
@@ -183,7 +192,12 @@ fn room_pieces(walls: &Walls<'_>, spaces: &[usize], names: &[String]) -> Vec<Pie
     firsts.map(|(_, (room, name))| piece(room, name)).collect()
 }
 
-fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
+fn report(
+    list: &List,
+    points: &BTreeMap<usize, PlanPoint>,
+    settings: &Settings,
+    guesses: &mut Guesses,
+) {
     let mm = |construction: &str| settings.thickness_m(construction) * 1e3;
     let (outside, inside) = (settings.outside(), settings.inside());
     let taken = format!("taken as {outside}, {:.0} mm", mm(outside));
@@ -210,11 +224,16 @@ fn report(list: &List, settings: &Settings, guesses: &mut Guesses) {
             let taken = format!("taken as {}", first.construction());
             guesses.add(format!("{}s", fill.word()), taken, fix, plain.len());
         }
-        let nowhere = all.clone().filter(|opening| opening.at_m.is_none()).count();
+        let mut nowhere: Vec<PlanPoint> = Vec::new();
+        for (listed, opening) in list.openings.iter().enumerate() {
+            if opening.fill == fill && opening.at_m.is_none() {
+                nowhere.extend(points.get(&listed));
+            }
+        }
         let about = format!("{}s without a place", fill.word());
         let taken = "put in the middle of their wall";
         let fix = format!("say where they begin: at {}", list.unit.lengths().typed(0.6));
-        guesses.add(about, taken, &fix, nowhere);
+        guesses.add_at(about, taken, &fix, nowhere);
     }
     let open_height = |opening: &&OpeningLine| {
         let no_sill = opening.fill == Fill::Window && opening.sill_m.is_none();

@@ -76,7 +76,10 @@ pub const EVERY: [Use; 12] = [
         arguments: &["handover", "plan.geojson", "--out", "out"],
         writes: &["out/plan-handover.html", "out/plan-handover.pdf", "out/plan-readings.csv"],
     },
-    Use { arguments: &["import", "house.txt", "--write", "new.geojson"], writes: &["new.geojson"] },
+    Use {
+        arguments: &["import", "house.txt", "--write", "new.geojson", "--out", "out"],
+        writes: &["new.geojson", "out/new-import-level0.png", "out/new-import-level0.svg"],
+    },
     Use { arguments: &["new", "new.geojson"], writes: &["new.geojson"] },
     Use {
         arguments: &["tidy", "plan.geojson", "--write", "new.geojson"],

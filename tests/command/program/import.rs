@@ -128,3 +128,104 @@ fn files_that_cannot_be_read_are_refused_with_a_way_out() {
         assert!(!place.path().join("new.geojson").exists());
     }
 }
+
+#[test]
+fn the_picture_of_what_was_understood_is_named_and_has_the_numbers_of_the_report() {
+    let place = with_list();
+    let out = run_in(place.path(), &["import", "shop.txt"]).ends(0).out;
+    assert!(out.contains("\n1. "), "{out}");
+    assert!(out.contains("Picture of what was understood: output/shop-import-level0.png"), "{out}");
+    let svg = fs::read_to_string(place.path().join("output/shop-import-level0.svg")).unwrap();
+    for words in ["SHOP", "20 m²", "STORE", "entry door", "window"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    // A door without a place is a guess with one.
+    fs::write(place.path().join("shop.txt"), LIST.replace("0.8 at 1", "0.8")).unwrap();
+    let arguments = ["import", "shop.txt", "--write", "new.geojson", "--format", "json"];
+    let report = run_in(place.path(), &arguments).ends(0).json();
+    let pictures = ["output/new-import-level0.png", "output/new-import-level0.svg"];
+    assert_eq!(report["pictures"], serde_json::json!(pictures));
+    assert!(pictures.iter().all(|file| place.path().join(file).is_file()));
+    let guesses = report["guesses"].as_array().unwrap();
+    let door = guesses.iter().find(|guess| guess["about"] == "doors without a place").unwrap();
+    let marks = report["marks"].as_array().unwrap();
+    assert_eq!(marks.len(), 1, "{marks:?}");
+    assert_eq!((&marks[0]["number"], &marks[0]["level"]), (&door["number"], &0.into()));
+    let at: Vec<f64> =
+        marks[0]["at"][0].as_array().unwrap().iter().filter_map(|x| x.as_f64()).collect();
+    assert!((at[0] - 5.0).abs() < 0.2 && (at[1] - 2.0).abs() < 0.2, "{at:?}");
+}
+
+#[test]
+fn without_pictures_there_is_the_plan_alone() {
+    let place = with_list();
+    let arguments = ["import", "shop.txt", "--no-pictures", "--format", "json"];
+    let report = run_in(place.path(), &arguments).ends(0).json();
+    assert_eq!(report["pictures"], serde_json::json!([]));
+    assert_eq!(crate::run::names(&place.path().join("output")), ["shop.geojson"]);
+}
+
+#[test]
+fn pictures_of_another_plan_of_that_name_stay() {
+    let place = with_list();
+    fs::write(place.path().join("shop.geojson"), crate::run::plan_json("bungalow").to_string())
+        .unwrap();
+    run_in(place.path(), &["check", "shop.geojson"]).ends(0);
+    let refused = run_in(place.path(), &["import", "shop.txt"]).ends(2).err;
+    assert!(refused.contains("those of another plan") && refused.contains("--out"), "{refused}");
+    run_in(place.path(), &["import", "shop.txt", "--no-pictures"]).ends(0);
+}
+
+/// A house of two rooms on one page, which says 1:50.
+const PAGE: &[u8] = include_bytes!("../../fuzz/pages/plain.pdf");
+
+#[test]
+fn a_pdf_is_read_at_its_scale_or_by_a_known_length() {
+    let place = with_list();
+    fs::write(place.path().join("house.pdf"), PAGE).unwrap();
+    let rooms = |arguments: &[&str], plan: &str| -> Vec<f64> {
+        let all = ["import", "house.pdf", "--format", "json", "--no-pictures", "--write", plan];
+        let report = run_in(place.path(), &[&all, arguments].concat()).ends(0).json();
+        assert_eq!(report["kind"], "PDF");
+        let rooms = report["levels"][0]["rooms"].as_array().unwrap().iter();
+        let mut areas: Vec<f64> = rooms.map(|room| room["area_m2"].as_f64().unwrap()).collect();
+        areas.sort_by(f64::total_cmp);
+        areas
+    };
+    let said = rooms(&[], "a.geojson");
+    // 3.2 by 4.4 m and 4.1 by 4.4 m between the faces.
+    assert!((said[0] - 14.08).abs() < 0.1 && (said[1] - 18.04).abs() < 0.1, "{said:?}");
+    let same = [
+        vec!["--scale", "1:50"],
+        vec!["--page", "1"],
+        vec!["--length", "8 m = 453.54 pt"],
+        vec!["--length", "26' 3\" = 160 mm"],
+    ];
+    for (number, arguments) in same.iter().enumerate() {
+        let again = rooms(arguments, &format!("b{number}.geojson"));
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() < 0.05;
+        assert!(said.iter().zip(&again).all(near), "{arguments:?}: {again:?}");
+    }
+    let smaller = rooms(&["--scale", "1:40"], "c.geojson");
+    assert!((smaller[0] / said[0] - 0.64).abs() < 0.01, "{smaller:?}");
+}
+
+#[test]
+fn options_of_a_page_are_for_a_pdf_and_say_how_they_are_written() {
+    let place = with_list();
+    fs::write(place.path().join("house.pdf"), PAGE).unwrap();
+    for (file, arguments, says) in [
+        ("shop.txt", ["--scale", "1:50"], "only a PDF has pages"),
+        ("shop.txt", ["--page", "2"], "only a PDF has pages"),
+        ("shop.txt", ["--group", "2"], "only a drawing has groups"),
+        ("house.pdf", ["--unit", "mm"], "--unit: a PDF has none"),
+        ("house.pdf", ["--scale", "50"], "write 1:N, for example 1:50"),
+        ("house.pdf", ["--length", "3.6 m"], "\"3.6 m = 412 pt\""),
+        ("house.pdf", ["--length", "3.6 m = 0 pt"], "\"3.6 m = 412 pt\""),
+        ("house.pdf", ["--page", "7"], "there is no page 7; the PDF has 1"),
+        ("house.pdf", ["--page", "0"], "--page"),
+    ] {
+        let arguments = [&["import", file], &arguments[..]].concat();
+        run_in(place.path(), &arguments).refused(&[says]);
+    }
+}

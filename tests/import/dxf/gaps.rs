@@ -208,3 +208,32 @@ fn of_two_openings_over_one_another_the_plan_gets_one() {
     let left_out = draft.guesses.iter().find(|guess| guess.about == "openings").unwrap();
     assert_eq!((left_out.pieces, &*left_out.taken), (1, "left out: another one is there"));
 }
+
+#[test]
+fn every_line_of_the_drawing_is_kept_with_what_became_of_it() {
+    let mut drawing = parted(2.0, 2.9);
+    drawing.add(&arc("DOOR", (4.0, 2.0), 0.9, 90.0, 180.0));
+    drawing.add(&line("DOOR", (4.0, 2.0), (3.1, 2.0)));
+    drawing.add(&rectangle("FURNITURE", (1.0, 1.0), (2.0, 3.0)));
+    drawing.add(&line("AXES", (-500.0, 2.5), (900.0, 2.5)));
+    let draft = read(&drawing);
+    let made = |taken: bool| draft.original.iter().filter(move |one| one.is_taken == taken);
+    let long = |line: Line<f64>| Euclidean.length(&line);
+    // The sides of the table, and what of the axis is in and round the plan.
+    assert_eq!(made(false).count(), 5, "{:#?}", made(false).collect::<Vec<_>>());
+    assert!(made(false).all(|one| long(one.line) < 20.0));
+    // The swing in pieces, the leaf, and the faces of walls.
+    let lines = made(true).map(|one| long(one.line)).fold(0.0, |sum, one| sum + one);
+    let swing = 0.9 * std::f64::consts::FRAC_PI_2;
+    assert!(lines > swing + 0.9 + 20.0, "{lines}");
+    assert!(made(true).any(|one| (long(one.line) - 0.9).abs() < 1e-6), "the leaf");
+}
+
+#[test]
+fn what_is_guessed_at_a_place_says_where() {
+    let draft = read(&parted(2.0, 2.9));
+    let gap = draft.guesses.iter().find(|guess| guess.about == "gaps in walls").unwrap();
+    assert_eq!((gap.pieces, gap.places.len(), gap.places[0].level), (1, 1, 0));
+    let opening = openings(&draft)[0].0;
+    assert_eq!(gap.places[0].at, (opening.start + opening.end) * 0.5);
+}
