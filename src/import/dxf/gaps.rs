@@ -65,11 +65,11 @@ pub(super) struct Filled<'m> {
 
 /// What lies ahead of the end of a wall.
 #[derive(Clone, Copy)]
-struct Ahead {
+pub(super) struct Ahead {
     /// To its face or end, metres.
-    off_m: f64,
+    pub(super) off_m: f64,
     /// To where the wall must be drawn out.
-    reach_m: f64,
+    pub(super) reach_m: f64,
 }
 
 /// The gaps of walls, in order of their axes. Two drawings on one sheet share none. And the ends
@@ -161,7 +161,12 @@ impl Near<'_> {
 }
 
 /// How far along a ray, that runs on from the end of a wall, another wall begins.
-fn seen(ray: Line<f64>, half: f64, line: Line<f64>, other_half: f64) -> Option<Ahead> {
+pub(super) fn seen(
+    ray: Line<f64>,
+    half: f64,
+    line: Line<f64>,
+    other_half: f64,
+) -> Option<Ahead> {
     let angle = askew(ray, line);
     if angle < IN_LINE {
         let ends = [seen_from(ray, line.start), seen_from(ray, line.end)];

@@ -29,6 +29,7 @@ mod faces;
 mod gaps;
 mod groups;
 mod layers;
+mod leaves;
 mod marks;
 mod openings;
 mod scale;
@@ -110,14 +111,18 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
         drawing.signs(&marks, &used).into_iter().unzip();
-    let (mut placed, lost_swings) = place_openings(&axes, &shapes, &openings);
+    let (mut placed, mut lost_swings) = place_openings(&axes, &shapes, &openings);
     placed.iter_mut().for_each(|opening| opening.sign += roles.len());
     roles.extend(more);
     for opening in &placed {
         axes[opening.axis].add(opening.from, opening.to);
     }
     openings.append(&mut placed);
-    axes.iter_mut().for_each(Axis::settle);
+    for (opening, role) in leaves::own_walls(&mut axes, &marks, &used, &openings) {
+        lost_swings = lost_swings.saturating_sub(1);
+        openings.push(Placed { sign: roles.len(), ..opening });
+        roles.push(role);
+    }
     let corners_closed = close_corners(&mut axes);
     let (_, loose_ends) = gaps::gaps(&axes, &sheet);
     let house = House {
@@ -205,6 +210,11 @@ fn in_gaps<'m>(
     (openings, roles, used)
 }
 
+/// Whether a layer or block says that it holds doors or windows.
+fn is_named(meant: Use) -> bool {
+    matches!(meant, Use::Door | Use::Window | Use::DoorOrWindow)
+}
+
 /// How long lines are together, in the drawing's unit, arcs as their chords.
 fn long<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> f64 {
     strokes.map(|stroke| length(Line::new(stroke.drawn.start, stroke.drawn.end))).sum()
@@ -268,7 +278,8 @@ impl<'d> Drawing<'d> {
         let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
-            if self.swing(stroke).is_some() || leaves.contains(&number) {
+            let is_above = stroke.is_broken && !self.roles.is_mapped(stroke.layer);
+            if is_above || self.swing(stroke).is_some() || leaves.contains(&number) {
                 continue;
             }
             let of_layer = construction.is_none().then_some(stroke.layer);
@@ -312,7 +323,7 @@ impl<'d> Drawing<'d> {
             if let Some((hinge, sweep_deg)) = self.swing(stroke) {
                 let ends = [self.local(stroke.drawn.start), self.local(stroke.drawn.end)];
                 swings.push(Swing { hinge, ends, sweep_deg, role, key });
-            } else if stroke.drawn.round.is_none() {
+            } else if stroke.drawn.round.is_none() && (is_named(role.0) || !stroke.is_broken) {
                 let lines_of = self.lines(stroke.drawn).into_iter();
                 lines.extend(lines_of.map(|line| Mark { line, role, key, stroke: number }));
             }
@@ -326,8 +337,7 @@ impl<'d> Drawing<'d> {
         let mut signs = Vec::new();
         let mut with_swing = BTreeSet::new();
         for swing in marks.swings() {
-            let is_named = matches!(swing.role.0, Use::Door | Use::DoorOrWindow);
-            if !is_named || used.contains(&swing.key) {
+            if !is_named(swing.role.0) || swing.role.0 == Use::Window || used.contains(&swing.key) {
                 continue;
             }
             with_swing.insert(swing.key);
