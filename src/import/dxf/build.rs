@@ -186,14 +186,15 @@ impl House<'_> {
         Ok(Site { left_out, stretches, closed, kept, with_rooms })
     }
 
-    /// Of the drawings with rooms the one that is most a floor plan: with the most rooms, as far as
-    /// there are openings into them, then with the most openings. A grating or a roof has none.
+    /// Of the drawings with rooms the one that is most a floor plan: with the most rooms in which
+    /// somebody can walk, as far as there are openings into them, then with the most openings. A
+    /// roof has none, and an elevation no room but panes.
     fn most_like_a_plan(&self, with_rooms: &[usize], closed: &[Closed]) -> usize {
         let mut openings = vec![0; closed.len()];
         for at in self.openings.iter().filter_map(|opening| self.sheet.at(self.line(opening))) {
             openings[at] += 1;
         }
-        let worth = |at: usize| (closed[at].rooms.min(openings[at] + 1), openings[at]);
+        let worth = |at: usize| (closed[at].wide_rooms.min(2 * openings[at] + 4), openings[at]);
         let area = |at: usize| closed[at].rooms_m2;
         let better = |a: &usize, b: &usize| {
             worth(*a).cmp(&worth(*b)).then(area(*a).total_cmp(&area(*b))).then(b.cmp(a))

@@ -74,13 +74,8 @@ pub(super) fn own_walls<'m>(
         Line::new(along(line, it.from), along(line, it.to))
     };
     let mut known: Vec<Line<f64>> = openings.iter().map(line_of).collect();
-    let is_door = |swing: &&Swing<'_>| {
-        let is_named = matches!(swing.role.0, Use::Door | Use::DoorOrWindow);
-        !used.contains(&swing.key)
-            && swing.role.0 != Use::Notes
-            && (is_named || marks.leaves_of(swing).next().is_some())
-    };
-    let swings: Vec<&Swing<'_>> = marks.swings().iter().filter(is_door).collect();
+    let left = marks.swings().iter().filter(|swing| !used.contains(&swing.key));
+    let swings: Vec<&Swing<'_>> = left.filter(|swing| marks.is_door(swing)).collect();
     let hinges = index(swings.iter().map(|swing| Line::new(swing.hinge, swing.hinge)));
     let stands = stands(axes);
     let by_place = index(stands.iter().map(|stand| stand.2));

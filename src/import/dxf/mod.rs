@@ -32,7 +32,9 @@ mod layers;
 mod leaves;
 mod marks;
 mod openings;
+mod panes;
 mod scale;
+mod shapes;
 mod sheet;
 mod strokes;
 mod trade;
@@ -74,8 +76,8 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let groups = groups::groups(name, bytes)?;
     let drawn = strokes(name, &groups)?;
     let mut guesses = Guesses::default();
-    let likely =
-        |roles: &Roles, layers: &[usize]| likely_walls(&drawn, roles, layers, &groups, settings);
+    let shapes = shapes::Shapes { drawn: &drawn, groups: &groups, settings };
+    let likely = |roles: &Roles, layers: &[usize]| shapes.likely_walls(roles, layers);
     let roles = roles(name, &drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
@@ -123,6 +125,10 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         openings.push(Placed { sign: roles.len(), ..opening });
         roles.push(role);
     }
+    for window in panes::windows(&axes, &marks, &openings) {
+        openings.push(Placed { sign: roles.len(), ..window });
+        roles.push((Use::Window, None));
+    }
     let corners_closed = close_corners(&mut axes);
     let (_, loose_ends) = gaps::gaps(&axes, &sheet);
     let house = House {
@@ -139,51 +145,6 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
-}
-
-/// The layer, of some without a name that says anything, whose lines look most like the faces of
-/// walls: at least a third of them run in pairs, for eight metres together and two ways.
-fn likely_walls(
-    drawn: &Strokes,
-    roles: &Roles,
-    layers: &[usize],
-    groups: &groups::Groups,
-    settings: &Settings,
-) -> Option<usize> {
-    /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
-    const MOST: (usize, usize) = (6, 20_000);
-    let mut best: Option<(f64, usize)> = None;
-    for &layer in layers.iter().take(MOST.0) {
-        let on_layer = |stroke: &&Stroke| stroke.layer == layer;
-        let count = drawn.strokes.iter().filter(on_layer).count();
-        let own = roles.with_walls(layer);
-        let corners = corners(drawn.strokes.iter().filter(on_layer));
-        let Some(corners) = corners.filter(|_| count <= MOST.1) else { continue };
-        let across = corners.width().max(corners.height());
-        let lines = long(drawn.strokes.iter().filter(on_layer));
-        let size = scale::Size { across, lines };
-        let pairs = |metres: f64| {
-            let faces = Drawing::new(drawn, &own, metres, corners.min()).faces(None).0;
-            let is_wall = |piece: &Piece| {
-                length(piece.line) >= 0.5
-                    && piece.thickness_m.is_some_and(|thick| USUAL_M.contains(&thick))
-            };
-            let walls: Vec<Piece> = paired(&faces).pieces.into_iter().filter(is_wall).collect();
-            (walls, faces.iter().map(|face| length(face.line)).sum::<f64>())
-        };
-        let sum = |walls: &[Piece]| walls.iter().map(|wall| length(wall.line)).sum::<f64>();
-        let share = |metres: f64| sum(&pairs(metres).0) / metres;
-        let mut unsaid = Guesses::default();
-        let metres = scale::metres_per_unit(groups, settings, &size, &share, &mut unsaid);
-        let (walls, drawn_m) = pairs(metres);
-        let walls_m = sum(&walls);
-        let two_ways = walls.iter().any(|wall| askew(wall.line, walls[0].line) > 0.9);
-        let looks = walls_m >= 8.0 && 2.0 * walls_m >= drawn_m / 3.0 && two_ways;
-        if looks && best.is_none_or(|(most_m, _)| walls_m > most_m) {
-            best = Some((walls_m, layer));
-        }
-    }
-    best.map(|(_, layer)| layer)
 }
 
 /// Closes the gaps of walls. Gives the openings in them, what each stands for, and the keys of the
@@ -288,6 +249,7 @@ impl<'d> Drawing<'d> {
                     layer: self.strokes.layers[stroke.layer].clone(),
                     construction: construction.map(str::to_owned),
                     mapped: self.roles.is_mapped(stroke.layer),
+                    by_shape: self.roles.is_by_shape(stroke.layer),
                 });
                 groups.len() - 1
             });
@@ -295,7 +257,7 @@ impl<'d> Drawing<'d> {
             let lines = self.lines(stroke.drawn).into_iter();
             faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
-        (without_doubles(faces), groups)
+        (shapes::without_rows(without_doubles(faces)), groups)
     }
 
     /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An
@@ -337,7 +299,7 @@ impl<'d> Drawing<'d> {
         let mut signs = Vec::new();
         let mut with_swing = BTreeSet::new();
         for swing in marks.swings() {
-            if !is_named(swing.role.0) || swing.role.0 == Use::Window || used.contains(&swing.key) {
+            if used.contains(&swing.key) || !marks.is_door(swing) {
                 continue;
             }
             with_swing.insert(swing.key);
@@ -406,10 +368,13 @@ fn pieces(
     let joined = axes(&across);
     let near_joined = reaches(&joined);
     pieces.extend(across);
+    let lone = shapes::Lone::new(&found.single, LONE_WALL_M);
     let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
+        let of = &groups[face.group];
+        let closes = || !of.by_shape && lone.closes(face.line, &walls, &near);
         let by_itself =
-            long && groups[face.group].mapped && !has_wall_beside(face.line, &walls, &near);
+            long && (of.mapped || closes()) && !has_wall_beside(face.line, &walls, &near);
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
         (is_single(face.group) || by_itself) && !is_face()
     };
@@ -418,6 +383,7 @@ fn pieces(
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";
+    let pieces = shapes::in_network(pieces, &|group| groups[group].by_shape);
     guesses.add("single lines", taken, "map the layer to a construction or to none", alone);
     let about = "lines of walls without a partner";
     let taken = "left out: jambs, ends and third faces of walls";

@@ -99,6 +99,13 @@ pub(super) fn use_of(name: &str) -> Use {
     }
 }
 
+/// Whether a name says that its lines are no walls, however they run.
+pub(super) fn is_no_wall(name: &str) -> bool {
+    let words = words(name);
+    let has = |list: &str| words.iter().any(|word| is_in(list, word));
+    has(NO_WALL) || has(STAIRS)
+}
+
 /// Whether a list, with spaces between its words, has a word.
 fn is_in(list: &str, word: &str) -> bool {
     list.split_ascii_whitespace().any(|known| known == word)
