@@ -132,7 +132,9 @@ impl Entity {
             let Some((at, bulge)) = self.corners.last_mut() else {
                 // Widths may stand before the first corner.
                 let has_place = code != 20;
-                return has_place.then_some(()).ok_or_else(|| not_a(&number.to_string(), "a corner's x"));
+                return has_place
+                    .then_some(())
+                    .ok_or_else(|| not_a(&number.to_string(), "a corner's x"));
             };
             match code {
                 20 => at.y = number,

@@ -161,12 +161,7 @@ impl Near<'_> {
 }
 
 /// How far along a ray, that runs on from the end of a wall, another wall begins.
-pub(super) fn seen(
-    ray: Line<f64>,
-    half: f64,
-    line: Line<f64>,
-    other_half: f64,
-) -> Option<Ahead> {
+pub(super) fn seen(ray: Line<f64>, half: f64, line: Line<f64>, other_half: f64) -> Option<Ahead> {
     let angle = askew(ray, line);
     if angle < IN_LINE {
         let ends = [seen_from(ray, line.start), seen_from(ray, line.end)];

@@ -94,7 +94,9 @@ pub(super) fn own_walls<'m>(
                 break;
             }
             let back = Line::new(shut.end, shut.start);
-            let (Some(ahead), Some(behind)) = (walls.next(shut), walls.next(back)) else { continue };
+            let (Some(ahead), Some(behind)) = (walls.next(shut), walls.next(back)) else {
+                continue;
+            };
             known.push(shut);
             found.push((shut, ahead, behind, swing.role.1));
             break;

@@ -257,7 +257,7 @@ impl<'d> Drawing<'d> {
             let lines = self.lines(stroke.drawn).into_iter();
             faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
-        (shapes::without_rows(without_doubles(faces)), groups)
+        (panes::without_panes(shapes::without_rows(without_doubles(faces))), groups)
     }
 
     /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An

@@ -123,8 +123,7 @@ impl Shapes<'_> {
             walls_m(&drawing.faces(None).0) / metres
         };
         let mut unsaid = Guesses::default();
-        let metres =
-            scale::metres_per_unit(self.groups, self.settings, &size, &looks, &mut unsaid);
+        let metres = scale::metres_per_unit(self.groups, self.settings, &size, &looks, &mut unsaid);
         Some((metres, corners.min()))
     }
 
@@ -206,7 +205,9 @@ impl Lone {
                 let (at, off) = seen_from(axis.line, end);
                 let slack = axis.half_m() + MEETS_M;
                 let stands = |(from, to): &(f64, f64)| (from - slack..=to + slack).contains(&at);
-                off.abs() <= slack && axis.spans.iter().any(stands)
+                // The face of a recess runs on in line with its wall.
+                let crosses = askew(axis.line, line) > 0.1;
+                crosses && off.abs() <= slack && axis.spans.iter().any(stands)
             })
         };
         let at_other = |end: Coord<f64>| {
@@ -225,16 +226,14 @@ impl Lone {
 fn meeting(pieces: &[Piece], known: &[Piece]) -> Vec<Piece> {
     let all: Vec<Piece> = known.iter().chain(pieces).copied().collect();
     let parts = parts(&all);
-    let of_known: std::collections::BTreeSet<usize> = parts.iter().take(known.len()).copied().collect();
+    let of_known: std::collections::BTreeSet<usize> =
+        parts.iter().take(known.len()).copied().collect();
     let own = pieces.iter().zip(parts.iter().skip(known.len()));
     own.filter(|(_, part)| of_known.contains(part)).map(|(piece, _)| *piece).collect()
 }
 
 /// Pieces of wall without those that stand by themselves: furniture, symbols.
-pub(super) fn in_network(
-    pieces: Vec<Piece>,
-    by_shape: &dyn Fn(usize) -> bool,
-) -> Vec<Piece> {
+pub(super) fn in_network(pieces: Vec<Piece>, by_shape: &dyn Fn(usize) -> bool) -> Vec<Piece> {
     if !pieces.iter().any(|piece| by_shape(piece.group)) {
         return pieces;
     }
@@ -312,9 +311,9 @@ pub(super) fn without_rows(faces: Vec<Face>) -> Vec<Face> {
         (STEPS <= offs.len())
             && offs.windows(STEPS).any(|row| {
                 let step = (row[STEPS - 1] - row[0]) / (STEPS - 1) as f64;
-                let even = row.windows(2).all(|pair| {
-                    ((pair[1] - pair[0]) - step).abs() <= (0.12 * step).max(0.004)
-                });
+                let even = row
+                    .windows(2)
+                    .all(|pair| ((pair[1] - pair[0]) - step).abs() <= (0.12 * step).max(0.004));
                 even && step <= STEP_M && row[0] <= 1e-9 && row[STEPS - 1] >= -1e-9
             })
     };

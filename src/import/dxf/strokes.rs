@@ -123,7 +123,8 @@ impl<'d> Expander<'d> {
     fn entity(&mut self, entity: &'d Entity, frame: &Frame) -> Result<(), Trouble> {
         self.step()?;
         let layer = self.layer(&entity.layer, frame);
-        let by_layer = || self.broken.is_some_and(|of| of.contains(&self.out.layers[layer].to_lowercase()));
+        let by_layer =
+            || self.broken.is_some_and(|of| of.contains(&self.out.layers[layer].to_lowercase()));
         self.is_broken = entity.is_broken.unwrap_or_else(by_layer);
         let from_below = entity.normal_z < 0.0;
         let seen = |at: Coord<f64>| if from_below { xy(-at.x, at.y) } else { at };
