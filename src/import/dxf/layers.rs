@@ -34,7 +34,15 @@ pub(super) struct Roles {
     /// The same of each block; a mapped one goes before its layer.
     blocks: Vec<(Use, Option<String>)>,
     /// Layers whose lines say that they are walls.
-    by_shape: BTreeSet<usize>,
+    /// Of one that adds to the walls of others, what is inserted is furniture.
+    by_shape: BTreeMap<usize, Adds>,
+}
+
+/// Whether the walls of a layer add to those of others.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Adds {
+    ToOthers,
+    Alone,
 }
 
 impl Roles {
@@ -56,24 +64,24 @@ impl Roles {
     }
 
     /// The same, with one layer as walls.
-    pub(super) fn with_walls(&self, layer: usize) -> Self {
+    pub(super) fn with_walls(&self, layer: usize, adds: Adds) -> Self {
         let mut roles = self.clone();
         roles.layers[layer].0 = Use::Wall;
-        roles.by_shape.insert(layer);
+        roles.by_shape.insert(layer, adds);
         roles
     }
 
     /// The same, with the walls of one layer alone.
     pub(super) fn only_walls(&self, layer: usize) -> Self {
-        let mut roles = self.with_walls(layer);
+        let mut roles = self.with_walls(layer, Adds::ToOthers);
         let holds = roles.layers.iter_mut().chain(&mut roles.blocks);
         holds.filter(|holds| holds.0 == Use::Wall).for_each(|holds| holds.0 = Use::Other);
         roles.layers[layer].0 = Use::Wall;
         roles
     }
 
-    pub(super) fn is_by_shape(&self, layer: usize) -> bool {
-        self.by_shape.contains(&layer)
+    pub(super) fn by_shape(&self, layer: usize) -> Option<Adds> {
+        self.by_shape.get(&layer).copied()
     }
 
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
@@ -102,7 +110,7 @@ pub(super) fn roles(
     let blocks = strokes.blocks.iter().zip(blocks);
     let blocks = blocks.map(|(name, mapped)| (meant(name, mapped.as_deref()), mapped));
     let mut roles =
-        Roles { layers: layers.collect(), blocks: blocks.collect(), by_shape: BTreeSet::new() };
+        Roles { layers: layers.collect(), blocks: blocks.collect(), by_shape: BTreeMap::new() };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
@@ -125,15 +133,16 @@ pub(super) fn roles(
         if found.is_empty() && !has_walls {
             return Err(vec![no_walls(file, strokes, &counts)]);
         }
-        for layer in found {
-            roles = roles.with_walls(layer);
+        for (at, layer) in found.into_iter().enumerate() {
+            let adds = if has_walls || at > 0 { Adds::ToOthers } else { Adds::Alone };
+            roles = roles.with_walls(layer, adds);
             left.remove(&layer);
         }
     }
     for (layer, (meant, mapped)) in roles.layers.iter().enumerate() {
         let (taken, example) = match meant {
             _ if counts[layer] == 0 || mapped.is_some() => continue,
-            Use::Wall if roles.is_by_shape(layer) => {
+            Use::Wall if roles.by_shape(layer).is_some() => {
                 ("walls: no name says so, but its lines run in pairs as faces do", "brick-half")
             }
             Use::Wall => ("walls, by its name", "brick-half"),

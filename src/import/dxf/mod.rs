@@ -47,7 +47,7 @@ use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::BINARY;
-use self::layers::{Role, Roles, Use, roles};
+use self::layers::{Adds, Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
@@ -237,10 +237,12 @@ impl<'d> Drawing<'d> {
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
         let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
+        let by_themselves = self.without_inserts();
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
             let is_above = stroke.is_broken && !self.roles.is_mapped(stroke.layer);
-            if is_above || self.swing(stroke).is_some() || leaves.contains(&number) {
+            let is_symbol = stroke.insert.is_some() && by_themselves.contains(&stroke.layer);
+            if is_above || is_symbol || self.swing(stroke).is_some() || leaves.contains(&number) {
                 continue;
             }
             let of_layer = construction.is_none().then_some(stroke.layer);
@@ -249,7 +251,7 @@ impl<'d> Drawing<'d> {
                     layer: self.strokes.layers[stroke.layer].clone(),
                     construction: construction.map(str::to_owned),
                     mapped: self.roles.is_mapped(stroke.layer),
-                    by_shape: self.roles.is_by_shape(stroke.layer),
+                    by_shape: self.roles.by_shape(stroke.layer).is_some(),
                 });
                 groups.len() - 1
             });
@@ -258,6 +260,21 @@ impl<'d> Drawing<'d> {
             faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
         (panes::without_panes(shapes::without_rows(without_doubles(faces))), groups)
+    }
+
+    /// Layers, taken as walls by their shape, that hold walls without any inserts: what is inserted
+    /// on them is furniture.
+    fn without_inserts(&self) -> BTreeSet<usize> {
+        const ENOUGH: usize = 30;
+        let mut plain = vec![0; self.strokes.layers.len()];
+        let outside = self.strokes.strokes.iter().filter(|stroke| stroke.insert.is_none());
+        outside.for_each(|stroke| plain[stroke.layer] += 1);
+        let holds = |layer: &usize| match self.roles.by_shape(*layer) {
+            Some(Adds::ToOthers) => true,
+            Some(Adds::Alone) => plain[*layer] >= ENOUGH,
+            None => false,
+        };
+        (0..plain.len()).filter(holds).collect()
     }
 
     /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An

@@ -10,8 +10,9 @@ use geo::{Coord, Line};
 
 use super::axes::Axis;
 use super::faces::{Face, Piece, paired};
+use super::gaps::seen;
 use super::groups::Groups;
-use super::layers::{Roles, Use};
+use super::layers::{Adds, Roles, Use};
 use super::strokes::{Stroke, Strokes};
 use super::{Drawing, USUAL_M, corners, long, scale};
 use crate::Settings;
@@ -27,12 +28,17 @@ const LEAST_M: (f64, f64) = (8.0, 3.0);
 const PIECE_M: f64 = 0.3;
 /// Share of a layer's lines that must be faces of walls, and of one that adds to others.
 const SHARE: (f64, f64) = (1.0 / 3.0, 0.4);
+/// Walls so long together are a house's; they need be no larger share of their layer than this.
+const HOUSE_M: f64 = 25.0;
+const SHARE_HOUSE: f64 = 0.1;
 /// Share of a layer's single lines that must end at one another (our own choice).
 const SHARE_SINGLE: f64 = 0.5;
 /// Ends within this of another wall meet it, metres (our own choice).
 const MEETS_M: f64 = 0.12;
 /// Widest gap between two pieces of one wall, metres (our own choice: a glass front).
 const GAP_M: f64 = 7.0;
+/// The end of a wall is so near to the next one across a door, metres (our own choice).
+const DOOR_M: f64 = 1.3;
 /// Parallel lines at equal steps of up to so much, metres, and as many as this, are no walls.
 const STEP_M: f64 = 0.45;
 const STEPS: usize = 5;
@@ -54,13 +60,12 @@ impl Shapes<'_> {
         let mut found = Vec::new();
         let is_wall = |stroke: &Stroke| roles.of(stroke).0 == Use::Wall;
         if !self.drawn.strokes.iter().any(is_wall) {
-            let best = self.best(&roles, layers, Self::double).or_else(|| {
-                let single = |faces: &[Face]| bound(faces);
-                self.best(&roles, layers, single)
-            });
+            let with = |layer| roles.with_walls(layer, Adds::Alone);
+            let best = self.best_of(&with, layers, Self::double);
+            let best = best.or_else(|| self.best_of(&with, layers, bound));
             let Some(best) = best else { return found };
             found.push(best);
-            roles = roles.with_walls(best);
+            roles = roles.with_walls(best, Adds::Alone);
         }
         let Some((metres, low)) = self.unit(&roles, &|faces| Self::double(faces).0) else {
             return found;
@@ -81,6 +86,14 @@ impl Shapes<'_> {
                 found.push(layer);
             }
         }
+        // What a name calls walls may be a remnant.
+        if found.is_empty() && long_of(&known) < LEAST_M.0 {
+            let far_more = |faces: &[Face]| {
+                let (walls_m, looks) = Self::double(faces);
+                (walls_m, looks && walls_m > 3.0 * long_of(&known))
+            };
+            found.extend(self.best_of(&|layer| roles.only_walls(layer), layers, far_more));
+        }
         found
     }
 
@@ -89,9 +102,9 @@ impl Shapes<'_> {
     }
 
     /// The layer that, taken as walls, has the most of them, if that is enough.
-    fn best(
+    fn best_of(
         &self,
-        roles: &Roles,
+        with: &dyn Fn(usize) -> Roles,
         layers: &[usize],
         measure: impl Fn(&[Face]) -> (f64, bool),
     ) -> Option<usize> {
@@ -100,7 +113,7 @@ impl Shapes<'_> {
             if self.count(layer) > MOST.1 {
                 continue;
             }
-            let own = roles.with_walls(layer);
+            let own = with(layer);
             let Some((metres, low)) = self.unit(&own, &|faces| measure(faces).0) else { continue };
             let (walls_m, looks) =
                 measure(&Drawing::new(self.drawn, &own, metres, low).faces(None).0);
@@ -129,11 +142,14 @@ impl Shapes<'_> {
 
     /// How long the walls of two lines are, and whether that is a building's.
     fn double(faces: &[Face]) -> (f64, bool) {
-        let walls = walls(faces);
+        let walls = in_network(walls(faces), &|_| true);
         let walls_m = long_of(&walls);
         let drawn_m: f64 = faces.iter().map(|face| length(face.line)).sum();
         let two_ways = walls.iter().any(|wall| askew(wall.line, walls[0].line) > 0.9);
-        (walls_m, walls_m >= LEAST_M.0 && 2.0 * walls_m >= drawn_m * SHARE.0 && two_ways)
+        // A whole house on a layer may have much furniture around it.
+        let share = 2.0 * walls_m / drawn_m;
+        let is_much = share >= SHARE.0 || (walls_m >= HOUSE_M && share >= SHARE_HOUSE);
+        (walls_m, walls_m >= LEAST_M.0 && is_much && two_ways)
     }
 }
 
@@ -225,7 +241,7 @@ impl Lone {
 /// The pieces that meet walls that are known, or go on in line with them, and those that meet these.
 fn meeting(pieces: &[Piece], known: &[Piece]) -> Vec<Piece> {
     let all: Vec<Piece> = known.iter().chain(pieces).copied().collect();
-    let parts = parts(&all);
+    let parts = parts(&all, DOOR_M / 2.0);
     let of_known: std::collections::BTreeSet<usize> =
         parts.iter().take(known.len()).copied().collect();
     let own = pieces.iter().zip(parts.iter().skip(known.len()));
@@ -237,7 +253,7 @@ pub(super) fn in_network(pieces: Vec<Piece>, by_shape: &dyn Fn(usize) -> bool) -
     if !pieces.iter().any(|piece| by_shape(piece.group)) {
         return pieces;
     }
-    let parts = parts(&pieces);
+    let parts = parts(&pieces, GAP_M);
     let mut long: BTreeMap<usize, f64> = BTreeMap::new();
     for (piece, part) in pieces.iter().zip(&parts) {
         *long.entry(*part).or_default() += length(piece.line);
@@ -249,17 +265,18 @@ pub(super) fn in_network(pieces: Vec<Piece>, by_shape: &dyn Fn(usize) -> bool) -
     kept.filter(is_kept).map(|(piece, _)| piece).collect()
 }
 
-/// The number of the part to which each piece belongs: pieces that meet are of one part.
-fn parts(pieces: &[Piece]) -> Vec<usize> {
+/// The number of the part to which each piece belongs: pieces that meet are of one part, and those
+/// of one line across a gap of so much.
+fn parts(pieces: &[Piece], gap_m: f64) -> Vec<usize> {
     let half = |piece: &Piece| piece.thickness_m.unwrap_or(0.1) / 2.0;
     let mut above: Vec<usize> = (0..pieces.len()).collect();
     let by_place = index(pieces.iter().map(|piece| piece.line));
     let mut looks = 0;
     for (own, piece) in pieces.iter().enumerate() {
         let way = piece.line.delta() / length(piece.line);
-        for (end, ahead) in [(piece.line.start, way * -GAP_M), (piece.line.end, way * GAP_M)] {
-            let near = around(Line::new(end, end + ahead), 0.35 + MEETS_M);
-            for found in by_place.locate_in_envelope_intersecting(&near) {
+        for (end, ahead) in [(piece.line.start, way * -gap_m), (piece.line.end, way * gap_m)] {
+            let ray = Line::new(end, end + ahead);
+            for found in by_place.locate_in_envelope_intersecting(&around(ray, 0.35 + MEETS_M)) {
                 looks += 1;
                 if looks > MOST_LOOKS {
                     break;
@@ -267,13 +284,17 @@ fn parts(pieces: &[Piece]) -> Vec<usize> {
                 let other = &pieces[found.data];
                 let off = distance(other.line, seen_from(other.line, end));
                 let meets = off <= half(piece) + half(other) + MEETS_M;
+                let faces = || {
+                    let ahead = seen(ray, half(piece), other.line, half(other));
+                    ahead.is_some_and(|ahead| ahead.off_m <= DOOR_M.min(gap_m))
+                };
                 let goes_on = || {
                     askew(piece.line, other.line) < 0.02
-                        && off <= GAP_M
+                        && off <= gap_m
                         && seen_from(piece.line, other.line.start).1.abs() <= 0.03
                         && (half(piece) - half(other)).abs() < 0.01
                 };
-                if meets || goes_on() {
+                if meets || faces() || goes_on() {
                     let (a, b) = (root(&mut above, own), root(&mut above, found.data));
                     above[a.max(b)] = a.min(b);
                 }

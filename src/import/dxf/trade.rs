@@ -76,6 +76,8 @@ const NOTES: &str = "\
     fndn defpoints elev elevation section";
 /// What makes no wall of a name that says wall: symbols, furniture, lights on it, walls below.
 const NO_WALL: &str = "\
+    furnitures moebel mobili arredi muebles mobiliario moveis meubles mobilier mebel мебель \
+    家具 fixture fixtures sanitary sanitaires plumbing equip equipment appliances beam viga 梁 \
     symb symbol symbols furn furniture light lights elec lamp stem retaining cabinet \
     cabinets socket switch tile tiles finish fini";
 
