@@ -284,9 +284,11 @@ fn parts(pieces: &[Piece], gap_m: f64) -> Vec<usize> {
                 let other = &pieces[found.data];
                 let off = distance(other.line, seen_from(other.line, end));
                 let meets = off <= half(piece) + half(other) + MEETS_M;
+                // The end of a longer one: a shelf before a wall faces it, too.
                 let faces = || {
                     let ahead = seen(ray, half(piece), other.line, half(other));
-                    ahead.is_some_and(|ahead| ahead.off_m <= DOOR_M.min(gap_m))
+                    length(piece.line) >= length(other.line)
+                        && ahead.is_some_and(|ahead| ahead.off_m <= DOOR_M.min(gap_m))
                 };
                 let goes_on = || {
                     askew(piece.line, other.line) < 0.02
