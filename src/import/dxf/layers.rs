@@ -80,6 +80,10 @@ impl Roles {
         roles
     }
 
+    pub(super) fn any_by_shape(&self) -> bool {
+        !self.by_shape.is_empty()
+    }
+
     pub(super) fn by_shape(&self, layer: usize) -> Option<Adds> {
         self.by_shape.get(&layer).copied()
     }

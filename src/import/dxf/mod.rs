@@ -88,9 +88,14 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
         let trial = Drawing::new(&drawn, &roles, metres, low);
-        let pieces = paired(&trial.faces(None).0).pieces.into_iter();
+        let faces = trial.faces(None).0;
+        let pieces = paired(&faces).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
-        thick.map(|piece| length(piece.line)).sum::<f64>() / metres
+        let thick_m: f64 = thick.map(|piece| length(piece.line)).sum();
+        // Of a plan of single lines, how much of them closes off rooms.
+        let walls_m =
+            if thick_m > 0.0 || !roles.any_by_shape() { thick_m } else { shapes::bound(&faces).0 };
+        walls_m / metres
     };
     let size = corners.width().max(corners.height());
     let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
@@ -157,7 +162,7 @@ fn in_gaps<'m>(
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
     for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
-        if gap.is_too_narrow(&filled) {
+        if gap.is_none(&filled) {
             continue;
         }
         axes[gap.axis].add(gap.reach.0, gap.reach.1);

@@ -168,7 +168,7 @@ fn walls(faces: &[Face]) -> Vec<Piece> {
 
 /// How long the lines are together that end at others on both ends, and whether that is a
 /// building's.
-fn bound(faces: &[Face]) -> (f64, bool) {
+pub(super) fn bound(faces: &[Face]) -> (f64, bool) {
     let lines: Vec<Line<f64>> = faces.iter().map(|face| face.line).collect();
     let by_place = index(lines.iter().copied());
     let mut looks = 0;

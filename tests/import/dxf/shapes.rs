@@ -113,6 +113,9 @@ fn a_plan_of_single_lines_on_one_layer_has_its_rooms() {
         drawing.add(&line("ARQ", a, b));
     }
     assert_eq!(walls(&read(&drawing)), 8);
+    // The same with a header of millimetres, which would make it a centimetre wide.
+    drawing.header = drawing.header.replace('6', "4");
+    assert_eq!(walls(&read(&drawing)), 8);
 }
 
 #[test]
