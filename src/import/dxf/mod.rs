@@ -13,14 +13,17 @@
 //!   an opening, by what any layer or block draws there (see `gaps`)
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
 //!   the stretch of wall that they cover, of a door where the leaf lies when shut
-//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
+//! - the same of leaves that stand in no wall: a piece of wall of their own (see `leaves`)
+//! - lines between the faces, from jamb to jamb: panes of a window (see `panes`)
+//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`), of
+//!   which the one that is most a floor plan is read
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer or block holds the user says, else its name, else, if no name says walls, how its
-//! lines run. Layers that are switched off or frozen are left out. Not read: circles, ellipses,
-//! splines, hatches, solids, multilines, regions, bodies in space, texts, measures, attributes,
-//! paper space, references to other files, line types and colours, heights. All is put on one
-//! level.
+//! What a layer or block holds the user says, else its name, else how its lines run (see `shapes`).
+//! Layers that are switched off or frozen are left out; lines with dashes or dots are no walls. Not
+//! read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in space, texts,
+//! measures, attributes, paper space, references to other files, colours, heights. All is put on
+//! one level.
 
 mod axes;
 mod build;

@@ -238,7 +238,8 @@ impl Lone {
     }
 }
 
-/// The pieces that meet walls that are known, or go on in line with them, and those that meet these.
+/// The pieces that meet walls that are known, or go on in line with them, and those that meet
+/// these.
 fn meeting(pieces: &[Piece], known: &[Piece]) -> Vec<Piece> {
     let all: Vec<Piece> = known.iter().chain(pieces).copied().collect();
     let parts = parts(&all, DOOR_M / 2.0);
