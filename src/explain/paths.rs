@@ -99,7 +99,7 @@ pub(super) fn traced(
     let listed = direct.iter().chain(&reflected[..weighty]);
     let traced = listed.filter_map(|path| {
         let height_profile = height_profiles.get(path.height_profile)?;
-        let corners = corners(site, listener, (device, spot), path, height_profile)?;
+        let corners = corners(site, listener, spot, path, height_profile)?;
         let reflections: Vec<Reflection> = corners.iter().filter_map(|c| c.2.clone()).collect();
         let place = |(t, at, _): &Corner| [at.x, at.y, height_profile.height_at(*t)];
         Some(TracedPath {
@@ -118,12 +118,11 @@ pub(super) fn traced(
 /// A corner of a path by its fraction of the length, with what the path is reflected at there.
 type Corner = (f64, Coord<f64>, Option<Reflection>);
 
-/// The corners of one path, from the listener to the device in the middle of its spot. The last is
-/// where the device is drawn.
+/// The corners of one path, from the listener to the middle of the device's spot.
 fn corners(
     site: &Site<'_>,
     listener: &Listener,
-    (device, spot): (&Device, Coord<f64>),
+    spot: Coord<f64>,
     path: &PathGain,
     height_profile: &HeightProfile,
 ) -> Option<Vec<Corner>> {
@@ -163,7 +162,7 @@ fn corners(
             corners.push((event.t, place, Some(Reflection { feature, at })));
         }
     }
-    corners.push((1.0, device.position, None));
+    corners.push((1.0, spot, None));
     Some(corners)
 }
 

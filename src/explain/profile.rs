@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::hop_budget::HopBudget;
 use forecast::{Follower, Listener, Site, View};
 use plan::Device;
-use trace::HeightProfile;
+use trace::{HeightProfile, Ray};
 use units::{Db, Dbm, Metres, PowerRatio};
 
 /// Places at which the level is worked out.
@@ -73,7 +73,8 @@ impl Profile {
             let distance = Metres(hop.distance.0 * t);
             let straight = HeightProfile::straight(floors, low, z);
             let kept = view.interaction(follower, tree, 0, &straight, to);
-            let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(distance.0));
+            let length_m = Ray::new(start, to, &straight).length;
+            let direct = PowerRatio(kept.unwrap_or(0.0) * view.spreading(length_m));
             ProfilePoint {
                 distance_m: distance,
                 level_dbm: radiated - all.to_loss(),

@@ -3,9 +3,11 @@
 use explain::{
     ExplainSettings, HopBudget, Item, LEAST_SHARE, Line, MOST_REFLECTED, Profile, explain,
 };
-use forecast::{Assessment, Edges, Listener, Model, Site, Walls, hop};
+use forecast::{
+    Assessment, Edges, Follower, Listener, ListenerEnd, Model, Site, Trail, Walls, hop, hop_figures,
+};
 use plan::{Device, DeviceKind, Plan};
-use trace::ImageTree;
+use trace::{HeightProfile, ImageTree};
 use units::Db;
 
 use super::{PLANS, near, shipped, site, site_with};
@@ -118,11 +120,13 @@ fn the_paths_share_the_power_and_run_from_end_to_end() {
                 for path in &budget.paths {
                     assert_eq!(path.points_m.len(), usize::from(path.order) + 2, "{path:?}");
                     assert_eq!(path.reflections.len(), usize::from(path.order));
-                    let place = |of: &Device| [of.position.x, of.position.y, of.height_m];
                     let ends = [path.points_m[0], path.points_m[path.points_m.len() - 1]];
-                    for (end, of) in ends.iter().zip([&site.panel.device, device]) {
-                        assert_eq!(end[..2], place(of)[..2]);
-                        assert!(near(end[2], of.height_m));
+                    let spot = site.spot_of(device, link.frequency);
+                    let panel = &site.panel.device;
+                    let places = [(panel.position, panel.height_m), (spot, device.height_m)];
+                    for (end, (place, height_m)) in ends.iter().zip(places) {
+                        assert_eq!(end[..2], [place.x, place.y]);
+                        assert!(near(end[2], height_m));
                     }
                     // By the law of reflection the folded path is as long as the unfolded one.
                     let steps = path.points_m.windows(2);
@@ -219,18 +223,24 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
             let levels = profile.points.iter().map(|p| p.level_dbm.0 - p.direct_dbm.0);
             assert!(levels.into_iter().all(|over| over >= least - 1e-9), "{}", device.id);
             assert_eq!(profile.crossings.len(), budget.hop.crossings.len());
-            // Paths are the same both ways: the device as listener hears the panel's place alike.
-            let there = Listener {
-                device: device.clone(),
-                tree: ImageTree::new(&site.scene, device.position, site.model.reflections).unwrap(),
+            // Paths are the same both ways: the images of the device's spot give the panel alike.
+            let spot = site.spot_of(device, link.frequency);
+            let tree = ImageTree::new(&site.scene, spot, site.model.reflections).unwrap();
+            let panel = &site.panel.device;
+            let heights = HeightProfile::all(
+                &site.scene.floors,
+                device.height_m,
+                panel.height_m,
+                site.model.reflections,
+            );
+            let trail = Trail {
+                tree: &tree,
+                height_profiles: &heights,
+                to: panel.position,
+                listener: ListenerEnd::Far,
             };
-            let at_panel = Device {
-                position: site.panel.device.position,
-                height_m: site.panel.device.height_m,
-                ..device.clone()
-            };
-            let back = hop(&site, &there, &at_panel, &link);
-            let difference = back.ledger.received_dbm.0 - last.level_dbm.0;
+            let back = hop_figures(&site, &mut Follower::default(), trail, device, &link);
+            let difference = back.path_loss.0 - budget.hop.path_loss.0;
             assert!(difference.abs() < 1e-9, "{}: {difference}", device.id);
         }
     }

@@ -8,6 +8,7 @@ pub mod drawing;
 mod features;
 mod gaps;
 mod mutated;
+mod shapes;
 mod shell;
 
 use std::fmt::Write as _;

@@ -73,6 +73,7 @@ struct Site {
     stretches: Vec<Stretch>,
     closed: Vec<Closed>,
     kept: Vec<usize>,
+    with_rooms: Vec<usize>,
     /// Walls of drawings without rooms, and loose pieces.
     left_out: usize,
 }
@@ -170,9 +171,14 @@ impl House<'_> {
                 return Err(format!("there is no group {group} of walls; there is {all}"));
             }
             None if with_rooms.is_empty() => numbers.collect(),
-            None => with_rooms.clone(),
+            None => vec![self.most_like_a_plan(&with_rooms, &closed)],
         };
         let before = stretches.len();
+        let is_other = |one: &&Stretch| {
+            let drawing = one.drawing.filter(|drawing| !kept.contains(drawing));
+            drawing.is_some_and(|drawing| with_rooms.contains(&drawing))
+        };
+        let others = stretches.iter().filter(is_other).count();
         if self.settings.group.is_some() || !with_rooms.is_empty() {
             // What the user maps is wanted wherever it stands.
             let is_mapped = |one: &Stretch| {
@@ -182,7 +188,24 @@ impl House<'_> {
             let is_kept = |drawing| kept.contains(&drawing);
             stretches.retain(|one| is_mapped(one) || one.drawing.is_some_and(is_kept));
         }
-        Ok(Site { left_out: before - stretches.len(), stretches, closed, kept })
+        let left_out = (before - stretches.len()).saturating_sub(others);
+        Ok(Site { left_out, stretches, closed, kept, with_rooms })
+    }
+
+    /// Of the drawings with rooms the one that is most a floor plan: with the most rooms in which
+    /// somebody can walk, as far as there are openings into them, then with the most openings. A
+    /// roof has none, and an elevation no room but panes.
+    fn most_like_a_plan(&self, with_rooms: &[usize], closed: &[Closed]) -> usize {
+        let mut openings = vec![0; closed.len()];
+        for at in self.openings.iter().filter_map(|opening| self.sheet.at(self.line(opening))) {
+            openings[at] += 1;
+        }
+        let worth = |at: usize| (closed[at].wide_rooms.min(2 * openings[at] + 4), openings[at]);
+        let area = |at: usize| closed[at].rooms_m2;
+        let better = |a: &usize, b: &usize| {
+            worth(*a).cmp(&worth(*b)).then(area(*a).total_cmp(&area(*b))).then(b.cmp(a))
+        };
+        with_rooms.iter().copied().max_by(better).unwrap_or(0)
     }
 
     /// What is said of drawings whose walls close off less than half of what their outline holds,
@@ -215,11 +238,16 @@ impl House<'_> {
 
     fn tell_sheet(&self, site: &Site, guesses: &mut Guesses) {
         let boxes = self.sheet.boxes();
-        if site.kept.len() > 1 {
-            let all = listed(boxes, &site.closed, &site.kept);
-            let taken = format!("all put on one level, side by side: {all}");
-            let fix = "--group N reads one of them alone: a storey or a house";
-            guesses.add("drawings on one sheet", taken, fix, site.kept.len());
+        if let ([kept], None) = (site.kept.as_slice(), self.settings.group) {
+            let of = &site.with_rooms;
+            let others: Vec<usize> = of.iter().copied().filter(|at| at != kept).collect();
+            let taken = format!(
+                "only group {} is read, the one with the most rooms and openings; left out: {}",
+                kept + 1,
+                listed(boxes, &site.closed, &others)
+            );
+            let fix = "--group N reads another one: a storey or a house";
+            guesses.add("drawings on one sheet", taken, fix, others.len());
         }
         let taken = "left out: elevations, sections, details, loose pieces";
         let fix = "--group N reads one group of walls alone";

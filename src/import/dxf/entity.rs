@@ -68,6 +68,8 @@ pub(super) struct Entity {
     pub(super) spacing: Coord<f64>,
     /// Where an arc begins and ends; how far an insert is turned; degrees.
     pub(super) angles_deg: (f64, f64),
+    /// Group 6: drawn with dashes or dots, if it does not leave that to its layer.
+    pub(super) is_broken: Option<bool>,
     /// Which way it is seen from: from below if this is negative.
     pub(super) normal_z: f64,
     pub(super) corners: Vec<Corner>,
@@ -101,6 +103,7 @@ impl Entity {
         match code {
             8 => self.layer = plain(value),
             2 => self.name = plain(value),
+            6 => self.is_broken = is_broken(value),
             10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
                 let number = value.parse().ok();
                 let number = number.filter(|n: &f64| n.is_finite() && n.abs() < 1e12);
@@ -126,8 +129,13 @@ impl Entity {
             if code == 10 {
                 self.corners.push((Coord { x: number, y: 0.0 }, 0.0));
             }
-            let corner = self.corners.last_mut();
-            let (at, bulge) = corner.ok_or_else(|| not_a(&number.to_string(), "a corner's x"))?;
+            let Some((at, bulge)) = self.corners.last_mut() else {
+                // Widths may stand before the first corner.
+                let has_place = code != 20;
+                return has_place
+                    .then_some(())
+                    .ok_or_else(|| not_a(&number.to_string(), "a corner's x"));
+            };
             match code {
                 20 => at.y = number,
                 42 => *bulge = number,
@@ -153,6 +161,18 @@ impl Entity {
         *place = number;
         Ok(())
     }
+}
+
+/// Whether a line type of this name has dashes or dots: what it draws is hidden, overhead or an
+/// axis. Nothing for one that leaves it to the layer. Names as programs ship them, from memory.
+fn is_broken(line_type: &str) -> Option<bool> {
+    const BROKEN: [&str; 17] = [
+        "dash", "dot", "hidden", "center", "centre", "phantom", "divide", "border", "acad_iso",
+        "strich", "tiret", "cach", "trazo", "tratt", "tracej", "虚线", "破線",
+    ];
+    let name = line_type.to_lowercase();
+    let is_own = !matches!(name.as_str(), "" | "bylayer" | "byblock");
+    is_own.then(|| BROKEN.iter().any(|part| name.contains(part)))
 }
 
 /// A name without control characters; letters that are written as `\U+00E4` are letters.

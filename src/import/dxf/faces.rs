@@ -29,6 +29,8 @@ pub(super) struct WallGroup {
     pub(super) layer: String,
     pub(super) construction: Option<String>,
     pub(super) mapped: bool,
+    /// No name says walls, but how its lines run.
+    pub(super) by_shape: bool,
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -21,6 +21,9 @@ use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 const GAP_M: (f64, f64) = (0.25, 4.0);
 /// Narrowest gap that is a doorway or recess, metres (our own choice).
 const DOORWAY_M: f64 = 0.5;
+/// A shorter piece of wall is a pillar of a front, with room before it and no doorway that is
+/// wider than this, metres (our own choice).
+const STUB_M: (f64, f64) = (0.4, 1.5);
 /// Sine of the largest angle between walls of one line: five degrees.
 const IN_LINE: f64 = 0.087;
 /// Sine of the least angle at which a wall crosses another's way: ten degrees.
@@ -46,13 +49,18 @@ pub(super) struct Gap {
     pub(super) to: f64,
     /// How far the wall is drawn out to close it: to the middle of a crossing wall.
     pub(super) reach: (f64, f64),
+    /// How long the wall is that ends at it.
+    wall_m: f64,
 }
 
 impl Gap {
-    /// Whether it is too narrow for a doorway, and nothing else is drawn in it.
-    pub(super) fn is_too_narrow(&self, filled: &Filled<'_>) -> bool {
+    /// Whether it is too narrow for a doorway, or the space before a stub of wall, and nothing
+    /// else is drawn in it.
+    pub(super) fn is_none(&self, filled: &Filled<'_>) -> bool {
         let is_pane = matches!(filled.meant, Some((Use::Door | Use::Window, _)));
-        self.to - self.from < DOORWAY_M && !is_pane
+        let wide = self.to - self.from;
+        let before_stub = self.wall_m < STUB_M.0 && wide > STUB_M.1;
+        (wide < DOORWAY_M || before_stub) && !is_pane
     }
 }
 
@@ -65,11 +73,11 @@ pub(super) struct Filled<'m> {
 
 /// What lies ahead of the end of a wall.
 #[derive(Clone, Copy)]
-struct Ahead {
+pub(super) struct Ahead {
     /// To its face or end, metres.
-    off_m: f64,
+    pub(super) off_m: f64,
     /// To where the wall must be drawn out.
-    reach_m: f64,
+    pub(super) reach_m: f64,
 }
 
 /// The gaps of walls, in order of their axes. Two drawings on one sheet share none. And the ends
@@ -100,7 +108,7 @@ pub(super) fn gaps(axes: &[Axis], sheet: &Sheet) -> (Vec<Gap>, Vec<Coord<f64>>) 
             let own_line = axes[axis].line;
             let gap = Line::new(along(own_line, from), along(own_line, to));
             if is_new(gap, &mut known) {
-                found.push(Gap { axis, from, to, reach });
+                found.push(Gap { axis, from, to, reach, wall_m: length(line) });
             }
         }
     }
@@ -161,7 +169,7 @@ impl Near<'_> {
 }
 
 /// How far along a ray, that runs on from the end of a wall, another wall begins.
-fn seen(ray: Line<f64>, half: f64, line: Line<f64>, other_half: f64) -> Option<Ahead> {
+pub(super) fn seen(ray: Line<f64>, half: f64, line: Line<f64>, other_half: f64) -> Option<Ahead> {
     let angle = askew(ray, line);
     if angle < IN_LINE {
         let ends = [seen_from(ray, line.start), seen_from(ray, line.end)];

@@ -33,6 +33,8 @@ pub(crate) struct Groups {
     /// Layers that are switched off or frozen, and those that are frozen, in small letters.
     pub(crate) hidden: BTreeSet<String>,
     pub(super) frozen: BTreeSet<String>,
+    /// Layers whose lines have dashes or dots, in small letters.
+    pub(super) broken: BTreeSet<String>,
     /// Entities that are not read, by type.
     pub(crate) not_read: BTreeMap<String, usize>,
 }
@@ -292,6 +294,9 @@ impl Filter {
         match (entity.sort, block) {
             (Sort::Layer, _) => {
                 let name = entity.name.to_lowercase();
+                if entity.is_broken == Some(true) {
+                    self.out.broken.insert(name.clone());
+                }
                 // Frozen by the first flag; off by a colour below zero.
                 if entity.flags & 1 != 0 {
                     self.out.frozen.insert(name.clone());

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::strokes::{Stroke, Strokes};
-use super::trade::use_of;
+use super::trade::{is_no_wall, use_of};
 use crate::guess::Guesses;
 use crate::{LEAVE_OUT, Settings, whole_file};
 use input::{Diagnostic, did_you_mean, quoted};
@@ -33,6 +33,16 @@ pub(super) struct Roles {
     layers: Vec<(Use, Option<String>)>,
     /// The same of each block; a mapped one goes before its layer.
     blocks: Vec<(Use, Option<String>)>,
+    /// Layers whose lines say that they are walls.
+    /// Of one that adds to the walls of others, what is inserted is furniture.
+    by_shape: BTreeMap<usize, Adds>,
+}
+
+/// Whether the walls of a layer add to those of others.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Adds {
+    ToOthers,
+    Alone,
 }
 
 impl Roles {
@@ -54,10 +64,28 @@ impl Roles {
     }
 
     /// The same, with one layer as walls.
-    pub(super) fn with_walls(&self, layer: usize) -> Self {
+    pub(super) fn with_walls(&self, layer: usize, adds: Adds) -> Self {
         let mut roles = self.clone();
         roles.layers[layer].0 = Use::Wall;
+        roles.by_shape.insert(layer, adds);
         roles
+    }
+
+    /// The same, with the walls of one layer alone.
+    pub(super) fn only_walls(&self, layer: usize) -> Self {
+        let mut roles = self.with_walls(layer, Adds::ToOthers);
+        let holds = roles.layers.iter_mut().chain(&mut roles.blocks);
+        holds.filter(|holds| holds.0 == Use::Wall).for_each(|holds| holds.0 = Use::Other);
+        roles.layers[layer].0 = Use::Wall;
+        roles
+    }
+
+    pub(super) fn any_by_shape(&self) -> bool {
+        !self.by_shape.is_empty()
+    }
+
+    pub(super) fn by_shape(&self, layer: usize) -> Option<Adds> {
+        self.by_shape.get(&layer).copied()
     }
 
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
@@ -70,7 +98,7 @@ pub(super) fn roles(
     strokes: &Strokes,
     hidden: &BTreeSet<String>,
     settings: &Settings,
-    likely: &dyn Fn(&Roles, &[usize]) -> Option<usize>,
+    likely: &dyn Fn(&Roles, &[usize]) -> Vec<usize>,
     guesses: &mut Guesses,
 ) -> Result<Roles, Vec<Diagnostic>> {
     let (mapped, blocks) = mapped(file, strokes, &settings.map)?;
@@ -85,7 +113,8 @@ pub(super) fn roles(
     });
     let blocks = strokes.blocks.iter().zip(blocks);
     let blocks = blocks.map(|(name, mapped)| (meant(name, mapped.as_deref()), mapped));
-    let mut roles = Roles { layers: layers.collect(), blocks: blocks.collect() };
+    let mut roles =
+        Roles { layers: layers.collect(), blocks: blocks.collect(), by_shape: BTreeMap::new() };
     let mut counts = vec![0; strokes.layers.len()];
     let mut left: BTreeMap<usize, usize> = BTreeMap::new();
     for stroke in &strokes.strokes {
@@ -94,22 +123,30 @@ pub(super) fn roles(
             *left.entry(stroke.layer).or_default() += 1;
         }
     }
-    let mut by_shape = None;
-    if roles.layers.iter().all(|(meant, _)| *meant != Use::Wall) {
-        let unknown = |layer: &usize| roles.layers[*layer] == (Use::Other, None);
+    // Who maps layers says by it which are wanted.
+    let says_all = settings.map.values().any(|word| word != LEAVE_OUT);
+    let is_wall = |stroke: &Stroke| roles.of(stroke).0 == Use::Wall;
+    let has_walls = strokes.strokes.iter().any(is_wall);
+    if !(has_walls && says_all) {
+        let unknown = |layer: &usize| {
+            roles.layers[*layer] == (Use::Other, None) && !is_no_wall(&strokes.layers[*layer])
+        };
         let mut unknown: Vec<usize> = (0..counts.len()).filter(unknown).collect();
         unknown.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
-        let Some(layer) = likely(&roles, &unknown) else {
+        let found = likely(&roles, &unknown);
+        if found.is_empty() && !has_walls {
             return Err(vec![no_walls(file, strokes, &counts)]);
-        };
-        roles = roles.with_walls(layer);
-        left.remove(&layer);
-        by_shape = Some(layer);
+        }
+        for (at, layer) in found.into_iter().enumerate() {
+            let adds = if has_walls || at > 0 { Adds::ToOthers } else { Adds::Alone };
+            roles = roles.with_walls(layer, adds);
+            left.remove(&layer);
+        }
     }
     for (layer, (meant, mapped)) in roles.layers.iter().enumerate() {
         let (taken, example) = match meant {
             _ if counts[layer] == 0 || mapped.is_some() => continue,
-            Use::Wall if by_shape == Some(layer) => {
+            Use::Wall if roles.by_shape(layer).is_some() => {
                 ("walls: no name says so, but its lines run in pairs as faces do", "brick-half")
             }
             Use::Wall => ("walls, by its name", "brick-half"),

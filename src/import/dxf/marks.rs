@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use geo::{Coord, Line};
 
-use super::layers::Role;
+use super::layers::{Role, Use};
 use crate::line::{LineIndex, around, index, length};
 
 /// A leaf drawn from its hinge ends within this of the end of its swing, metres (our own choice).
@@ -48,6 +48,19 @@ impl<'r> Marks<'r> {
 
     pub(super) fn swings(&self) -> &[Swing<'r>] {
         &self.swings
+    }
+
+    pub(super) fn lines(&self) -> &[Mark<'r>] {
+        &self.lines
+    }
+
+    /// Whether a swing is a door's: its layer or block says so, or its leaf is drawn.
+    pub(super) fn is_door(&self, swing: &Swing<'r>) -> bool {
+        match swing.role.0 {
+            Use::Door | Use::DoorOrWindow => true,
+            Use::Other | Use::Wall => self.leaves_of(swing).next().is_some(),
+            _ => false,
+        }
     }
 
     /// Swings with their hinge so near a line, with their numbers.

@@ -13,14 +13,17 @@
 //!   an opening, by what any layer or block draws there (see `gaps`)
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
 //!   the stretch of wall that they cover, of a door where the leaf lies when shut
-//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
+//! - the same of leaves that stand in no wall: a piece of wall of their own (see `leaves`)
+//! - lines between the faces, from jamb to jamb: panes of a window (see `panes`)
+//! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`), of
+//!   which the one that is most a floor plan is read
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
-//! What a layer or block holds the user says, else its name, else, if no name says walls, how its
-//! lines run. Layers that are switched off or frozen are left out. Not read: circles, ellipses,
-//! splines, hatches, solids, multilines, regions, bodies in space, texts, measures, attributes,
-//! paper space, references to other files, line types and colours, heights. All is put on one
-//! level.
+//! What a layer or block holds the user says, else its name, else how its lines run (see `shapes`).
+//! Layers that are switched off or frozen are left out; lines with dashes or dots are no walls. Not
+//! read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in space, texts,
+//! measures, attributes, paper space, references to other files, colours, heights. All is put on
+//! one level.
 
 mod axes;
 mod build;
@@ -29,10 +32,13 @@ mod faces;
 mod gaps;
 mod groups;
 mod layers;
+mod leaves;
 mod marks;
 mod openings;
+mod panes;
 mod scale;
 mod seen;
+mod shapes;
 mod sheet;
 mod strokes;
 mod trade;
@@ -45,7 +51,7 @@ use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::{BINARY, Groups};
-use self::layers::{Role, Roles, Use, roles};
+use self::layers::{Adds, Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
@@ -84,8 +90,8 @@ pub(crate) fn of_strokes(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let mut guesses = Guesses::default();
-    let likely =
-        |roles: &Roles, layers: &[usize]| likely_walls(drawn, roles, layers, groups, settings);
+    let shapes = shapes::Shapes { drawn, groups, settings };
+    let likely = |roles: &Roles, layers: &[usize]| shapes.likely_walls(roles, layers);
     let roles = roles(name, drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
     let Some(corners) = corners(drawn.strokes.iter().filter(is_wall)) else {
@@ -96,9 +102,14 @@ pub(crate) fn of_strokes(
     // How much of the walls comes in pairs, as walls are thick, tells units of like size apart.
     let looks_like_walls = |metres: f64| {
         let trial = Drawing::new(drawn, &roles, metres, low);
-        let pieces = paired(&trial.faces(None).0).pieces.into_iter();
+        let faces = trial.faces(None).0;
+        let pieces = paired(&faces).pieces.into_iter();
         let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
-        thick.map(|piece| length(piece.line)).sum::<f64>() / metres
+        let thick_m: f64 = thick.map(|piece| length(piece.line)).sum();
+        // Of a plan of single lines, how much of them closes off rooms.
+        let walls_m =
+            if thick_m > 0.0 || !roles.any_by_shape() { thick_m } else { shapes::bound(&faces).0 };
+        walls_m / metres
     };
     let size = corners.width().max(corners.height());
     let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
@@ -121,14 +132,28 @@ pub(crate) fn of_strokes(
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
         drawing.signs(&marks, &used).into_iter().unzip();
-    let (mut placed, lost_swings) = place_openings(&axes, &shapes, &openings);
+    let (mut placed, mut lost_swings) = place_openings(&axes, &shapes, &openings);
     placed.iter_mut().for_each(|opening| opening.sign += roles.len());
     roles.extend(more);
     for opening in &placed {
         axes[opening.axis].add(opening.from, opening.to);
     }
     openings.append(&mut placed);
-    axes.iter_mut().for_each(Axis::settle);
+    for (opening, role) in leaves::own_walls(&mut axes, &marks, &used, &openings) {
+        let axis = axes[opening.axis].line;
+        let along = (axis.end - axis.start) / length(axis);
+        let middle = axis.start + along * ((opening.from + opening.to) / 2.0);
+        let off = |swing: &Coord<f64>| length(Line::new(middle, *swing));
+        let nearest = (0..lost_swings.len())
+            .min_by(|a, b| off(&lost_swings[*a]).total_cmp(&off(&lost_swings[*b])));
+        nearest.map(|number| lost_swings.remove(number));
+        openings.push(Placed { sign: roles.len(), ..opening });
+        roles.push(role);
+    }
+    for window in panes::windows(&axes, &marks, &openings) {
+        openings.push(Placed { sign: roles.len(), ..window });
+        roles.push((Use::Window, None));
+    }
     let corners_closed = close_corners(&mut axes);
     let (_, loose_ends) = gaps::gaps(&axes, &sheet);
     let house = House {
@@ -148,51 +173,6 @@ pub(crate) fn of_strokes(
     Ok(draft)
 }
 
-/// The layer, of some without a name that says anything, whose lines look most like the faces of
-/// walls: at least a third of them run in pairs, for eight metres together and two ways.
-fn likely_walls(
-    drawn: &Strokes,
-    roles: &Roles,
-    layers: &[usize],
-    groups: &Groups,
-    settings: &Settings,
-) -> Option<usize> {
-    /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
-    const MOST: (usize, usize) = (6, 20_000);
-    let mut best: Option<(f64, usize)> = None;
-    for &layer in layers.iter().take(MOST.0) {
-        let on_layer = |stroke: &&Stroke| stroke.layer == layer;
-        let count = drawn.strokes.iter().filter(on_layer).count();
-        let own = roles.with_walls(layer);
-        let corners = corners(drawn.strokes.iter().filter(on_layer));
-        let Some(corners) = corners.filter(|_| count <= MOST.1) else { continue };
-        let across = corners.width().max(corners.height());
-        let lines = long(drawn.strokes.iter().filter(on_layer));
-        let size = scale::Size { across, lines };
-        let pairs = |metres: f64| {
-            let faces = Drawing::new(drawn, &own, metres, corners.min()).faces(None).0;
-            let is_wall = |piece: &Piece| {
-                length(piece.line) >= 0.5
-                    && piece.thickness_m.is_some_and(|thick| USUAL_M.contains(&thick))
-            };
-            let walls: Vec<Piece> = paired(&faces).pieces.into_iter().filter(is_wall).collect();
-            (walls, faces.iter().map(|face| length(face.line)).sum::<f64>())
-        };
-        let sum = |walls: &[Piece]| walls.iter().map(|wall| length(wall.line)).sum::<f64>();
-        let share = |metres: f64| sum(&pairs(metres).0) / metres;
-        let mut unsaid = Guesses::default();
-        let metres = scale::metres_per_unit(groups, settings, &size, &share, &mut unsaid);
-        let (walls, drawn_m) = pairs(metres);
-        let walls_m = sum(&walls);
-        let two_ways = walls.iter().any(|wall| askew(wall.line, walls[0].line) > 0.9);
-        let looks = walls_m >= 8.0 && 2.0 * walls_m >= drawn_m / 3.0 && two_ways;
-        if looks && best.is_none_or(|(most_m, _)| walls_m > most_m) {
-            best = Some((walls_m, layer));
-        }
-    }
-    best.map(|(_, layer)| layer)
-}
-
 /// Closes the gaps of walls. Gives the openings in them, what each stands for, and the keys of the
 /// marks that say so.
 fn in_gaps<'m>(
@@ -203,7 +183,7 @@ fn in_gaps<'m>(
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
     for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
-        if gap.is_too_narrow(&filled) {
+        if gap.is_none(&filled) {
             continue;
         }
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
@@ -215,6 +195,11 @@ fn in_gaps<'m>(
     }
     axes.iter_mut().for_each(Axis::settle);
     (openings, roles, used)
+}
+
+/// Whether a layer or block says that it holds doors or windows.
+fn is_named(meant: Use) -> bool {
+    matches!(meant, Use::Door | Use::Window | Use::DoorOrWindow)
 }
 
 /// How long lines are together, in the drawing's unit, arcs as their chords.
@@ -278,9 +263,12 @@ impl<'d> Drawing<'d> {
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
         let mut faces = Vec::new();
         let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
+        let by_themselves = self.without_inserts();
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
-            if self.swing(stroke).is_some() || leaves.contains(&number) {
+            let is_above = stroke.is_broken && !self.roles.is_mapped(stroke.layer);
+            let is_symbol = stroke.insert.is_some() && by_themselves.contains(&stroke.layer);
+            if is_above || is_symbol || self.swing(stroke).is_some() || leaves.contains(&number) {
                 continue;
             }
             let of_layer = construction.is_none().then_some(stroke.layer);
@@ -289,6 +277,7 @@ impl<'d> Drawing<'d> {
                     layer: self.strokes.layers[stroke.layer].clone(),
                     construction: construction.map(str::to_owned),
                     mapped: self.roles.is_mapped(stroke.layer),
+                    by_shape: self.roles.by_shape(stroke.layer).is_some(),
                 });
                 groups.len() - 1
             });
@@ -296,7 +285,22 @@ impl<'d> Drawing<'d> {
             let lines = self.lines(stroke.drawn).into_iter();
             faces.extend(lines.map(|line| Face { line, group, is_round }));
         }
-        (without_doubles(faces), groups)
+        (panes::without_panes(shapes::without_rows(without_doubles(faces))), groups)
+    }
+
+    /// Layers, taken as walls by their shape, that hold walls without any inserts: what is inserted
+    /// on them is furniture.
+    fn without_inserts(&self) -> BTreeSet<usize> {
+        const ENOUGH: usize = 30;
+        let mut plain = vec![0; self.strokes.layers.len()];
+        let outside = self.strokes.strokes.iter().filter(|stroke| stroke.insert.is_none());
+        outside.for_each(|stroke| plain[stroke.layer] += 1);
+        let holds = |layer: &usize| match self.roles.by_shape(*layer) {
+            Some(Adds::ToOthers) => true,
+            Some(Adds::Alone) => plain[*layer] >= ENOUGH,
+            None => false,
+        };
+        (0..plain.len()).filter(holds).collect()
     }
 
     /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An
@@ -324,7 +328,7 @@ impl<'d> Drawing<'d> {
             if let Some((hinge, sweep_deg)) = self.swing(stroke) {
                 let ends = [self.local(stroke.drawn.start), self.local(stroke.drawn.end)];
                 swings.push(Swing { hinge, ends, sweep_deg, role, key });
-            } else if stroke.drawn.round.is_none() {
+            } else if stroke.drawn.round.is_none() && (is_named(role.0) || !stroke.is_broken) {
                 let lines_of = self.lines(stroke.drawn).into_iter();
                 lines.extend(lines_of.map(|line| Mark { line, role, key, stroke: number }));
             }
@@ -338,8 +342,7 @@ impl<'d> Drawing<'d> {
         let mut signs = Vec::new();
         let mut with_swing = BTreeSet::new();
         for swing in marks.swings() {
-            let is_named = matches!(swing.role.0, Use::Door | Use::DoorOrWindow);
-            if !is_named || used.contains(&swing.key) {
+            if used.contains(&swing.key) || !marks.is_door(swing) {
                 continue;
             }
             with_swing.insert(swing.key);
@@ -408,10 +411,13 @@ fn pieces(
     let joined = axes(&across);
     let near_joined = reaches(&joined);
     pieces.extend(across);
+    let lone = shapes::Lone::new(&found.single, LONE_WALL_M);
     let is_wall = |face: &&Face| {
         let long = length(face.line) >= LONE_WALL_M;
+        let of = &groups[face.group];
+        let closes = || !of.by_shape && lone.closes(face.line, &walls, &near);
         let by_itself =
-            long && groups[face.group].mapped && !has_wall_beside(face.line, &walls, &near);
+            long && (of.mapped || closes()) && !has_wall_beside(face.line, &walls, &near);
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
         (is_single(face.group) || by_itself) && !is_face()
     };
@@ -420,6 +426,7 @@ fn pieces(
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;
     let taken = "taken as the middle of walls";
+    let pieces = shapes::in_network(pieces, &|group| groups[group].by_shape);
     // Where each wall is one line, no number on one of them says anything.
     let marked = alone <= MOST_PLACES;
     let singles = pieces.iter().filter(|piece| marked && piece.thickness_m.is_none());

@@ -13,6 +13,8 @@ use crate::union::root;
 const APART_M: f64 = 1.5;
 /// A drawing is at least so wide and deep, metres: less is a loose piece of wall.
 const LEAST_M: f64 = 2.0;
+/// A room of less is a cupboard, a shaft or a pane, square metres (our own choice).
+const WIDE_M2: f64 = 2.5;
 /// Most looks at a neighbour in all (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 4_000_000;
 /// Most drawings of one sheet (our own choice).
@@ -30,6 +32,8 @@ pub(super) struct Sheet {
 #[derive(Clone, Copy)]
 pub(super) struct Closed {
     pub(super) rooms: usize,
+    /// Of these, the ones in which somebody can stand and walk.
+    pub(super) wide_rooms: usize,
     pub(super) rooms_m2: f64,
     /// What the outline holds, gaps in it left aside, square metres.
     pub(super) outline_m2: f64,
@@ -154,7 +158,9 @@ impl Shell {
             }
             y += step;
         }
-        Closed { rooms: own.len(), rooms_m2, outline_m2: inside * step * step }
+        let is_wide = |room: &&&&Polygon<f64>| room.unsigned_area() >= WIDE_M2;
+        let wide_rooms = own.iter().filter(is_wide).count();
+        Closed { rooms: own.len(), wide_rooms, rooms_m2, outline_m2: inside * step * step }
     }
 }
 

@@ -39,6 +39,8 @@ pub(crate) struct Stroke {
     pub(crate) block: Option<usize>,
     /// Number of the outermost insert that it came with.
     pub(crate) insert: Option<usize>,
+    /// Drawn with dashes or dots.
+    pub(crate) is_broken: bool,
 }
 
 impl Stroke {
@@ -63,8 +65,8 @@ pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagno
     for block in &groups.blocks {
         blocks.entry(block.name.to_lowercase()).or_insert(block);
     }
-    let frozen = Some(&groups.frozen);
-    let mut expander = Expander { blocks, frozen, ..Expander::default() };
+    let (frozen, broken) = (Some(&groups.frozen), Some(&groups.broken));
+    let mut expander = Expander { blocks, frozen, broken, ..Expander::default() };
     let top = Frame::default();
     for entity in groups.entities.iter().filter(|entity| !entity.is_hidden) {
         let drawn = expander.entity(entity, &top);
@@ -89,6 +91,9 @@ type Trouble = (String, &'static str);
 struct Expander<'d> {
     blocks: BTreeMap<String, &'d Block>,
     frozen: Option<&'d BTreeSet<String>>,
+    broken: Option<&'d BTreeSet<String>>,
+    /// Whether what is being put in place has dashes or dots.
+    is_broken: bool,
     out: Strokes,
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
@@ -118,6 +123,9 @@ impl<'d> Expander<'d> {
     fn entity(&mut self, entity: &'d Entity, frame: &Frame) -> Result<(), Trouble> {
         self.step()?;
         let layer = self.layer(&entity.layer, frame);
+        let by_layer =
+            || self.broken.is_some_and(|of| of.contains(&self.out.layers[layer].to_lowercase()));
+        self.is_broken = entity.is_broken.unwrap_or_else(by_layer);
         let from_below = entity.normal_z < 0.0;
         let seen = |at: Coord<f64>| if from_below { xy(-at.x, at.y) } else { at };
         let way = if from_below { -1.0 } else { 1.0 };
@@ -169,7 +177,8 @@ impl<'d> Expander<'d> {
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
             let (block, insert) = (frame.block, frame.insert);
-            self.out.strokes.push(Stroke { drawn, layer, block, insert });
+            let is_broken = self.is_broken;
+            self.out.strokes.push(Stroke { drawn, layer, block, insert, is_broken });
         }
     }
 

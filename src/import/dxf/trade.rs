@@ -76,6 +76,8 @@ const NOTES: &str = "\
     fndn defpoints elev elevation section";
 /// What makes no wall of a name that says wall: symbols, furniture, lights on it, walls below.
 const NO_WALL: &str = "\
+    furnitures moebel mobili arredi muebles mobiliario moveis meubles mobilier mebel мебель \
+    家具 fixture fixtures sanitary sanitaires plumbing equip equipment appliances beam viga 梁 \
     symb symbol symbols furn furniture light lights elec lamp stem retaining cabinet \
     cabinets socket switch tile tiles finish fini";
 
@@ -97,6 +99,13 @@ pub(super) fn use_of(name: &str) -> Use {
         _ if is(Use::Wall) && !has(NO_WALL) => Use::Wall,
         _ => Use::Other,
     }
+}
+
+/// Whether a name says that its lines are no walls, however they run.
+pub(super) fn is_no_wall(name: &str) -> bool {
+    let words = words(name);
+    let has = |list: &str| words.iter().any(|word| is_in(list, word));
+    has(NO_WALL) || has(STAIRS)
 }
 
 /// Whether a list, with spaces between its words, has a word.

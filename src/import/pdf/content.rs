@@ -196,7 +196,7 @@ impl<'p> Content<'p> {
                 if drawn.round.is_some_and(|round| is_circle(round.sweep_deg)) {
                     continue;
                 }
-                let stroke = Stroke { drawn, layer, block: None, insert: None };
+                let stroke = Stroke { drawn, layer, block: None, insert: None, is_broken: false };
                 self.out.strokes.push(stroke);
             }
             if self.out.strokes.len() > MOST_STROKES {

@@ -7,13 +7,13 @@ use super::super::known::{imported, plain};
 use super::drawing::{Drawing, arc, insert, line, rectangle};
 
 /// An opening: from where to where, its construction, whether nothing fills it and it leads in.
-type Opening = (Line<f64>, String, bool, bool);
+pub type Opening = (Line<f64>, String, bool, bool);
 
-fn read(drawing: &Drawing) -> Draft {
+pub fn read(drawing: &Drawing) -> Draft {
     imported(Kind::Dxf, "test.dxf", drawing.text().as_bytes(), &plain()).0
 }
 
-fn openings(draft: &Draft) -> Vec<Opening> {
+pub fn openings(draft: &Draft) -> Vec<Opening> {
     let openings = draft.pieces.iter().filter_map(|piece| match (&piece.shape, &piece.what) {
         (Geometry::Line(line), What::Opening { construction, open, entry, .. }) => {
             Some((*line, construction.clone(), *open, *entry))
@@ -23,7 +23,7 @@ fn openings(draft: &Draft) -> Vec<Opening> {
     openings.collect()
 }
 
-fn walls(draft: &Draft) -> usize {
+pub fn walls(draft: &Draft) -> usize {
     draft.pieces.iter().filter(|piece| matches!(piece.what, What::Wall { .. })).count()
 }
 
