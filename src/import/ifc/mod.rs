@@ -105,12 +105,15 @@ fn read(file: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Diagnost
     }
     let links = Links::read(&model);
     let mut storeys = Storeys::read(file, &mut space, &links, &mut notes)?;
-    let walls = walls::read(&mut space, &links, &storeys, &mut notes)?;
+    let mut walls = walls::read(&mut space, &links, &storeys, &mut notes)?;
     if walls.is_empty() {
         let what = "the model holds no wall that can be read";
         let fix = "export walls as IfcWall, with their axis or an extruded body";
         return Err(whole_file(file, what, fix));
     }
+    let heights: Vec<(f64, f64)> = walls.iter().filter_map(|wall| wall.heights).collect();
+    let mut homes: Vec<&mut usize> = walls.iter_mut().filter_map(|it| it.home.as_mut()).collect();
+    storeys.grow((&mut space, &links), &heights, &mut homes, &mut notes)?;
     let slabs = slabs(&mut space, &links, &storeys, &mut notes)?;
     storeys.ceilings(&thicknesses(&slabs), &tops(&walls, &storeys), &mut notes);
     let moved = moved(file, &walls, &mut notes)?;

@@ -7,7 +7,7 @@ use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
 /// The entities that are read; all others are passed over. In order of their names.
-const KINDS: [&str; 79] = [
+const KINDS: [&str; 78] = [
     "IFCARBITRARYCLOSEDPROFILEDEF",
     "IFCARBITRARYPROFILEDEFWITHVOIDS",
     "IFCAXIS2PLACEMENT2D",
@@ -26,7 +26,6 @@ const KINDS: [&str; 79] = [
     "IFCCIRCLEPROFILEDEF",
     "IFCCLOSEDSHELL",
     "IFCCOLUMN",
-    "IFCCOLUMNSTANDARDCASE",
     "IFCCOMPOSITECURVE",
     "IFCCOMPOSITECURVESEGMENT",
     "IFCCONNECTEDFACESET",
@@ -34,7 +33,6 @@ const KINDS: [&str; 79] = [
     "IFCCURTAINWALL",
     "IFCDIRECTION",
     "IFCDOOR",
-    "IFCDOORSTANDARDCASE",
     "IFCEXTRUDEDAREASOLID",
     "IFCFACE",
     "IFCFACEBASEDSURFACEMODEL",
@@ -75,6 +73,7 @@ const KINDS: [&str; 79] = [
     "IFCRELFILLSELEMENT",
     "IFCRELVOIDSELEMENT",
     "IFCREPRESENTATIONMAP",
+    "IFCROOF",
     "IFCROUNDEDRECTANGLEPROFILEDEF",
     "IFCSHAPEREPRESENTATION",
     "IFCSHELLBASEDSURFACEMODEL",
@@ -90,16 +89,25 @@ const KINDS: [&str; 79] = [
 ];
 /// Kinds that stand for more than one of [`KINDS`], or came later; and the kind that they are read
 /// as.
-const ALIASES: [(&str, &str); 9] = [
+const ALIASES: [(&str, &str); 18] = [
+    ("IFCCOLUMNSTANDARDCASE", "IFCCOLUMN"),
+    ("IFCDOORSTANDARDCASE", "IFCDOOR"),
     ("IFCEXTRUDEDAREASOLIDTAPERED", "IFCEXTRUDEDAREASOLID"),
     ("IFCFACETEDBREPWITHVOIDS", "IFCFACETEDBREP"),
+    ("IFCMATERIALLAYERWITHOFFSETS", "IFCMATERIALLAYER"),
     ("IFCMEMBER", "IFCMEMBER"),
+    ("IFCMEMBERSTANDARDCASE", "IFCMEMBER"),
+    ("IFCOPENINGSTANDARDCASE", "IFCOPENINGELEMENT"),
     ("IFCPLATE", "IFCMEMBER"),
+    ("IFCPLATESTANDARDCASE", "IFCMEMBER"),
+    ("IFCSLABELEMENTEDCASE", "IFCSLAB"),
     ("IFCSLABSTANDARDCASE", "IFCSLAB"),
+    ("IFCTRIANGULATEDIRREGULARNETWORK", "IFCTRIANGULATEDFACESET"),
     ("IFCWALL", "IFCWALL"),
     ("IFCWALLELEMENTEDCASE", "IFCWALL"),
     ("IFCWALLSTANDARDCASE", "IFCWALL"),
     ("IFCWINDOW", "IFCWINDOW"),
+    ("IFCWINDOWSTANDARDCASE", "IFCWINDOW"),
 ];
 /// Deepest nesting of lists (our own choice: the format's own entities need five).
 const MAX_DEPTH: usize = 12;

@@ -9,7 +9,7 @@ use super::materials::{Made, made};
 use super::notes::{Notes, Weight};
 use super::shape::Body;
 use super::space::{Frame, Space};
-use super::storeys::Storeys;
+use super::storeys::{NEAR_FLOOR_M, Storeys};
 use crate::line::{length, seen_from};
 use plan::Diagnostic;
 
@@ -164,7 +164,8 @@ pub(super) fn tops(walls: &[Wall], storeys: &Storeys) -> BTreeMap<usize, Vec<f64
     let mut tops: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
     for wall in walls {
         let Some((low_m, high_m)) = wall.heights else { continue };
-        let home = wall.home.unwrap_or_else(|| storeys.nearest(low_m).0);
+        let (near, off_m) = storeys.nearest(low_m);
+        let home = wall.home.filter(|_| off_m > NEAR_FLOOR_M).unwrap_or(near);
         tops.entry(home).or_default().push(high_m);
     }
     tops

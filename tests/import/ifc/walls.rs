@@ -158,18 +158,67 @@ fn a_wall_without_thickness_and_one_without_anything_are_noted_with_their_lines(
 }
 
 #[test]
-fn an_opening_where_one_wall_stands_on_another_is_noted() {
+fn openings_of_walls_one_over_the_other_are_each_on_their_own() {
     let mut model = Model::new(METRE, 1.0);
     let storey = model.storey("Ground", 0.0, Some(0.0));
     let lower = model.wall(storey, [0.0, 0.0], 0.0, 6.0);
     let above = model.placement(Some(storey), [0.0, 0.0, 2.5], 0.0);
-    let body = model.block([0.0, -0.15, 0.0], [6.0, 0.15, 2.5]);
+    let body = model.block([0.0, -0.15, 0.0], [6.0, 0.15, 1.2]);
     let wall = model.element("IFCWALL", above, &[body], "$");
     model.keep(wall);
     model.opening(lower, (1.0, 2.0), (0.0, 2.1), Some("IFCDOOR"));
+    model.opening((wall, above), (1.2, 1.8), (0.2, 0.9), Some("IFCWINDOW"));
+    let (_, plan) = model.read();
+    let on: Vec<(f64, f64)> = plan
+        .openings
+        .iter()
+        .map(|it| (plan.walls[it.wall].base_m, it.base_m))
+        .map(|(wall_m, base_m)| ((wall_m * 1e3).round() / 1e3, (base_m * 1e3).round() / 1e3))
+        .collect();
+    assert_eq!(on, [(0.0, 0.0), (2.5, 2.7)]);
+}
+
+/// A window without a relation, 0.9 m above the floor, with a body.
+fn loose(model: &mut Model, (_, placement): (usize, usize), from_m: f64, to_m: f64) {
+    let body = model.block([from_m, -0.05, 0.9], [to_m, 0.05, 2.1]);
+    let window = model.element("IFCWINDOWSTANDARDCASE", placement, &[body], "$,$,$");
+    model.keep(window);
+}
+
+#[test]
+fn windows_that_no_relation_puts_anywhere_are_in_the_hole_around_them_or_on_the_wall() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let wall = model.room(storey);
+    model.opening(wall, (0.5, 1.5), (0.9, 2.1), None);
+    model.opening(wall, (2.0, 4.0), (0.8, 2.2), None);
+    for (from_m, to_m) in [(0.55, 1.45), (2.1, 2.9), (3.1, 3.9), (4.5, 5.5)] {
+        loose(&mut model, wall, from_m, to_m);
+    }
+    let (draft, plan) = model.read();
+    let mut found: Vec<(f64, f64)> = plan.openings.iter().map(|it| (it.from_m, it.to_m)).collect();
+    found.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let expected = [(0.5, 1.5), (2.1, 2.9), (3.1, 3.9), (4.5, 5.5)];
+    assert_eq!(found.len(), expected.len(), "{:?}", draft.guesses);
+    for (found, expected) in found.iter().zip(expected) {
+        assert_abs_diff_eq!(found.0, expected.0, epsilon = 0.002);
+        assert_abs_diff_eq!(found.1, expected.1, epsilon = 0.002);
+    }
+    assert!(plan.openings.iter().all(|opening| !opening.open));
+}
+
+#[test]
+fn roof_lights_are_noted_and_on_no_wall() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    model.room(storey);
+    let body = model.block([0.0, 0.0, 2.5], [6.0, 4.0, 2.7]);
+    let roof = model.element("IFCSLAB", storey, &[body], "$,.ROOF.");
+    model.keep(roof);
+    model.opening((roof, storey), (0.2, 1.2), (2.4, 2.8), Some("IFCWINDOW"));
     let (draft, plan) = model.read();
     assert!(plan.openings.is_empty());
-    assert!(notes(&draft, "doors", "one on top"), "{:?}", draft.guesses);
+    assert!(notes(&draft, "roof lights", "left out"), "{:?}", draft.guesses);
 }
 
 #[test]
