@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Area, Coord, Line, LineString, MultiPolygon, Point, Polygon};
+use geo::{Area, Coord, Geometry, Line, LineString, MultiPolygon, Point, Polygon};
 
 use super::links::Links;
 use super::materials::{Constructions, face, made};
@@ -255,8 +255,10 @@ impl Rest<'_> {
                 continue;
             };
             let level = self.storeys.levels[home].number;
-            let at = Point(to_millimetre(within.0 - self.moved));
-            pieces.push(Piece::new(&name, level, at, What::Room).named(Some(name.clone())));
+            let outline = largest.and_then(|it| sound(&self.here(it)));
+            let shape = outline.map(Geometry::from);
+            let shape = shape.unwrap_or_else(|| Point(to_millimetre(within.0 - self.moved)).into());
+            pieces.push(Piece::new(&name, level, shape, What::Room).named(Some(name.clone())));
         }
         Ok(pieces)
     }

@@ -95,7 +95,10 @@ impl Openings<'_> {
             for opening in hosts.filter_map(|host| self.links.voids.get(&host)).flatten() {
                 let hole = body(space, Some(*opening), self.links)?;
                 let said = self.links.fills.get(opening).copied();
-                let fillers = said.map_or_else(|| take_fillings(&mut loose, &hole), |it| vec![it]);
+                let fillers = match said {
+                    Some(said) => vec![said],
+                    None => self.take_fillings(space, &mut loose, &hole, (near, moved))?,
+                };
                 // Several in one hole are where they are, one fills it.
                 let shapes = if let [_, _, ..] = fillers.as_slice() {
                     let leaf = |it: &u32| Ok((Some(*it), *it, self.leaf_body(space, Some(*it))?));
@@ -144,6 +147,31 @@ impl Openings<'_> {
             middles.extend(bounds.map(|it| GeomWithData::new(middle(it), *leaf)));
         }
         Ok(RTree::bulk_load(middles))
+    }
+
+    /// Takes out the doors and windows that are in an opening that nothing is said to fill, along
+    /// its wall: round a corner they are in that of another.
+    fn take_fillings(
+        &self,
+        space: &mut Space<'_, '_>,
+        loose: &mut Middles,
+        opening: &Body,
+        (near, moved): (&[usize], Coord<f64>),
+    ) -> Result<Vec<u32>, Diagnostic> {
+        let Some((low, high)) = opening.bounds() else { return Ok(Vec::new()) };
+        let within = loose.locate_in_envelope(&AABB::from_corners(low, high));
+        let mut within: Vec<_> = { within }.take(MAX_AROUND).copied().collect();
+        within.sort_unstable_by_key(|it| it.data);
+        let mut fillings = Vec::new();
+        for leaf in within {
+            let body = self.leaf_body(space, Some(leaf.data))?;
+            let mut on = near.iter().filter_map(|at| seen(&self.stretches[*at], &body, moved));
+            if on.any(|it| it.along.1 - it.along.0 >= it.off.1 - it.off.0) {
+                loose.remove(&leaf);
+                fillings.push(leaf.data);
+            }
+        }
+        Ok(fillings)
     }
 
     /// The body of a door or window; without one, its width and height from its place on.
@@ -234,10 +262,10 @@ impl Openings<'_> {
             let line =
                 Line::new(along(stretch.line, seen.along.0), along(stretch.line, seen.along.1));
             let line = line_to_millimetre(line);
-            if !taken.take(level.number, line, (base_m, top_m)) {
+            let Some(line) = taken.take_rest(level.number, line, (base_m, top_m)) else {
                 why = (Weight::Missing, "were left out, because another opening is there");
                 continue;
-            }
+            };
             let product = filler.map(|it| space.product(it)).transpose()?.flatten();
             let made = self.leaf(space, filling, product.as_ref(), notes);
             drawn = true;
@@ -292,15 +320,6 @@ impl Openings<'_> {
 fn body(space: &mut Space<'_, '_>, number: Option<u32>, links: &Links) -> Result<Body, Diagnostic> {
     let product = number.map(|number| space.product(number)).transpose()?.flatten();
     product.map_or(Ok(Body::default()), |product| space.whole_body(&product, links))
-}
-
-/// Takes out the doors and windows whose middles are in an opening that nothing is said to fill.
-fn take_fillings(loose: &mut Middles, opening: &Body) -> Vec<u32> {
-    let Some((low, high)) = opening.bounds() else { return Vec::new() };
-    let within = loose.drain_in_envelope(AABB::from_corners(low, high));
-    let mut within: Vec<u32> = within.map(|it| it.data).collect();
-    within.sort_unstable();
-    within
 }
 
 /// Where a body is on a stretch; nothing if it is not on it.

@@ -208,6 +208,32 @@ fn windows_that_no_relation_puts_anywhere_are_in_the_hole_around_them_or_on_the_
 }
 
 #[test]
+fn windows_round_a_corner_are_each_on_their_wall_and_cut_where_their_frames_overlap() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let south = model.wall(storey, [0.0, 0.0], 0.0, 6.0);
+    let west = model.wall(storey, [0.0, 4.0], 270.0, 4.0);
+    // One hole round the corner, out of both walls.
+    for wall in [south.0, west.0] {
+        let body = model.block([-0.3, -0.3, 0.9], [2.0, 2.0, 2.1]);
+        let hole = model.element("IFCOPENINGELEMENT", south.1, &[body], "$");
+        model.add(format!("IFCRELVOIDSELEMENT('g',$,$,$,#{wall},#{hole})"));
+    }
+    loose(&mut model, south, 0.2, 1.1);
+    loose(&mut model, south, 1.05, 1.95);
+    loose(&mut model, west, 2.9, 3.8);
+    let (draft, plan) = model.read();
+    let windows = plan.openings.iter().filter(|it| !it.open);
+    let mut found: Vec<(usize, f64)> = windows.map(|it| (it.wall, it.to_m - it.from_m)).collect();
+    found.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let [(a, cut), (b, whole), (c, side)] = found.as_slice() else { panic!("{found:?}") };
+    assert!(a == b && b != c, "{:?}", draft.guesses);
+    for (found, expected) in [(cut, 0.85), (whole, 0.9), (side, 0.9)] {
+        assert_abs_diff_eq!(*found, expected, epsilon = 0.002);
+    }
+}
+
+#[test]
 fn roof_lights_are_noted_and_on_no_wall() {
     let mut model = Model::new(METRE, 1.0);
     let storey = model.storey("Ground", 0.0, Some(0.0));
