@@ -12,8 +12,8 @@ use super::value::{Args, Value};
 
 /// Most corners of one element (our own choice: what is finer is no wall).
 const MAX_CORNERS: usize = 60_000;
-/// Most parts in one another.
-const MAX_DEPTH: usize = 12;
+/// Most parts in one another (our own choice: an attic is cut by each face of its roof).
+const MAX_DEPTH: usize = 100;
 /// Most parts of one element.
 const MAX_PARTS: usize = 5_000;
 /// Most corners of areas that are united: crossings cost time with their square.

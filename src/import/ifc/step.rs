@@ -7,7 +7,7 @@ use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
 /// The entities that are read; all others are passed over. In order of their names.
-const KINDS: [&str; 78] = [
+const KINDS: [&str; 85] = [
     "IFCARBITRARYCLOSEDPROFILEDEF",
     "IFCARBITRARYPROFILEDEFWITHVOIDS",
     "IFCAXIS2PLACEMENT2D",
@@ -33,6 +33,8 @@ const KINDS: [&str; 78] = [
     "IFCCURTAINWALL",
     "IFCDIRECTION",
     "IFCDOOR",
+    "IFCEDGECURVE",
+    "IFCEDGELOOP",
     "IFCEXTRUDEDAREASOLID",
     "IFCFACE",
     "IFCFACEBASEDSURFACEMODEL",
@@ -53,9 +55,13 @@ const KINDS: [&str; 78] = [
     "IFCMATERIALLAYERSET",
     "IFCMATERIALLAYERSETUSAGE",
     "IFCMATERIALLIST",
+    "IFCMATERIALPROFILE",
+    "IFCMATERIALPROFILESET",
+    "IFCMATERIALPROFILESETUSAGE",
     "IFCMEASUREWITHUNIT",
     "IFCOPENINGELEMENT",
     "IFCOPENSHELL",
+    "IFCORIENTEDEDGE",
     "IFCPOLYGONALFACESET",
     "IFCPOLYLINE",
     "IFCPOLYLOOP",
@@ -86,13 +92,18 @@ const KINDS: [&str; 78] = [
     "IFCTRIMMEDCURVE",
     "IFCUNITASSIGNMENT",
     "IFCVECTOR",
+    "IFCVERTEXPOINT",
 ];
 /// Kinds that stand for more than one of [`KINDS`], or came later; and the kind that they are read
 /// as.
-const ALIASES: [(&str, &str); 18] = [
+const ALIASES: [(&str, &str); 22] = [
+    ("IFCADVANCEDBREP", "IFCFACETEDBREP"),
+    ("IFCADVANCEDBREPWITHVOIDS", "IFCFACETEDBREP"),
+    ("IFCADVANCEDFACE", "IFCFACE"),
     ("IFCCOLUMNSTANDARDCASE", "IFCCOLUMN"),
     ("IFCDOORSTANDARDCASE", "IFCDOOR"),
     ("IFCEXTRUDEDAREASOLIDTAPERED", "IFCEXTRUDEDAREASOLID"),
+    ("IFCFACESURFACE", "IFCFACE"),
     ("IFCFACETEDBREPWITHVOIDS", "IFCFACETEDBREP"),
     ("IFCMATERIALLAYERWITHOFFSETS", "IFCMATERIALLAYER"),
     ("IFCMEMBER", "IFCMEMBER"),

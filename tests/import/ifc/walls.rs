@@ -131,6 +131,64 @@ fn a_wall_with_corners_or_a_bend_and_no_axis_is_on_the_middle_between_its_sides(
 }
 
 #[test]
+fn a_wall_that_is_a_shell_of_advanced_faces_is_on_the_middle_of_its_footprint() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("Ground", 0.0, Some(0.0));
+    let mut faces = Vec::new();
+    for z in ["0.", "2.5"] {
+        let corners = ["0.,1.", "5.,1.", "5.,1.2", "0.,1.2"];
+        let corners = corners.map(|at| {
+            let point = model.add(format!("IFCCARTESIANPOINT(({at},{z}))"));
+            model.add(format!("IFCVERTEXPOINT(#{point})"))
+        });
+        let edges: Vec<String> = (0..4)
+            .map(|at| {
+                let (from, to) = (corners[at], corners[(at + 1) % 4]);
+                // One of them is drawn the other way round.
+                let (from, to, way) = if at == 2 { (to, from, "F") } else { (from, to, "T") };
+                let edge = model.add(format!("IFCEDGECURVE(#{from},#{to},$,.T.)"));
+                format!("#{}", model.add(format!("IFCORIENTEDEDGE(*,*,#{edge},.{way}.)")))
+            })
+            .collect();
+        let ring = model.add(format!("IFCEDGELOOP(({}))", edges.join(",")));
+        let bound = model.add(format!("IFCFACEOUTERBOUND(#{ring},.T.)"));
+        faces.push(format!("#{}", model.add(format!("IFCADVANCEDFACE((#{bound}),$,.T.)"))));
+    }
+    let shell = model.add(format!("IFCCLOSEDSHELL(({}))", faces.join(",")));
+    let solid = model.add(format!("IFCADVANCEDBREP(#{shell})"));
+    // Cut by many planes, of which none is read.
+    let cut = (0..30).fold(solid, |solid, _| {
+        model.add(format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{solid},$)"))
+    });
+    let body = model.add(format!("IFCSHAPEREPRESENTATION($,'Body','Clipping',(#{cut}))"));
+    let wall = model.element("IFCWALL", storey, &[body], "$");
+    model.keep(wall);
+    let (draft, plan) = model.read();
+    let [wall] = plan.walls.as_slice() else { panic!("{:?}", draft.guesses) };
+    assert_eq!(wall.thickness_mm, Some(200.0));
+    assert!(wall.line.0.iter().all(|at| (at.y - 1.1).abs() < 0.002), "{:?}", wall.line);
+}
+
+#[test]
+fn line_ends_comments_and_the_year_of_the_schema_change_nothing() {
+    let text = house(METRE, 1.0).text();
+    let read = |text: &str| draft(Kind::Ifc, "small.ifc", text.as_bytes(), &plain()).unwrap();
+    let lines: usize = text.lines().count();
+    let commented = text.replace("=IFCWALL", "= /* a wall; of '#1= */ IFCWALL");
+    let one_line = text.replace(";\n", "; ");
+    assert!(lines > 100 && one_line.lines().count() < 3);
+    for other in [
+        text.replace('\n', "\r\n"),
+        commented,
+        one_line,
+        text.replace("'IFC4'", "'IFC4X3_ADD2'"),
+        text.replace("'IFC4'", "'IFC2X_FINAL'"),
+    ] {
+        assert_eq!(read(&other).pieces, read(&text).pieces);
+    }
+}
+
+#[test]
 fn a_curtain_wall_stands_where_its_panels_do_and_holds_a_door() {
     let mut model = Model::new(METRE, 1.0);
     let storey = model.storey("Ground", 0.0, Some(0.0));
