@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Area, Coord, Geometry, Line, LineString, MultiPolygon, Point, Polygon};
+use geo::{Area, Coord, Line, LineString, MultiPolygon, Polygon};
 
 use super::links::Links;
 use super::materials::{Constructions, face, made};
@@ -10,8 +10,8 @@ use super::notes::{Notes, Weight};
 use super::shape::{Body, without};
 use super::space::Space;
 use super::storeys::{NEAR_FLOOR_M, Storeys};
-use crate::areas::{middle, sound};
-use crate::line::{length, line_to_millimetre, to_millimetre};
+use crate::areas::{drawn_or_at, middle, sound};
+use crate::line::{length, line_to_millimetre};
 use crate::{FLOOR, LEAVE_OUT, Piece, Settings, What};
 use plan::Diagnostic;
 
@@ -240,9 +240,10 @@ impl Rest<'_> {
             let (areas, _) = body.footprint();
             let largest =
                 areas.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()));
-            let within = largest.and_then(middle);
+            let largest = largest.map(|it| self.here(it));
+            let within = largest.as_ref().and_then(middle);
             let heights = body.heights();
-            let (Some(within), Some((low_m, _))) = (within, heights) else {
+            let (Some(area), Some(within), Some((low_m, _))) = (largest, within, heights) else {
                 let taken = "have no body that is read, so that their names have no place";
                 let fix = "add rooms to the plan where names matter";
                 let at = Some((space.model, number));
@@ -255,9 +256,7 @@ impl Rest<'_> {
                 continue;
             };
             let level = self.storeys.levels[home].number;
-            let outline = largest.and_then(|it| sound(&self.here(it)));
-            let shape = outline.map(Geometry::from);
-            let shape = shape.unwrap_or_else(|| Point(to_millimetre(within.0 - self.moved)).into());
+            let shape = drawn_or_at(&area, within);
             pieces.push(Piece::new(&name, level, shape, What::Room).named(Some(name.clone())));
         }
         Ok(pieces)

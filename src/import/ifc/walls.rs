@@ -51,6 +51,9 @@ pub(super) struct Wall {
     pub(super) home: Option<usize>,
 }
 
+/// The centre lines of a wall, and how thick it is, where that is known.
+type Centred = (Vec<Line<f64>>, Option<f64>);
+
 /// Reads every wall and curtain wall.
 pub(super) fn read(
     space: &mut Space<'_, '_>,
@@ -123,12 +126,7 @@ pub(super) fn read(
 }
 
 /// An axis moved to the middle of its wall; and how thick the wall is.
-fn centred(
-    lines: Vec<Line<f64>>,
-    body: &Body,
-    made: &Made,
-    frame: &Frame,
-) -> (Vec<Line<f64>>, Option<f64>) {
+fn centred(lines: Vec<Line<f64>>, body: &Body, made: &Made, frame: &Frame) -> Centred {
     let by_layers_m = made.thickness_m();
     let believed = |thick_m: f64| (THICKNESS_M.0..=THICKNESS_M.1).contains(&thick_m);
     let (mut shift_m, mut thickness_m) = (0.0, Some(by_layers_m).filter(|it| believed(*it)));
@@ -176,7 +174,7 @@ fn straight(body: &Body) -> Option<(Line<f64>, f64)> {
 
 /// The centre lines of a footprint with corners or bends, where its sides run beside one another;
 /// and how thick most of it is.
-fn bent(body: &Body) -> Option<(Vec<Line<f64>>, Option<f64>)> {
+fn bent(body: &Body) -> Option<Centred> {
     let (footprint, by_hull) = body.footprint();
     if by_hull {
         return None;
@@ -222,7 +220,7 @@ fn panels(
     space: &mut Space<'_, '_>,
     links: &Links,
     wall: u32,
-) -> Result<Option<(Vec<Line<f64>>, Option<f64>)>, Diagnostic> {
+) -> Result<Option<Centred>, Diagnostic> {
     let mut found = Vec::new();
     for part in links.parts.get(&wall).into_iter().flatten().take(MAX_PANELS) {
         let Some(product) = space.product(*part)? else { continue };

@@ -151,7 +151,7 @@ fn of_walls_one_over_the_other_an_opening_is_on_the_one_that_reaches_its_height(
 #[test]
 fn feet_and_metres_agree() {
     let feet = sound(
-        &with_features(&crate::faults::support::line(
+        &with_features(&line(
             "\"kind\": \"opening\", \"construction\": \"door-hollow\", \"base\": 0, \"top\": 6.5",
             "[[1, 0], [4, 0]]",
         ))
