@@ -4,8 +4,8 @@
 //! - `IfcBuildingStorey` with a wall in it: a level, numbered from the one nearest to zero;
 //!   its ceiling is the next floor less its slab, on top the height of the walls; one more where
 //!   walls stand far above or below every floor
-//! - `IfcWall`: a wall on every level that it covers: on its axis moved to the middle of its body or
-//!   layers, else on the middle of its footprint; `IfcCurtainWall`: the same, or along its panels
+//! - `IfcWall`: a wall on every level that it covers: on its axis moved to the middle of its body
+//!   or layers, else on the middle of its footprint; `IfcCurtainWall`: so, or along its panels
 //! - the layers of its material: a construction of the plan's own with the same layers, as far as
 //!   the names of the materials say what they are (`materials.rs`)
 //! - `IfcDoor`, `IfcWindow`, and an opening that nothing fills: an opening where its
