@@ -25,8 +25,8 @@ const WORDS: [(&str, &str); 22] = [
         "mineral-wool",
         "insul fiberglass fibreglass glasfaser =batt =batts \
          dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
-         wełna wata minerální izola утепл вата каркас 断熱 保温 stud ständer staender ossature framing montant holzrahmen \
-         timber-frame regelverk stender stijl",
+         wełna wata minerální izola утепл вата каркас 断熱 保温 stud ständer staender ossature \
+         framing montant holzrahmen timber-frame regelverk stender stijl",
     ),
     (
         "aerated-block",

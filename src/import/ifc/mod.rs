@@ -24,8 +24,8 @@
 //! The user maps the name of a set of layers, or of the material of its thickest layer, to a
 //! construction.
 //!
-//! Not read: roofs and their windows, coverings, beams, railings, ramps, furniture, curved surfaces, georeferences,
-//! true north, XML and zipped models.
+//! Not read: roofs and their windows, coverings, beams, railings, ramps, furniture, curved
+//! surfaces, georeferences, true north, XML and zipped models.
 
 mod curves;
 mod floors;

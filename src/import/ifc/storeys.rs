@@ -17,8 +17,8 @@ const CEILINGS_M: (f64, f64) = (1.5, 12.0);
 /// on one (our own choice).
 const LEAST_WALL_M: f64 = 1.8;
 const ONE_FLOOR_M: f64 = 0.3;
-/// So many walls above all storeys make one more, where the model has no spaces (our own choice: two
-/// may be gables).
+/// So many walls above all storeys make one more, where the model has no spaces (our own choice:
+/// two may be gables).
 const LEAST_WALLS: usize = 3;
 /// How far what stands on a floor may be from it, metres (our own choice: screed, and steps).
 pub(super) const NEAR_FLOOR_M: f64 = 0.6;

@@ -215,7 +215,8 @@ fn closed(lines: &mut [Line<f64>], reach_m: f64) {
     }
 }
 
-/// The lines along which the parts of a curtain wall stand, each once; and how thick the longest is.
+/// The lines along which the parts of a curtain wall stand, each once; and how thick the longest
+/// is.
 fn panels(
     space: &mut Space<'_, '_>,
     links: &Links,
