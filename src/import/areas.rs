@@ -3,7 +3,7 @@
 //! The plan's reader makes the same demands, and refuses the whole plan for one bad outline; here
 //! what does not meet them is left out.
 
-use geo::{Area, BoundingRect, ConvexHull, Coord, CoordsIter};
+use geo::{Area, BoundingRect, ConvexHull, Coord, CoordsIter, Geometry};
 use geo::{LineString, LinesIter, Point, Polygon};
 
 use crate::line::to_millimetre;
@@ -51,6 +51,11 @@ pub(crate) fn sound(area: &Polygon<f64>) -> Option<Polygon<f64>> {
     let whole = Polygon::new(rings.pop()?, Vec::new());
     let sound = holes.iter().all(|hole| hole_lies_in(&whole, hole));
     sound.then(|| Polygon::new(whole.exterior().clone(), holes))
+}
+
+/// A room as a plan draws it: its outline, or a place in it where the plan cannot hold that.
+pub(crate) fn drawn_or_at(area: &Polygon<f64>, within: Point<f64>) -> Geometry<f64> {
+    sound(area).map_or_else(|| Point(to_millimetre(within.0)).into(), Geometry::from)
 }
 
 /// A ring to the millimetre without repeated points; nothing if it encloses nothing.

@@ -12,6 +12,7 @@ pub mod calibration;
 mod constructions;
 mod crowd;
 mod devices;
+mod divided;
 pub mod edit;
 mod feature;
 mod fields;

@@ -341,41 +341,39 @@ fn near(piece: Line<f64>, index: &WallIndex) -> Vec<Segment> {
 
 /// The segments on which both ends of a piece lie: of each level the best, ascending by level.
 ///
-/// An opening that names no level but a height keeps only the walls that reach there.
+/// Of walls one over the other at its place, an opening with a height is on the one that reaches
+/// there; where it names no level, only the levels with such a wall are kept.
 fn candidates(loose: &Loose, piece: Line<f64>, walls: &[Wall], near: &[Segment]) -> Vec<Segment> {
     let id = |segment: &Segment| walls.get(segment.wall).map_or("", |wall| wall.id.as_str());
-    let mut found: Vec<(f64, Segment)> = near
+    let middle = match (loose.base, loose.top) {
+        (Some((base, _)), Some((top, _))) => Some((base + top) / 2.0),
+        (Some((base, _)), None) => Some(base + OVERLAP_M),
+        (None, Some((top, _))) => Some(top - OVERLAP_M),
+        (None, None) => None,
+    };
+    let reaches = |segment: &Segment| {
+        let within = |wall: &Wall| middle.is_none_or(|it| wall.base_m <= it && it <= wall.top_m);
+        walls.get(segment.wall).is_some_and(within)
+    };
+    let mut found: Vec<(bool, f64, Segment)> = near
         .iter()
         .filter(|segment| loose.level.is_none_or(|level| level == segment.level))
-        .map(|segment| (segment.off_m(piece), *segment))
-        .filter(|(off_m, _)| within_tolerance(*off_m))
+        .map(|segment| (!reaches(segment), segment.off_m(piece), *segment))
+        .filter(|(_, off_m, _)| within_tolerance(*off_m))
         .collect();
-    found.sort_by(|(a_off, a), (b_off, b)| {
+    found.sort_by(|(a_misses, a_off, a), (b_misses, b_off, b)| {
         a.level
             .cmp(&b.level)
+            .then(a_misses.cmp(b_misses))
             .then(a_off.total_cmp(b_off))
             .then_with(|| id(a).cmp(id(b)))
             .then(a.index.cmp(&b.index))
     });
-    let mut best: Vec<Segment> = found.into_iter().map(|(_, segment)| segment).collect();
-    best.dedup_by_key(|segment| segment.level);
-    if best.len() > 1 && loose.level.is_none() {
-        let middle = match (loose.base, loose.top) {
-            (Some((base, _)), Some((top, _))) => Some((base + top) / 2.0),
-            (Some((base, _)), None) => Some(base + OVERLAP_M),
-            (None, Some((top, _))) => Some(top - OVERLAP_M),
-            (None, None) => None,
-        };
-        if let Some(middle) = middle {
-            let reaches = |segment: &Segment| {
-                walls.get(segment.wall).is_some_and(|w| w.base_m <= middle && middle <= w.top_m)
-            };
-            if best.iter().any(reaches) {
-                best.retain(reaches);
-            }
-        }
+    found.dedup_by_key(|(_, _, segment)| segment.level);
+    if loose.level.is_none() && found.iter().any(|(misses, _, _)| !misses) {
+        found.retain(|(misses, _, _)| !misses);
     }
-    best
+    found.into_iter().map(|(_, _, segment)| segment).collect()
 }
 
 /// The straight pieces of all walls, to be found by place.

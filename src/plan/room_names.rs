@@ -23,14 +23,15 @@ impl Frame<'_> {
             self.faults.warning(feature.at, Some(&feature.id), || (what, fix));
         }
         let Some(shape) = &feature.shape else { return };
-        let at = match &shape.geometry {
-            Geometry::Point(point) => Some(point.0),
+        let (at, outline) = match &shape.geometry {
+            Geometry::Point(point) => (Some(point.0), None),
             _ if self.lengths_make_sense => {
-                outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults)
-                    .and_then(|outline| outline.interior_point())
-                    .map(|point| point.0)
+                let outline =
+                    outline::checked(shape, self.unit.metres, &feature.id, &mut self.faults);
+                let within = outline.as_ref().and_then(InteriorPoint::interior_point);
+                (within.map(|point| point.0), outline)
             }
-            _ => None,
+            _ => (None, None),
         };
         if let (Some(level), Some(name), Some(at)) = (level, name, at) {
             built.room_names_at.push(feature.at);
@@ -39,6 +40,7 @@ impl Frame<'_> {
                 level: level.number,
                 name,
                 at,
+                outline,
             });
         }
     }

@@ -8,6 +8,7 @@ use geo::{
 use rstar::primitives::GeomWithData;
 use rstar::{AABB, RTree};
 
+use super::divided::{divided, drawn};
 use super::inside::Inside;
 use super::strips::Thickness;
 use super::{Device, DeviceKind, Plan};
@@ -31,9 +32,11 @@ pub struct RoomName {
     pub name: String,
     /// A place in the room, metres.
     pub at: Coord<f64>,
+    /// Its outline, metres, where the plan draws one.
+    pub outline: Option<Polygon<f64>>,
 }
 
-/// A space that walls close off.
+/// A space that walls close off, or that the plan draws within one or where no walls close one off.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Room {
     /// `room-1`, `room-2`, …: by level, then from left to right, then from front to back.
@@ -62,7 +65,8 @@ impl Rooms {
         Self::within(plan, &Inside::of_levels(plan, thickness_m))
     }
 
-    /// The rooms of a plan of whose levels the inside is known, level by level.
+    /// The rooms of a plan of whose levels the inside is known, level by level. A space whose
+    /// parts are drawn as rooms, without walls between them, is divided as they are drawn.
     ///
     /// A room's name is that of the first [`RoomName`] in it, else the room that most devices in it
     /// say they are in (the first in file order among equals; a device as near to one room as to
@@ -71,12 +75,13 @@ impl Rooms {
     pub fn within(plan: &Plan, inside: &[Inside]) -> Self {
         let levels = plan.levels.iter().zip(inside);
         let rooms = levels.flat_map(|(level, inside)| {
-            inside.rooms().map(|outline| Room {
+            let outlines = divided(inside.rooms(), &drawn(plan, level.number));
+            outlines.into_iter().map(|outline| Room {
                 id: String::new(),
                 name: None,
                 level: level.number,
                 area_m2: outline.unsigned_area(),
-                outline: outline.clone(),
+                outline,
             })
         });
         let mut rooms: Vec<Room> = rooms.collect();

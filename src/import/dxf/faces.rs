@@ -16,12 +16,12 @@ const SHORTEST_M: f64 = 0.05;
 /// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
-pub(super) struct Face {
-    pub(super) line: Line<f64>,
+pub(crate) struct Face {
+    pub(crate) line: Line<f64>,
     /// Faces of different groups never make one wall.
-    pub(super) group: usize,
+    pub(crate) group: usize,
     /// A chord of a round wall.
-    pub(super) is_round: bool,
+    pub(crate) is_round: bool,
 }
 
 /// Walls that are built alike, and whether the user said so.
@@ -34,16 +34,16 @@ pub(super) struct WallGroup {
 }
 
 #[derive(Clone, Copy, PartialEq)]
-pub(super) struct Piece {
-    pub(super) line: Line<f64>,
+pub(crate) struct Piece {
+    pub(crate) line: Line<f64>,
     /// How thick it is drawn, metres, if it is drawn with two lines.
-    pub(super) thickness_m: Option<f64>,
+    pub(crate) thickness_m: Option<f64>,
     pub(super) group: usize,
 }
 
 #[derive(Default)]
-pub(super) struct Paired {
-    pub(super) pieces: Vec<Piece>,
+pub(crate) struct Paired {
+    pub(crate) pieces: Vec<Piece>,
     /// Stretches of faces that have no partner, with their group.
     pub(super) single: Vec<Face>,
 }
@@ -59,7 +59,7 @@ struct Pair {
 /// Joins faces that run beside one another, the nearest first; each stretch of a face is used once.
 /// So of three lines side by side the two that are nearest make the wall, and two walls with a
 /// cupboard between them stay two.
-pub(super) fn paired(faces: &[Face]) -> Paired {
+pub(crate) fn paired(faces: &[Face]) -> Paired {
     // A jamb and the next wall, or two jambs, run beside one another on a short stretch alone.
     let mut pairs = pairs(faces, THICKNESS_M);
     let is_round = |pair: &Pair| faces[pair.a].is_round && faces[pair.b].is_round;

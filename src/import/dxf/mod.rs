@@ -28,7 +28,7 @@
 mod axes;
 mod build;
 mod entity;
-mod faces;
+pub(crate) mod faces;
 mod gaps;
 mod groups;
 mod layers;

@@ -29,6 +29,10 @@ impl Space<'_, '_> {
             "IFCPOLYLINE" | "IFCPOLYLOOP" => {
                 args.references(0).into_iter().filter_map(|at| self.point(at)).collect()
             }
+            "IFCEDGELOOP" => {
+                let edges = args.references(0).into_iter().take(MAX_CORNERS);
+                edges.filter_map(|edge| self.edge_start(edge)).collect()
+            }
             "IFCINDEXEDPOLYCURVE" => {
                 let points = args.reference(0).map(|at| self.points(at)).unwrap_or_default();
                 let segments = args.at(1).items();
@@ -80,6 +84,14 @@ impl Space<'_, '_> {
             }
             _ => Vec::new(),
         }
+    }
+
+    /// Where an edge of a loop begins: what bends between two corners is cut short.
+    fn edge_start(&self, number: u32) -> Option<Place> {
+        let oriented = self.model.get_as(number, "IFCORIENTEDEDGE")?;
+        let edge = self.model.get_as(oriented.reference(2)?, "IFCEDGECURVE")?;
+        let end = edge.reference(usize::from(oriented.word(3) == b"F"))?;
+        self.point(self.model.get_as(end, "IFCVERTEXPOINT")?.reference(0)?)
     }
 
     /// The points of a list, metres.

@@ -2,22 +2,19 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Area, Coord, Line, LineString, MultiPolygon, Point, Polygon};
+use geo::{Area, Coord, Line, LineString, MultiPolygon, Polygon};
 
 use super::links::Links;
 use super::materials::{Constructions, face, made};
 use super::notes::{Notes, Weight};
 use super::shape::{Body, without};
 use super::space::Space;
-use super::storeys::Storeys;
-use crate::areas::{middle, sound};
-use crate::line::{length, line_to_millimetre, to_millimetre};
+use super::storeys::{NEAR_FLOOR_M, Storeys};
+use crate::areas::{drawn_or_at, middle, sound};
+use crate::line::{length, line_to_millimetre};
 use crate::{FLOOR, LEAVE_OUT, Piece, Settings, What};
 use plan::Diagnostic;
 
-/// How far the top of a slab may be from the floor of its storey, metres (our own choice: screed,
-/// and steps).
-const NEAR_FLOOR_M: f64 = 0.6;
 /// Smallest slab that is drawn, m² (our own choice).
 const MIN_FLOOR_M2: f64 = 0.5;
 /// Thickest slab that is believed, metres.
@@ -243,25 +240,24 @@ impl Rest<'_> {
             let (areas, _) = body.footprint();
             let largest =
                 areas.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()));
-            let within = largest.and_then(middle);
+            let largest = largest.map(|it| self.here(it));
+            let within = largest.as_ref().and_then(middle);
             let heights = body.heights();
-            let (Some(within), Some((low_m, _))) = (within, heights) else {
+            let (Some(area), Some(within), Some((low_m, _))) = (largest, within, heights) else {
                 let taken = "have no body that is read, so that their names have no place";
                 let fix = "add rooms to the plan where names matter";
                 let at = Some((space.model, number));
                 notes.tell(Weight::Expected, ("spaces", taken, fix), at);
                 continue;
             };
-            let by_height = || {
-                let (near, off_m) = self.storeys.nearest(low_m - self.storeys.zero_m);
-                (off_m <= NEAR_FLOOR_M).then_some(near)
-            };
-            let Some(home) = self.storeys.home(self.links, number).or_else(by_height) else {
+            let (near, off_m) = self.storeys.nearest(low_m - self.storeys.zero_m);
+            let by_height = (off_m <= NEAR_FLOOR_M).then_some(near);
+            let Some(home) = by_height.or_else(|| self.storeys.home(self.links, number)) else {
                 continue;
             };
             let level = self.storeys.levels[home].number;
-            let at = Point(to_millimetre(within.0 - self.moved));
-            pieces.push(Piece::new(&name, level, at, What::Room).named(Some(name.clone())));
+            let shape = drawn_or_at(&area, within);
+            pieces.push(Piece::new(&name, level, shape, What::Room).named(Some(name.clone())));
         }
         Ok(pieces)
     }
@@ -273,9 +269,7 @@ impl Rest<'_> {
         notes: &mut Notes,
     ) -> Result<Vec<Piece>, Diagnostic> {
         let mut pieces = Vec::new();
-        let kinds = ["IFCCOLUMN", "IFCCOLUMNSTANDARDCASE"];
-        let all = kinds.into_iter().flat_map(|kind| space.model.all(kind));
-        for number in all.collect::<Vec<u32>>() {
+        for number in space.model.all("IFCCOLUMN").collect::<Vec<u32>>() {
             let Some(product) = space.product(number)? else { continue };
             let body = space.whole_body(&product, self.links)?;
             let at = Some((space.model, number));

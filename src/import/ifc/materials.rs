@@ -25,49 +25,66 @@ const WORDS: [(&str, &str); 22] = [
         "mineral-wool",
         "insul fiberglass fibreglass glasfaser =batt =batts \
          dämm daemm isola isole isoli aisla =wool wolle laine =lana =wol =vata =ull eriste \
-         wełna wata minerální izola stud ständer staender ossature framing montant holzrahmen \
-         timber-frame regelverk stender stijl",
+         wełna wata minerální izola утепл вата каркас 断熱 保温 stud ständer staender ossature \
+         framing montant holzrahmen timber-frame regelverk stender stijl",
     ),
     (
         "aerated-block",
         "leichtbeton porenbeton gasbeton aerated lightweight-concrete lightweight-block =aac \
          cellulaire cellenbeton lättbetong lättklinker celular cellulare pórobeton gazobeton \
-         bloczki",
+         bloczki газобетон пенобетон керамзит",
     ),
     (
         "dense-block",
         "concrete-block concrete-masonry =cmu betonstein parpaing bloc-béton betonblok \
          kalksandstein sand-lime calcium-silicate kalkzandsteen kalksandsten silikat bloque \
-         blocchi =block =blocks blockwork",
+         blocchi =block =blocks blockwork шлакоблок 混凝土砌块",
     ),
-    ("screed", "screed estrich =chape massetto recrecido dekvloer avjämning jastrych betonilha"),
-    ("concrete", "concrete beton béton calcestruzzo hormigón hormigon betão betao =cement cemento"),
+    (
+        "screed",
+        "screed estrich =chape massetto recrecido dekvloer avjämning jastrych betonilha стяжк",
+    ),
+    (
+        "concrete",
+        "concrete beton béton calcestruzzo hormigón hormigon betão betao =cement cemento бетон \
+         コンクリート 混凝土",
+    ),
     (
         "plasterboard",
         "plasterboard gypsum drywall gips plaque-de-plâtre cartongesso yeso-laminado kipsi \
-         sádrokarton gesso-acartonado",
+         sádrokarton gesso-acartonado гипс 石膏ボード 石膏板",
     ),
     (
         "plaster",
         "plaster putz enduit plâtre intonaco revoco enlucido yeso =stuc stucco =puts =puds =puss \
-         render mortar mörtel mortier =malta mortero tynk rappaus reboco omítka argamassa",
+         render mortar mörtel mortier =malta mortero tynk rappaus reboco omítka argamassa \
+         штукатур モルタル 砂浆",
     ),
     ("ceramic-tile", "=tile =tiles fliese carrelage piastrell azulejo ceramic keramik kakel"),
     (
         "brick",
         "brick ziegel klinker mauerwerk brique ladrillo matton laterizio baksteen tegel tijolo \
-         tiili cegł cihl mursten murstein masonry metselwerk maçonnerie muratura",
+         tiili cegł cihl mursten murstein masonry metselwerk maçonnerie muratura \
+         кирпич レンガ 砖",
     ),
     ("metal", "alumin =alu steel stahl acier acero acciaio =aço staal =stål teräs =stal =ocel"),
-    ("metal", "metal metall métal zinc =zink copper kupfer blech =tôle lamiera =chapa =iron"),
+    (
+        "metal",
+        "metal metall métal zinc =zink copper kupfer blech =tôle lamiera =chapa =iron сталь \
+         металл алюмин",
+    ),
     ("chipboard", "chipboard =osb spanplatte agglomér truciolar spaanplaat particle spånskiv"),
     ("mdf", "=mdf"),
     (
         "wood",
         "wood timber holz =bois legno madera madeira =hout =trä =træ =tre =puu drewn lumber \
-         =oak =pine eiche fichte sapin chêne dřevo plywood sperrholz contreplaqu multiplex",
+         =oak =pine eiche fichte sapin chêne dřevo plywood sperrholz contreplaqu multiplex \
+         дерев древесин 木材",
     ),
-    ("glass", "glass =glas glaz verre =vetro vidrio vidro =lasi szkło =sklo vitrage verglas"),
+    (
+        "glass",
+        "glass =glas glaz verre =vetro vidrio vidro =lasi szkło =sklo vitrage verglas стекло",
+    ),
     ("marble", "marble marmor marbre mármol marmo granit"),
     (
         "stone",
@@ -132,6 +149,12 @@ pub(super) fn made(model: &Model<'_>, links: &Links, element: u32, metres: f64) 
             "IFCMATERIAL" => made.materials.extend(args.text(0)),
             "IFCMATERIALLIST" => {
                 made.materials.extend(args.references(0).into_iter().filter_map(name));
+            }
+            "IFCMATERIALPROFILESETUSAGE" => next = args.reference(0),
+            "IFCMATERIALPROFILESET" => {
+                let parts = args.references(2).into_iter();
+                let parts = parts.filter_map(|it| model.get_as(it, "IFCMATERIALPROFILE"));
+                made.materials.extend(parts.filter_map(|it| name(it.reference(2)?)));
             }
             "IFCMATERIALCONSTITUENTSET" => {
                 let parts = args.references(2).into_iter();

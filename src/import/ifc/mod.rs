@@ -2,27 +2,30 @@
 //!
 //! What becomes what (in the model: in the plan):
 //! - `IfcBuildingStorey` with a wall in it: a level, numbered from the one nearest to zero;
-//!   its ceiling is the next floor less its slab, on top the height of the walls
-//! - `IfcWall`, `IfcCurtainWall`: a wall on every level that it covers: on its axis moved to the
-//!   middle of its body or layers, else on the middle of its footprint
+//!   its ceiling is the next floor less its slab, on top the height of the walls; one more where
+//!   walls stand far above or below every floor
+//! - `IfcWall`: a wall on every level that it covers: on its axis moved to the middle of its body
+//!   or layers, else on the middle of its footprint; `IfcCurtainWall`: so, or along its panels
 //! - the layers of its material: a construction of the plan's own with the same layers, as far as
 //!   the names of the materials say what they are (`materials.rs`)
 //! - `IfcDoor`, `IfcWindow`, and an opening that nothing fills: an opening where its
-//!   `IfcOpeningElement` is cut out of the wall, else where its body is
+//!   `IfcOpeningElement` is cut out of the wall, else where its body is; without a relation, in the
+//!   opening around it, or on the wall beside it
 //! - `IfcSlab` at the height of a floor: the slab of every level but the lowest, with holes
-//! - `IfcStair`: stairs, straight from foot to head; `IfcSpace`: the name of a room;
-//!   `IfcColumn`: an obstacle
+//! - `IfcStair`: stairs, straight from foot to head; `IfcSpace`: the name of a room with its
+//!   outline; `IfcColumn`: an obstacle
 //!
 //! Bodies are read that are extrusions of rectangles, circles and polylines (arcs as chords),
-//! faceted, polygonal and triangulated; of what is cut or joined, the first operand; mapped items.
+//! faceted, polygonal and triangulated, advanced ones by their corners; of what is cut or joined,
+//! the first operand; mapped items.
 //! The names of entities and the order of their arguments are from memory, compared with an
 //! independent reader on models (see the tests).
 //!
 //! The user maps the name of a set of layers, or of the material of its thickest layer, to a
 //! construction.
 //!
-//! Not read: roofs, coverings, beams, railings, ramps, furniture, curved surfaces, georeferences,
-//! true north, XML and zipped models.
+//! Not read: roofs and their windows, coverings, beams, railings, ramps, furniture, curved
+//! surfaces, georeferences, true north, XML and zipped models.
 
 mod curves;
 mod floors;
@@ -97,7 +100,9 @@ fn read(file: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Diagnost
         let fix = "give --unit mm, cm, m, in or ft if walls are of another size";
         notes.tell(Weight::Missing, ("unit of length", taken, fix), None);
     }
-    if !["IFC2X3", "IFC4"].contains(&model.schema.to_ascii_uppercase().as_str()) {
+    let schema = model.schema.to_ascii_uppercase();
+    // What walls, doors and spaces are made of is alike in all of these.
+    if !["IFC2X", "IFC4"].iter().any(|known| schema.starts_with(known)) {
         let about = format!("schema {}", plan::quoted(&model.schema));
         let taken = "was read as IFC4";
         let fix = "check the plan, or export IFC4";
@@ -105,12 +110,15 @@ fn read(file: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Diagnost
     }
     let links = Links::read(&model);
     let mut storeys = Storeys::read(file, &mut space, &links, &mut notes)?;
-    let walls = walls::read(&mut space, &links, &storeys, &mut notes)?;
+    let mut walls = walls::read(&mut space, &links, &storeys, &mut notes)?;
     if walls.is_empty() {
         let what = "the model holds no wall that can be read";
         let fix = "export walls as IfcWall, with their axis or an extruded body";
         return Err(whole_file(file, what, fix));
     }
+    let heights: Vec<(f64, f64)> = walls.iter().filter_map(|wall| wall.heights).collect();
+    let mut homes: Vec<&mut usize> = walls.iter_mut().filter_map(|it| it.home.as_mut()).collect();
+    storeys.grow((&mut space, &links), &heights, &mut homes, &mut notes)?;
     let slabs = slabs(&mut space, &links, &storeys, &mut notes)?;
     storeys.ceilings(&thicknesses(&slabs), &tops(&walls, &storeys), &mut notes);
     let moved = moved(file, &walls, &mut notes)?;

@@ -1,20 +1,22 @@
 //! Doors, windows and mere openings on the walls that they are cut out of.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Line};
+use rstar::primitives::GeomWithData;
+use rstar::{AABB, RTree};
 
 use super::links::{Links, Product};
 use super::materials::{leaf, made};
 use super::notes::{Notes, Weight};
 use super::shape::Body;
-use super::space::Space;
+use super::space::{Place, Space};
 use super::storeys::Storeys;
 use super::walls::Wall;
-use crate::line::{LineIndex, along, around, distance, length, line_to_millimetre, seen_from};
+use crate::line::{LineIndex, along, around, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
 use crate::{DOOR, Piece, PlanPoint, Settings, What};
-use plan::{Diagnostic, Level, ON_WALL_TOLERANCE_M};
+use plan::{Diagnostic, Level};
 
 /// Narrowest and lowest door or window, metres; and what nothing fills (our own choice: what is
 /// smaller is for pipes).
@@ -42,6 +44,9 @@ pub(super) struct Stretch {
     pub(super) heights: (f64, f64),
     pub(super) is_outside: bool,
 }
+
+/// The middles of doors and windows, with their numbers.
+type Middles = RTree<GeomWithData<Place, u32>>;
 
 pub(super) struct Openings<'a> {
     pub(super) walls: &'a [Wall],
@@ -80,33 +85,93 @@ impl Openings<'_> {
             of_wall.entry(stretch.wall).or_default().push(number);
         }
         let (mut taken, mut pieces) = (Taken::default(), Vec::new());
-        let mut filled: Vec<u32> = Vec::new();
+        let leaves = ["IFCDOOR", "IFCWINDOW"].into_iter().flat_map(|kind| space.model.all(kind));
+        let mut leaves: BTreeSet<u32> = leaves.collect();
+        let mut loose = self.loose(space, &leaves)?;
         for (number, wall) in self.walls.iter().enumerate() {
             let near = of_wall.get(&number).map(Vec::as_slice).unwrap_or_default();
             let parts = self.links.parts.get(&wall.number).into_iter().flatten().copied();
             let hosts = std::iter::once(wall.number).chain(parts);
             for opening in hosts.filter_map(|host| self.links.voids.get(&host)).flatten() {
-                let filler = self.links.fills.get(opening).copied();
-                filled.extend(filler);
-                let mut body = body(space, Some(*opening), self.links)?;
-                if body.points.is_empty() {
-                    body = self.leaf_body(space, filler)?;
+                let hole = body(space, Some(*opening), self.links)?;
+                let said = self.links.fills.get(opening).copied();
+                let fillers = match said {
+                    Some(said) => vec![said],
+                    None => self.take_fillings(space, &mut loose, &hole, (near, moved))?,
+                };
+                // Several in one hole are where they are, one fills it.
+                let shapes = if let [_, _, ..] = fillers.as_slice() {
+                    let leaf = |it: &u32| Ok((Some(*it), *it, self.leaf_body(space, Some(*it))?));
+                    fillers.iter().map(leaf).collect::<Result<Vec<_>, Diagnostic>>()?
+                } else {
+                    let filler = fillers.first().copied();
+                    let seen = !hole.points.is_empty();
+                    let body = if seen { hole } else { self.leaf_body(space, filler)? };
+                    vec![(filler, *opening, body)]
+                };
+                for shape in shapes {
+                    self.place(space, shape, near, moved, (&mut taken, &mut pieces), notes)?;
                 }
-                let shape = (filler, *opening, body);
-                self.place(space, shape, near, moved, (&mut taken, &mut pieces), notes)?;
+                fillers.iter().for_each(|it| _ = leaves.remove(it));
             }
         }
-        filled.sort_unstable();
-        for kind in ["IFCDOOR", "IFCDOORSTANDARDCASE", "IFCWINDOW"] {
-            let loose = space.model.all(kind).filter(|it| filled.binary_search(it).is_err());
-            for number in loose.collect::<Vec<u32>>() {
-                let body = self.leaf_body(space, Some(number))?;
-                let near = self.near(&body, moved);
-                let shape = (Some(number), number, body);
-                self.place(space, shape, &near, moved, (&mut taken, &mut pieces), notes)?;
-            }
+        let slabs = space.model.all("IFCSLAB").chain(space.model.all("IFCROOF"));
+        let holes = slabs.filter_map(|slab| self.links.voids.get(&slab)).flatten();
+        let fillings = holes.filter_map(|hole| self.links.fills.get(hole));
+        for above in fillings.filter(|it| leaves.remove(it)).collect::<Vec<_>>() {
+            let taken = "in slabs and roofs were left out";
+            let fix = "nothing to do: the plan has no place for them";
+            let at = Some((space.model, *above));
+            notes.tell(Weight::Expected, ("roof lights", taken, fix), at);
+        }
+        for number in leaves {
+            let body = self.leaf_body(space, Some(number))?;
+            let near = self.near(&body, moved);
+            let shape = (Some(number), number, body);
+            self.place(space, shape, &near, moved, (&mut taken, &mut pieces), notes)?;
         }
         Ok(pieces)
+    }
+
+    /// The middles of doors and windows that no relation puts into an opening.
+    fn loose(
+        &self,
+        space: &mut Space<'_, '_>,
+        leaves: &BTreeSet<u32>,
+    ) -> Result<Middles, Diagnostic> {
+        let filled: BTreeSet<u32> = self.links.fills.values().copied().collect();
+        let mut middles = Vec::new();
+        for leaf in leaves.difference(&filled) {
+            let bounds = self.leaf_body(space, Some(*leaf))?.bounds();
+            let middle = |(low, high): (Place, Place)| [0, 1, 2].map(|i| (low[i] + high[i]) / 2.0);
+            middles.extend(bounds.map(|it| GeomWithData::new(middle(it), *leaf)));
+        }
+        Ok(RTree::bulk_load(middles))
+    }
+
+    /// Takes out the doors and windows that are in an opening that nothing is said to fill, along
+    /// its wall: round a corner they are in that of another.
+    fn take_fillings(
+        &self,
+        space: &mut Space<'_, '_>,
+        loose: &mut Middles,
+        opening: &Body,
+        (near, moved): (&[usize], Coord<f64>),
+    ) -> Result<Vec<u32>, Diagnostic> {
+        let Some((low, high)) = opening.bounds() else { return Ok(Vec::new()) };
+        let within = loose.locate_in_envelope(&AABB::from_corners(low, high));
+        let mut within: Vec<_> = { within }.take(MAX_AROUND).copied().collect();
+        within.sort_unstable_by_key(|it| it.data);
+        let mut fillings = Vec::new();
+        for leaf in within {
+            let body = self.leaf_body(space, Some(leaf.data))?;
+            let mut on = near.iter().filter_map(|at| seen(&self.stretches[*at], &body, moved));
+            if on.any(|it| it.along.1 - it.along.0 >= it.off.1 - it.off.0) {
+                loose.remove(&leaf);
+                fillings.push(leaf.data);
+            }
+        }
+        Ok(fillings)
     }
 
     /// The body of a door or window; without one, its width and height from its place on.
@@ -147,7 +212,7 @@ impl Openings<'_> {
     ) -> Result<(), Diagnostic> {
         let at = Some((space.model, number));
         let filling = match filler.map(|it| space.model.kind(it)) {
-            Some("IFCDOOR" | "IFCDOORSTANDARDCASE") => Filling::Door,
+            Some("IFCDOOR") => Filling::Door,
             Some("IFCWINDOW") => Filling::Window,
             _ => Filling::Nothing,
         };
@@ -197,14 +262,10 @@ impl Openings<'_> {
             let line =
                 Line::new(along(stretch.line, seen.along.0), along(stretch.line, seen.along.1));
             let line = line_to_millimetre(line);
-            if self.stands_over_another(at, line, (base_m, top_m)) {
-                why = (Weight::Missing, "were left out, because two walls stand there, one on top");
-                continue;
-            }
-            if !taken.take(level.number, line, (base_m, top_m)) {
+            let Some(line) = taken.take_rest(level.number, line, (base_m, top_m)) else {
                 why = (Weight::Missing, "were left out, because another opening is there");
                 continue;
-            }
+            };
             let product = filler.map(|it| space.product(it)).transpose()?.flatten();
             let made = self.leaf(space, filling, product.as_ref(), notes);
             drawn = true;
@@ -222,18 +283,6 @@ impl Openings<'_> {
             notes.tell_at(why.0, (about, why.1, fix), at, point);
         }
         Ok(())
-    }
-
-    /// Whether the plan could take an opening for one of another wall of the level, at the same
-    /// place but of other heights: a plan knows the wall of an opening by its place alone.
-    fn stands_over_another(&self, at: usize, line: Line<f64>, heights: (f64, f64)) -> bool {
-        let reach_m = ON_WALL_TOLERANCE_M * 1.1;
-        let near = self.index.locate_in_envelope_intersecting(&around(line, reach_m));
-        { near }.map(|found| &self.stretches[found.data]).any(|other| {
-            let off = |end| distance(other.line, seen_from(other.line, end));
-            let apart = heights.0 >= other.heights.1 || heights.1 <= other.heights.0;
-            other.at == at && apart && off(line.start).max(off(line.end)) <= reach_m
-        })
     }
 
     /// The levels that an opening is on: each of which it covers half, else where its middle is.

@@ -12,8 +12,8 @@ use super::value::{Args, Value};
 
 /// Most corners of one element (our own choice: what is finer is no wall).
 const MAX_CORNERS: usize = 60_000;
-/// Most parts in one another.
-const MAX_DEPTH: usize = 12;
+/// Most parts in one another (our own choice: an attic is cut by each face of its roof).
+const MAX_DEPTH: usize = 100;
 /// Most parts of one element.
 const MAX_PARTS: usize = 5_000;
 /// Most corners of areas that are united: crossings cost time with their square.
@@ -31,12 +31,19 @@ pub(super) struct Body {
 }
 
 impl Body {
+    /// The lowest and the highest corner of the box around it; nothing for a body that was not
+    /// read.
+    pub(super) fn bounds(&self) -> Option<(Place, Place)> {
+        let first = *self.points.first()?;
+        let each = |pick: fn(f64, f64) -> f64| {
+            self.points.iter().fold(first, |a, b| [0, 1, 2].map(|i| pick(a[i], b[i])))
+        };
+        Some((each(f64::min), each(f64::max)))
+    }
+
     /// Lowest and highest height, metres; nothing for a body that was not read.
     pub(super) fn heights(&self) -> Option<(f64, f64)> {
-        let heights = self.points.iter().map(|at| at[2]);
-        let low = heights.clone().fold(f64::INFINITY, f64::min);
-        let high = heights.fold(f64::NEG_INFINITY, f64::max);
-        (low <= high).then_some((low, high))
+        self.bounds().map(|(low, high)| (low[2], high[2]))
     }
 
     fn hull(&self) -> Polygon<f64> {

@@ -13,6 +13,15 @@ use plan::{Diagnostic, Level, MAX_LEVELS, quoted};
 const LEAST_STOREY_M: f64 = 1.5;
 /// Lowest and highest room that is believed, metres (our own choice).
 const CEILINGS_M: (f64, f64) = (1.5, 12.0);
+/// A wall no lower than this stands on a floor, metres; bases of walls nearer than the second are
+/// on one (our own choice).
+const LEAST_WALL_M: f64 = 1.8;
+const ONE_FLOOR_M: f64 = 0.3;
+/// So many walls above all storeys make one more, where the model has no spaces (our own choice:
+/// two may be gables).
+const LEAST_WALLS: usize = 3;
+/// How far what stands on a floor may be from it, metres (our own choice: screed, and steps).
+pub(super) const NEAR_FLOOR_M: f64 = 0.6;
 /// Farthest that a storey may be from the model's zero, metres.
 const FARTHEST_M: f64 = 900.0;
 
@@ -103,22 +112,10 @@ impl Storeys {
                 continue;
             }
             storeys.of.insert(it.entity, storeys.levels.len());
-            storeys.levels.push(Level {
-                number: 0,
-                name: it.name.unwrap_or_default(),
-                floor_m,
-                ceiling_m: floor_m + CEILING_M,
-                is_over_air: false,
-            });
+            storeys.levels.push(level(it.name.unwrap_or_default(), floor_m));
         }
         if storeys.levels.is_empty() {
-            storeys.levels.push(Level {
-                number: 0,
-                name: "Ground".to_owned(),
-                floor_m: 0.0,
-                ceiling_m: CEILING_M,
-                is_over_air: false,
-            });
+            storeys.levels.push(level("Ground".to_owned(), 0.0));
             let taken = "are none in the model: everything was taken to be on one";
             let fix = "export the model with its storeys";
             notes.tell(Weight::Missing, ("storeys", taken, fix), None);
@@ -130,8 +127,59 @@ impl Storeys {
             );
             return Err(whole_file(file, what, "export part of it"));
         }
-        storeys.number();
         Ok(storeys)
+    }
+
+    /// Adds storeys for walls that stand more than a step above or below every floor: a model may
+    /// keep two storeys in one, or all of them. Where it has spaces, one of them must be there.
+    /// `heights` are those of walls from foot to head, `homes` places in the list of levels.
+    ///
+    /// # Errors
+    /// As [`Space::placed`].
+    pub(super) fn grow(
+        &mut self,
+        (space, links): (&mut Space<'_, '_>, &Links),
+        heights: &[(f64, f64)],
+        homes: &mut [&mut usize],
+        notes: &mut Notes,
+    ) -> Result<(), Diagnostic> {
+        let high = heights.iter().filter(|(low, high)| high - low >= LEAST_WALL_M);
+        let bases = high.map(|it| it.0);
+        let mut bases: Vec<f64> = bases.filter(|it| self.is_apart(*it)).collect();
+        bases.sort_by(f64::total_cmp);
+        let mut rooms = Vec::new();
+        let spaces = space.model.all("IFCSPACE").filter(|_| !bases.is_empty());
+        for number in spaces.collect::<Vec<u32>>() {
+            let Some(product) = space.product(number)? else { continue };
+            let heights = space.whole_body(&product, links)?.heights();
+            rooms.extend(heights.map(|(low_m, _)| low_m - self.zero_m));
+        }
+        let on_one = |a: &f64, b: &f64| b - a <= ONE_FLOOR_M;
+        for bases in bases.chunk_by(on_one) {
+            let floor_m = bases[bases.len() / 2];
+            let is_room = |room: &f64| (room - floor_m).abs() <= ONE_FLOOR_M;
+            let lived_in = rooms.iter().any(is_room);
+            if !self.is_apart(floor_m)
+                || !(lived_in || rooms.is_empty() && bases.len() >= LEAST_WALLS)
+                || self.levels.len() >= MAX_LEVELS
+            {
+                continue;
+            }
+            let at = self.levels.partition_point(|level| level.floor_m < floor_m);
+            let homes = homes.iter_mut().map(|it| &mut **it).chain(self.of.values_mut());
+            homes.filter(|it| **it >= at).for_each(|it| *it += 1);
+            self.levels.insert(at, level(String::new(), floor_m));
+            let taken = format!("at {floor_m:.2} m was added: walls stand there");
+            let fix = "check \"levels\" in the plan";
+            notes.tell(Weight::Measure, ("a storey", &taken, fix), None);
+        }
+        self.number();
+        Ok(())
+    }
+
+    /// Whether a height is so far from every floor that a storey may be there.
+    fn is_apart(&self, height_m: f64) -> bool {
+        height_m.abs() <= FARTHEST_M && self.nearest(height_m).1 >= LEAST_STOREY_M
     }
 
     /// Counts the levels from the one nearest to zero.
@@ -218,4 +266,8 @@ impl Storeys {
             self.levels[at].ceiling_m = floor_m + high_m;
         }
     }
+}
+
+fn level(name: String, floor_m: f64) -> Level {
+    Level { number: 0, name, floor_m, ceiling_m: floor_m + CEILING_M, is_over_air: false }
 }

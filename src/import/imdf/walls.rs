@@ -12,7 +12,7 @@ use super::notes::Notes;
 use super::solids::{Form, form};
 use super::strips;
 use super::venue::{Unit, Venue, Wall};
-use crate::areas::middle;
+use crate::areas::{drawn_or_at, middle};
 use crate::line::{length, line_to_millimetre, to_millimetre};
 use crate::union::root;
 use crate::{MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
@@ -234,32 +234,36 @@ fn join(groups: &mut [usize], owners: &[usize]) {
     roots.into_iter().for_each(|root| groups[root] = lowest);
 }
 
-/// A name for every space between walls.
+/// A name for every space between walls; where units with names of their own run into one another,
+/// each of them with its outline.
 fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
     let mut groups = groups.to_vec();
-    let mut best: BTreeMap<usize, (bool, f64, usize)> = BTreeMap::new();
+    let mut members: BTreeMap<usize, Vec<(&Unit, &Polygon<f64>)>> = BTreeMap::new();
     for (number, owner) in owners.iter().enumerate() {
-        let Some((unit, area)) = owner.unit else { continue };
-        if !matches!(unit.space, Space::Enclosed | Space::Open) {
-            continue;
-        }
-        let area_m2 = unit.areas[area].unsigned_area();
-        let candidate = (unit.named, area_m2, number);
-        let group = root(&mut groups, number);
-        let first = best.entry(group).or_insert(candidate);
+        let of = owner.unit.filter(|(it, _)| matches!(it.space, Space::Enclosed | Space::Open));
+        let of = of.map(|(unit, area)| (unit, &unit.areas[area]));
+        members.entry(root(&mut groups, number)).or_default().extend(of);
+    }
+    let mut pieces = Vec::new();
+    for members in members.into_values() {
         // A name of its own counts before size; of equals the first stays.
-        if (candidate.0, candidate.1) > (first.0, first.1) {
-            *first = candidate;
+        let counts = |(unit, area): &(&Unit, &Polygon<f64>)| (unit.named, area.unsigned_area());
+        let best = members.iter().rev().max_by(|a, b| {
+            let (a, b) = (counts(a), counts(b));
+            a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))
+        });
+        let Some(best) = best else { continue };
+        let named: Vec<_> = members.iter().filter(|(unit, _)| unit.named).collect();
+        let divided = named.len() > 1;
+        for (unit, area) in if divided { named } else { vec![best] } {
+            let label = unit.label_at.filter(|label| area.contains(label));
+            let Some(at) = label.or_else(|| middle(area)) else { continue };
+            let shape =
+                if divided { drawn_or_at(area, at) } else { Point(to_millimetre(at.0)).into() };
+            let level = venue.floors[unit.floor].ordinal;
+            let piece = Piece::new(&unit.name, level, shape, What::Room);
+            pieces.push(piece.named(Some(unit.name.clone())));
         }
     }
-    let named = best.into_values().filter_map(|(_, _, number)| {
-        let (unit, area) = owners[number].unit?;
-        let area = &unit.areas[area];
-        let label = unit.label_at.filter(|label| area.contains(label));
-        let at = label.or_else(|| middle(area))?;
-        let level = venue.floors[unit.floor].ordinal;
-        let at = Point(to_millimetre(at.0));
-        Some(Piece::new(&unit.name, level, at, What::Room).named(Some(unit.name.clone())))
-    });
-    named.collect()
+    pieces
 }

@@ -9,6 +9,7 @@ use geo::{
 use super::element::{Shape, middle};
 use super::map::{IndoorMap, Part, SPACES, Thing, areas};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
+use crate::areas::drawn_or_at;
 use crate::line::{along, length, line_to_millimetre, to_millimetre};
 use crate::{FLOOR, Piece, What};
 
@@ -27,8 +28,10 @@ impl IndoorMap<'_> {
             let Some((name, within)) = thing.tags.called().zip(area.interior_point()) else {
                 continue;
             };
-            let at = Point(to_millimetre(within.0));
-            let room = |level| Piece::new(&name, level, at, What::Room).named(Some(name.clone()));
+            let shape = drawn_or_at(area, within);
+            let room = |level| {
+                Piece::new(&name, level, shape.clone(), What::Room).named(Some(name.clone()))
+            };
             self.pieces.extend(thing.levels.iter().map(|level| room(*level)));
         }
     }

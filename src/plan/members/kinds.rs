@@ -135,7 +135,8 @@ pub(crate) static KINDS: [KindRow; 14] = kinds! {
     "A flight of stairs: the line that a person walks, from the first step to the last.";
     /// A room, drawn as a point in it or as its outline.
     Kind::Room, "room", "a room", POINT_OR_AREA, [KIND, ROOM, LEVEL],
-    "A room: a point somewhere in it, or its outline.";
+    "A room: a point somewhere in it, or its outline. Outlines divide a space that has no walls \
+     between its rooms.";
 };
 
 /// The property that every feature has.

@@ -106,3 +106,43 @@ fn a_storey_without_walls_is_a_mark_and_a_wall_over_two_storeys_stands_on_both()
         assert_abs_diff_eq!(walls_m(&plan, level), 24.0, epsilon = 0.01);
     }
 }
+
+#[test]
+fn two_floors_that_a_model_keeps_in_one_storey_are_two_levels() {
+    for with_spaces in [false, true] {
+        let mut model = Model::new(METRE, 1.0);
+        let storey = model.storey("All", 0.0, Some(0.0));
+        model.room(storey);
+        let above = model.placement(Some(storey), [0.0, 0.0, 2.9], 0.0);
+        let first = model.room(above);
+        model.opening(first, (1.0, 2.0), (0.9, 2.1), Some("IFCWINDOW"));
+        if with_spaces {
+            let body = model.block([0.2, 0.2, 0.0], [5.8, 3.8, 2.5]);
+            let space = model.element("IFCSPACE", above, &[body], "'Loft',.ELEMENT.,$,$");
+            model.keep(space);
+        }
+        let (draft, plan) = model.read();
+        let [lower, upper] = plan.levels.as_slice() else { panic!("{:?}", plan.levels) };
+        assert_eq!((lower.number, upper.number), (0, 1));
+        assert_abs_diff_eq!(upper.floor_m, 2.9, epsilon = 0.002);
+        assert_abs_diff_eq!(upper.ceiling_m, 5.4, epsilon = 0.002);
+        assert_abs_diff_eq!(walls_m(&plan, 1), 20.0, epsilon = 0.01);
+        assert_eq!(plan.walls[plan.openings[0].wall].level, 1);
+        assert!(plan.room_names.iter().all(|room| room.level == 1));
+        assert!(notes(&draft, "a storey", "was added"), "{:?}", draft.guesses);
+    }
+}
+
+#[test]
+fn gables_over_the_walls_are_no_storey() {
+    let mut model = Model::new(METRE, 1.0);
+    let storey = model.storey("All", 0.0, Some(0.0));
+    model.room(storey);
+    for x in [0.0, 6.0] {
+        let body = model.block([x - 0.15, 0.0, 2.5], [x + 0.15, 4.0, 4.5]);
+        let gable = model.element("IFCWALL", storey, &[body], "$");
+        model.keep(gable);
+    }
+    let (_, plan) = model.read();
+    assert_eq!(plan.levels.len(), 1);
+}

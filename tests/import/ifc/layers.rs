@@ -63,6 +63,11 @@ fn the_words_of_many_languages_are_known() {
         ("Glas", "glass"),
         ("Pierre naturelle", "stone"),
         ("Luft", "air"),
+        ("Кирпич керамический", "brick"),
+        ("Железобетон", "concrete"),
+        ("Газобетон D500", "aerated-block"),
+        ("Стекловата", "mineral-wool"),
+        ("コンクリート", "concrete"),
     ] {
         let (draft, _) = built_of(&[(name, 300.0)], &plain());
         assert!(

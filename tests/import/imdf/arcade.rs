@@ -184,11 +184,11 @@ fn rooms_bear_their_names_or_their_occupants_or_their_categories() {
         names.sort_unstable();
         names
     };
-    // The ramp runs into the arcade, and the galleries are one space with the void between them.
+    // The ramp runs into the arcade; the galleries are open to the void between them.
     let ground = "Arcade, Arcade office, Barber, Books, Brightwater Chandlery, \
          Grocer, Tea room, not public, restroom female, stairs";
     assert_eq!(rooms(0).join(", "), ground);
-    let upper = "Harbour office, Net store, Net store, Sail loft, \
+    let upper = "East gallery, Harbour office, Net store, Net store, Sail loft, \
          West gallery, not public, restroom, stairs";
     assert_eq!(rooms(1).join(", "), upper);
 }

@@ -3,7 +3,7 @@
 use approx::assert_relative_eq;
 use plan::{Construction, DeviceKind, Layer, LinkChoice, Plan};
 
-use crate::faults::support::{HOUSE_FEATURES, house_top, plan_of, sound, with_features};
+use crate::faults::support::{HOUSE_FEATURES, house_top, line, plan_of, sound, with_features};
 
 fn house() -> Plan {
     let reading = sound(&crate::faults::support::house());
@@ -126,9 +126,32 @@ fn slabs_obstacles_and_areas() {
 }
 
 #[test]
+fn of_walls_one_over_the_other_an_opening_is_on_the_one_that_reaches_its_height() {
+    let wall = |height: &str| {
+        let kind = "\"kind\": \"wall\", \"construction\": \"concrete\"";
+        line(&format!("{kind}, {height}"), "[[20, 0], [24, 0]]")
+    };
+    let opening = |height: &str, x: u32| {
+        let kind = "\"kind\": \"opening\", \"construction\": \"door-hollow\"";
+        line(&format!("{kind}, {height}"), &format!("[[{x}, 0], [{}, 0]]", x + 1))
+    };
+    let features = [
+        wall("\"top\": 1.2"),
+        wall("\"base\": 1.2"),
+        opening("\"base\": 0.4, \"top\": 1", 20),
+        opening("\"base\": 1.4, \"top\": 2", 20),
+        opening("\"top\": 1", 22),
+        opening("\"base\": 1.4", 22),
+    ];
+    let plan = sound(&with_features(&features.join(",\n"))).plan;
+    let base_m = |it: &plan::Opening| plan.walls[it.wall].base_m;
+    assert_eq!(plan.openings.iter().map(base_m).collect::<Vec<_>>(), [0.0, 1.2, 0.0, 1.2]);
+}
+
+#[test]
 fn feet_and_metres_agree() {
     let feet = sound(
-        &with_features(&crate::faults::support::line(
+        &with_features(&line(
             "\"kind\": \"opening\", \"construction\": \"door-hollow\", \"base\": 0, \"top\": 6.5",
             "[[1, 0], [4, 0]]",
         ))

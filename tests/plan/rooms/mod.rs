@@ -1,6 +1,7 @@
 //! Rooms are what walls close off, and carry the names that the plan gives them.
 
 mod crowded;
+mod divided;
 mod inside;
 mod named;
 mod random;
