@@ -9,10 +9,12 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::entity::{Block, Entity, Sort, not_a};
+use super::entity::{Block, Corner, Entity, Sort, not_a};
 use crate::whole_file;
 use input::{Diagnostic, letters, tame};
 
+/// Most numbers of all hatches, splines and the like (our own choice).
+const MOST_NUMBERS: usize = 2_000_000;
 /// Most entities of a file, blocks included (our own choice: ten times those of a large house).
 const MAX_ENTITIES: usize = 500_000;
 
@@ -196,6 +198,7 @@ struct Filter {
     in_polyline: bool,
     block: Option<Block>,
     entities: usize,
+    numbers: usize,
 }
 
 impl Filter {
@@ -268,7 +271,7 @@ impl Filter {
         if let Some(sort) = sort {
             self.entity = Some(Entity::new(sort));
             self.entities += 1;
-        } else if !is_part && word != "ATTRIB" {
+        } else if !is_part {
             let known = self.out.not_read.len() < 200;
             let name: String = word.chars().take(40).collect();
             if known || self.out.not_read.contains_key(&name) {
@@ -280,7 +283,12 @@ impl Filter {
 
     /// Puts the entity that was gathered where it belongs.
     fn flush(&mut self) {
-        let Some(entity) = self.entity.take() else { return };
+        let Some(mut entity) = self.entity.take() else { return };
+        self.numbers += entity.more.len();
+        if self.numbers > MOST_NUMBERS && !entity.more.is_empty() {
+            entity.more = Vec::new();
+            entity.is_too_large = true;
+        }
         let (block, drawn) = (&mut self.block, &mut self.out.entities);
         match (entity.sort, block) {
             (Sort::Layer, _) => {
@@ -298,7 +306,15 @@ impl Filter {
             (sort, block) => {
                 let entities = block.as_mut().map_or(drawn, |block| &mut block.entities);
                 match (sort, entities.last_mut()) {
-                    (Sort::Vertex, Some(line)) => line.corners.push((entity.at, entity.scale.y)),
+                    // Points that only pull at a curve are no corners.
+                    (Sort::Vertex, _) if entity.flags & 16 != 0 => {}
+                    (Sort::Vertex, Some(line)) => {
+                        let (at, bulge) = (entity.at, entity.scale.y);
+                        let own = (entity.radius, entity.scale.x);
+                        let width =
+                            if own == (0.0, 0.0) { (line.radius, line.scale.x) } else { own };
+                        line.corners.push(Corner { at, bulge, width });
+                    }
                     _ => entities.push(entity),
                 }
             }

@@ -211,8 +211,8 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
     let Some(example) = order.first().map(|&layer| strokes.layers[layer].as_str()) else {
-        let fix = "export the walls as lines or polylines, not as solids, splines or references \
-                    to other files";
+        let fix = "export the walls as lines, polylines or hatches, not as bodies in space or \
+                    references to other files";
         return whole_file(file, "the drawing holds no lines that can be read", fix);
     };
     let named = |&layer: &usize| (quoted(&strokes.layers[layer]), counts[layer]);

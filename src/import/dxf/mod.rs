@@ -4,6 +4,11 @@
 //! - `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls: two that run beside
 //!   one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness;
 //!   arcs in pieces that are at most 5 mm off
+//! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no line
+//!   is drawn there and nothing filled is on the other side (see `fills`); what is wider than walls
+//!   is left out
+//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`)
+//! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
 //!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
@@ -17,19 +22,21 @@
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
 //! What a layer or block holds the user says, else its name, else, if no name says walls, how its
-//! lines run. Layers that are switched off or frozen are left out. Not read: circles, ellipses,
-//! splines, hatches, solids, multilines, regions, bodies in space, texts, measures, attributes,
-//! paper space, references to other files, line types and colours, heights. All is put on one
-//! level.
+//! lines run. Layers that are switched off or frozen are left out. Not read: circles, regions,
+//! bodies in space, texts, measures, attributes, paper space, references to other files, line types
+//! and colours, heights. All is put on one level.
 
 mod axes;
 mod build;
+mod curves;
 mod entity;
 mod faces;
+mod fills;
 mod gaps;
 mod groups;
 mod layers;
 mod marks;
+mod notes;
 mod openings;
 mod scale;
 mod sheet;
@@ -42,13 +49,13 @@ use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
 
 use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
-use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
+use self::faces::{Face, Kind, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
-use self::strokes::{Drawn, Round, Stroke, Strokes, flattened, strokes};
+use self::strokes::{Body, Drawn, Round, Stroke, Strokes, flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
@@ -103,7 +110,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     }
     let drawing = Drawing::new(&drawn, &roles, metres, low);
     let marks = drawing.marks();
-    let (faces, wall_groups) = drawing.faces(Some(&marks));
+    let (faces, wall_groups, lost_fills) = drawing.faces(Some(&marks));
+    let about = "filled areas on layers of walls";
+    guesses.add(about, "left out: wider than walls", "draw their walls in the plan", lost_fills);
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
     let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
@@ -131,7 +140,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
-    report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
+    notes::report(&groups, &drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     Ok(draft)
 }
@@ -260,11 +269,12 @@ impl<'d> Drawing<'d> {
     }
 
     /// The faces of walls; a group is one layer, or all layers mapped to one construction.
-    /// The swings of leaves are none, nor are leaves.
-    fn faces(&self, marks: Option<&Marks<'_>>) -> (Vec<Face>, Vec<WallGroup>) {
+    /// The swings of leaves are none, nor are leaves, nor filled areas wider than walls: of these
+    /// it gives how many.
+    fn faces(&self, marks: Option<&Marks<'_>>) -> (Vec<Face>, Vec<WallGroup>, usize) {
         let mut groups: Vec<WallGroup> = Vec::new();
         let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
-        let mut faces = Vec::new();
+        let (mut faces, mut edges) = (Vec::new(), Vec::new());
         let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
@@ -280,17 +290,34 @@ impl<'d> Drawing<'d> {
                 });
                 groups.len() - 1
             });
-            let is_round = stroke.drawn.round.is_some();
+            let is_round = stroke.drawn.round.is_some() || stroke.drawn.is_chord;
+            let face = |line, kind| Face { line, group, is_round, kind };
             let lines = self.lines(stroke.drawn).into_iter();
-            faces.extend(lines.map(|line| Face { line, group, is_round }));
+            match stroke.body {
+                Body::Fill { number: fill, left } => edges.extend(lines.map(|line| {
+                    let face = face(line, Kind::Fill);
+                    fills::Edge { fill, left, face }
+                })),
+                Body::Wide(width) => {
+                    let kind = Kind::Wide(width * self.metres);
+                    faces.extend(lines.map(|line| face(line, kind)));
+                }
+                Body::Line => {
+                    faces.extend(lines.map(|line| face(line, Kind::Line)));
+                }
+            }
         }
-        (without_doubles(faces), groups)
+        fills::wide_lines(&mut faces);
+        fills::without_doubles(&mut faces);
+        let lost_fills = fills::with_fills(&mut faces, edges);
+        (faces, groups, lost_fills)
     }
 
     /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An
     /// arc with another round the same middle is a face of a round wall.
     fn swing(&self, stroke: &Stroke) -> Option<(Coord<f64>, f64)> {
-        let Round { middle, sweep_deg } = stroke.drawn.round?;
+        let is_line = !matches!(stroke.body, Body::Fill { .. });
+        let Round { middle, sweep_deg } = stroke.drawn.round.filter(|_| is_line)?;
         let (least, largest) = *self.radii.get(&middle_key(middle, self.metres))?;
         let radius = length(Line::new(middle, stroke.drawn.start)) * self.metres;
         let is_wall = self.roles.of(stroke).0 == Use::Wall;
@@ -305,7 +332,8 @@ impl<'d> Drawing<'d> {
         let (mut swings, mut lines) = (Vec::new(), Vec::new());
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let role = self.roles.of(stroke);
-            if role.0 == Use::Notes {
+            // A fill says no more than the lines round it.
+            if role.0 == Use::Notes || matches!(stroke.body, Body::Fill { .. }) {
                 continue;
             }
             let key = stroke.key(number);
@@ -401,7 +429,8 @@ fn pieces(
         let by_itself =
             long && groups[face.group].mapped && !has_wall_beside(face.line, &walls, &near);
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
-        (is_single(face.group) || by_itself) && !is_face()
+        let may = face.kind == Kind::Line && (is_single(face.group) || by_itself);
+        may && !is_face()
     };
     let single = found.single.iter().filter(is_wall);
     pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
@@ -442,43 +471,4 @@ fn beside(
             && off.abs() < most_m(axis) + 0.02
             && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
-}
-
-fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
-    #[expect(clippy::cast_possible_truncation, reason = "within kilometres")]
-    let key = |face: &Face| {
-        let mm = |metres: f64| (metres * 1e3).round() as i64;
-        let ends = [face.line.start, face.line.end].map(|at| (mm(at.x), mm(at.y)));
-        (face.group, ends[0].min(ends[1]), ends[0].max(ends[1]))
-    };
-    let mut seen = BTreeSet::new();
-    faces.retain(|face| seen.insert(key(face)));
-    faces
-}
-
-fn report(
-    groups: &groups::Groups,
-    drawn: &Strokes,
-    lost_swings: usize,
-    corners_closed: usize,
-    guesses: &mut Guesses,
-) {
-    let fix = "add the doors to the plan, or draw the walls up to them";
-    guesses.add("door swings that are in no wall", "left out", fix, lost_swings);
-    let about = "ends of walls";
-    guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
-    let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
-    let kinds = groups.not_read.iter().map(|(kind, count)| (kind.as_str(), count)).chain(circles);
-    let mut kinds: Vec<String> = kinds.map(|(kind, count)| format!("{kind} ({count})")).collect();
-    let more = kinds.len().saturating_sub(12);
-    kinds.truncate(12);
-    if more > 0 {
-        kinds.push(format!("and {more} more kinds"));
-    }
-    let taken = format!("left out: {}", kinds.join(", "));
-    let fix = "explode them into lines before the export";
-    let count = groups.not_read.values().sum::<usize>() + drawn.circles;
-    guesses.add("entities that are not read", taken, fix, count);
-    let fix = "bind references to other files before the export";
-    guesses.add("blocks that are not in the file", "left out", fix, drawn.lost_inserts);
 }

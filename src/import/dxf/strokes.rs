@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{AffineTransform, Coord};
 
+use super::curves::{chords, curve, loops, multiline, twice_the_area};
 use super::entity::{Block, Corner, Entity, Sort};
 use super::groups::Groups;
 use crate::whole_file;
@@ -11,6 +12,9 @@ use plan::{Diagnostic, quoted};
 
 /// Most lines, arcs and inserts with everything in its place (our own choice, for hostile files).
 const MAX_STROKES: usize = 400_000;
+/// Most numbers of hatches and curves, and most edges of them (our own choice, as above).
+const MAX_NUMBERS: usize = 4_000_000;
+const MAX_EDGES: usize = 100_000;
 /// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
 const MAX_DEPTH: usize = 40;
 /// Most positions of one row or column of copies (our own choice).
@@ -22,6 +26,18 @@ pub(super) struct Drawn {
     pub(super) start: Coord<f64>,
     pub(super) end: Coord<f64>,
     pub(super) round: Option<Round>,
+    /// Whether it is a piece of a curve that is no part of a circle.
+    pub(super) is_chord: bool,
+}
+
+impl Drawn {
+    pub(super) const fn line(start: Coord<f64>, end: Coord<f64>) -> Self {
+        Self { start, end, round: None, is_chord: false }
+    }
+
+    pub(super) const fn arc(start: Coord<f64>, end: Coord<f64>, round: Round) -> Self {
+        Self { start, end, round: Some(round), is_chord: false }
+    }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -31,8 +47,23 @@ pub(super) struct Round {
     pub(super) sweep_deg: f64,
 }
 
+/// What a stroke is a part of.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Body {
+    Line,
+    /// The edge of a filled area, of which every one has its number.
+    Fill {
+        number: usize,
+        /// Whether the area lies to the left.
+        left: bool,
+    },
+    /// A line of this width.
+    Wide(f64),
+}
+
 pub(super) struct Stroke {
     pub(super) drawn: Drawn,
+    pub(super) body: Body,
     /// Index of its layer in [`Strokes::layers`].
     pub(super) layer: usize,
     /// Index in [`Strokes::blocks`] of the block in which it was drawn.
@@ -54,6 +85,8 @@ pub(super) struct Strokes {
     pub(super) layers: Vec<String>,
     pub(super) blocks: Vec<String>,
     pub(super) circles: usize,
+    /// Hatches and curves with too many corners to be read.
+    pub(super) too_large: usize,
     /// Inserts of blocks that the file does not hold.
     pub(super) lost_inserts: usize,
 }
@@ -93,6 +126,10 @@ struct Expander<'d> {
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
     steps: usize,
+    /// Numbers of hatches and curves that were gone through, and edges that came of them.
+    numbers: usize,
+    edges: usize,
+    fills: usize,
     inserts: usize,
     /// The blocks that are being put in place, from the outermost on.
     open: Vec<String>,
@@ -123,7 +160,8 @@ impl<'d> Expander<'d> {
         let way = if from_below { -1.0 } else { 1.0 };
         match entity.sort {
             Sort::Line => {
-                self.push(Drawn { start: entity.at, end: entity.to, round: None }, layer, frame);
+                let drawn = Drawn::line(entity.at, entity.to);
+                self.push(drawn, Body::Line, layer, frame);
             }
             Sort::Arc => {
                 let (from, to) = entity.angles_deg;
@@ -133,43 +171,120 @@ impl<'d> Expander<'d> {
                     seen(xy(entity.at.x + x, entity.at.y + y))
                 };
                 let sweep_deg = way * (to - from).rem_euclid(360.0);
-                let round = Some(Round { middle: seen(entity.at), sweep_deg });
-                self.push(Drawn { start: at(from), end: at(to), round }, layer, frame);
+                let round = Round { middle: seen(entity.at), sweep_deg };
+                let drawn = Drawn::arc(at(from), at(to), round);
+                self.push(drawn, Body::Line, layer, frame);
             }
             // Meshes in space are no walls.
             Sort::Polyline if entity.flags & 0b0101_0000 != 0 => {}
             Sort::Light | Sort::Polyline => {
-                let corners = entity.corners.iter().map(|(at, bulge)| (seen(*at), way * bulge));
-                let mut corners: Vec<Corner> = corners.collect();
+                let corner = |corner: &Corner| Corner {
+                    at: seen(corner.at),
+                    bulge: way * corner.bulge,
+                    width: if entity.sort == Sort::Light && entity.radius > 0.0 {
+                        (entity.radius, entity.radius)
+                    } else {
+                        corner.width
+                    },
+                };
+                let mut corners: Vec<Corner> = entity.corners.iter().map(corner).collect();
                 if entity.flags & 1 != 0 && corners.len() > 2 {
                     corners.push(corners[0]);
                 }
                 for pair in corners.windows(2) {
                     self.step()?;
-                    self.push(bulged(pair[0], pair[1].0), layer, frame);
+                    // What grows wider is an arrow.
+                    let (from, to) = pair[0].width;
+                    let is_wide = from > 0.0 && (from - to).abs() < 0.05 * from;
+                    let body = if is_wide { Body::Wide(from) } else { Body::Line };
+                    self.push(bulged(pair[0], pair[1].at), body, layer, frame);
                 }
             }
+            Sort::Ellipse
+            | Sort::Spline
+            | Sort::Multiline
+            | Sort::Hatch
+            | Sort::Solid
+            | Sort::Face => self.shape(entity, layer, frame),
             Sort::Insert => self.insert(entity, layer, frame)?,
             Sort::Circle => self.out.circles += 1,
+            Sort::Text | Sort::Paragraph | Sort::Attribute => {}
             Sort::Vertex | Sort::End | Sort::Block | Sort::Layer => {}
         }
         Ok(())
     }
 
-    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) {
+    /// Curves as chords, and filled areas as their edges; what is too large is counted.
+    fn shape(&mut self, entity: &'d Entity, layer: usize, frame: &Frame) {
+        self.numbers += entity.more.len();
+        let edges = self.out.strokes.len();
+        if entity.is_too_large || self.numbers > MAX_NUMBERS || self.edges > MAX_EDGES {
+            self.out.too_large += 1;
+            return;
+        }
+        match entity.sort {
+            Sort::Ellipse | Sort::Spline => {
+                for drawn in chords(&curve(entity)) {
+                    self.push(drawn, Body::Line, layer, frame);
+                }
+            }
+            Sort::Multiline => {
+                for drawn in multiline(entity) {
+                    self.push(drawn, Body::Line, layer, frame);
+                }
+            }
+            _ => {
+                self.fills += 1;
+                // Faces are in space; the rest is seen from its own side.
+                let from_below = entity.normal_z < 0.0 && entity.sort != Sort::Face;
+                let mirror = if from_below {
+                    AffineTransform::scale(-1.0, 1.0, (0.0, 0.0))
+                } else {
+                    AffineTransform::identity()
+                };
+                let seen = Frame { place: mirror.compose(&frame.place), ..frame.clone() };
+                for own in loops(entity) {
+                    let long =
+                        |edge: &&Drawn| (edge.end - edge.start).x.hypot((edge.end - edge.start).y);
+                    let longest = own.edges.iter().max_by(|a, b| long(a).total_cmp(&long(b)));
+                    // An upright face is a line, seen from above.
+                    let upright = longest.filter(|edge| {
+                        twice_the_area(&own.edges).abs() < 1e-6 * long(edge) * long(edge)
+                    });
+                    if let Some(drawn) = upright {
+                        self.push(*drawn, Body::Line, layer, &seen);
+                        continue;
+                    }
+                    let body = Body::Fill { number: self.fills, left: own.left };
+                    for drawn in own.edges {
+                        self.push(drawn, body, layer, &seen);
+                    }
+                }
+            }
+        }
+        self.edges += self.out.strokes.len() - edges;
+    }
+
+    fn push(&mut self, drawn: Drawn, body: Body, layer: usize, frame: &Frame) {
         let place = &frame.place;
         let put = |at: Coord<f64>| place.apply(at);
-        let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
+        let scale = place.a() * place.e() - place.b() * place.d();
+        let is_mirrored = scale < 0.0;
+        let body = match body {
+            Body::Fill { number, left } => Body::Fill { number, left: left != is_mirrored },
+            Body::Wide(width) => Body::Wide(width * scale.abs().sqrt()),
+            body => body,
+        };
         let round = drawn.round.map(|Round { middle, sweep_deg }| Round {
             middle: put(middle),
             sweep_deg: if is_mirrored { -sweep_deg } else { sweep_deg },
         });
-        let drawn = Drawn { start: put(drawn.start), end: put(drawn.end), round };
+        let drawn = Drawn { start: put(drawn.start), end: put(drawn.end), round, ..drawn };
         let all = [drawn.start, drawn.end, round.map_or(drawn.start, |round| round.middle)];
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
             let (block, insert) = (frame.block, frame.insert);
-            self.out.strokes.push(Stroke { drawn, layer, block, insert });
+            self.out.strokes.push(Stroke { drawn, body, layer, block, insert });
         }
     }
 
@@ -259,20 +374,20 @@ fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f
     }
 }
 
-const fn xy(x: f64, y: f64) -> Coord<f64> {
+pub(super) const fn xy(x: f64, y: f64) -> Coord<f64> {
     Coord { x, y }
 }
 
 /// The line from a corner to the next, round if the corner has a bulge.
-fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
+pub(super) fn bulged(corner: Corner, end: Coord<f64>) -> Drawn {
+    let Corner { at: start, bulge, .. } = corner;
     if bulge.abs() < 1e-6 {
-        return Drawn { start, end, round: None };
+        return Drawn::line(start, end);
     }
     let chord = end - start;
     let off = (1.0 - bulge * bulge) / (4.0 * bulge);
     let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
-    let round = Some(Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() });
-    Drawn { start, end, round }
+    Drawn::arc(start, end, Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() })
 }
 
 /// What was drawn as straight pieces that are nowhere farther from it than the sagitta, in the same
@@ -281,7 +396,7 @@ fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
 pub(super) fn flattened(drawn: Drawn, sagitta: f64, like: f64) -> Vec<(Coord<f64>, Coord<f64>)> {
     /// Most pieces of one arc.
     const MOST: f64 = 180.0;
-    let Drawn { start, end, round } = drawn;
+    let Drawn { start, end, round, .. } = drawn;
     let Some(Round { middle, sweep_deg }) = round else { return vec![(start, end)] };
     let from = start - middle;
     let radius = from.x.hypot(from.y);
