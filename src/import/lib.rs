@@ -22,6 +22,7 @@ mod joints;
 mod line;
 pub mod osm;
 mod outlines;
+mod room_names;
 mod taken;
 pub mod tape;
 mod text;
@@ -232,6 +233,7 @@ pub fn draft(
     if draft.name.is_empty() {
         draft.name = plan::title_of(name);
     }
+    room_names::join_rooms(&mut draft, settings);
     Ok(draft)
 }
 

@@ -9,6 +9,7 @@ mod features;
 mod fills;
 mod gaps;
 mod mutated;
+mod names;
 mod shell;
 
 use std::fmt::Write as _;

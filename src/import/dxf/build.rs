@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, Line, LineString, Polygon, Rect};
+use geo::{Coord, InteriorPoint, Line, LineString, Polygon, Rect};
 
 use super::axes::{Axis, stands};
 use super::faces::WallGroup;
 use super::layers::{Role, Use};
+use super::names::{self, Label};
 use super::openings::Placed;
 use super::sheet::{Closed, Sheet, Shell};
 use crate::guess::Guesses;
@@ -27,6 +28,8 @@ pub(super) struct House<'h> {
     pub(super) sheet: &'h Sheet,
     /// Ends of walls ahead of which nothing stands.
     pub(super) loose_ends: &'h [Coord<f64>],
+    /// What is written.
+    pub(super) labels: &'h [Label],
 }
 
 fn ground() -> Level {
@@ -71,6 +74,8 @@ struct Site {
     kept: Vec<usize>,
     /// Walls of drawings without rooms, and loose pieces.
     left_out: usize,
+    /// The rooms of what is kept.
+    rooms: Vec<Polygon<f64>>,
 }
 
 impl House<'_> {
@@ -94,6 +99,7 @@ impl House<'_> {
         let fix = "draw them in the plan if they are there";
         guesses.add("openings", "left out: another one is there", fix, over.len());
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
+        draft.pieces.extend(names::rooms(&site.rooms, self.labels));
         draft.not_closed = self.not_closed(&site);
         let mut first = Guesses::default();
         if let Some(open) = &draft.not_closed {
@@ -176,7 +182,12 @@ impl House<'_> {
             let is_kept = |drawing| kept.contains(&drawing);
             stretches.retain(|one| is_mapped(one) || one.drawing.is_some_and(is_kept));
         }
-        Ok(Site { left_out: before - stretches.len(), stretches, closed, kept })
+        let rooms = rooms.into_iter().filter(|room| {
+            let at = room.interior_point().map(|at| self.sheet.at(Line::new(at.0, at.0)));
+            at.flatten().is_some_and(|drawing| kept.contains(&drawing))
+        });
+        let rooms = rooms.cloned().collect();
+        Ok(Site { left_out: before - stretches.len(), stretches, closed, kept, rooms })
     }
 
     /// What is said of drawings whose walls close off less than half of what their outline holds.

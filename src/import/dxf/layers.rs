@@ -60,6 +60,11 @@ impl Roles {
         roles
     }
 
+    /// Whether a layer holds doors or windows: what is written there is no name of a room.
+    pub(super) fn is_of_openings(&self, layer: usize) -> bool {
+        matches!(self.layers[layer].0, Use::Door | Use::Window | Use::DoorOrWindow)
+    }
+
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
         self.layers[layer].1.is_some()
     }

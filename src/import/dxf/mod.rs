@@ -19,12 +19,14 @@
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
 //!   the stretch of wall that they cover, of a door where the leaf lies when shut
 //! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
+//! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be one
+//!   (see `names`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
 //! What a layer or block holds the user says, else its name, else, if no name says walls, how its
 //! lines run. Layers that are switched off or frozen are left out. Not read: circles, regions,
-//! bodies in space, texts, measures, attributes, paper space, references to other files, line types
-//! and colours, heights. All is put on one level.
+//! bodies in space, measures, paper space, references to other files, line types and colours,
+//! heights. All is put on one level.
 
 mod axes;
 mod build;
@@ -36,6 +38,7 @@ mod gaps;
 mod groups;
 mod layers;
 mod marks;
+mod names;
 mod notes;
 mod openings;
 mod scale;
@@ -53,9 +56,10 @@ use self::faces::{Face, Kind, Paired, Piece, WallGroup, paired, pieces_across, s
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
+use self::names::Label;
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
-use self::strokes::{Body, Drawn, Round, Stroke, Strokes, flattened, strokes};
+use self::strokes::{Body, Drawn, Round, Stroke, Strokes, Written, flattened, strokes};
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
@@ -137,6 +141,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         settings,
         sheet: &sheet,
         loose_ends: &loose_ends,
+        labels: &drawing.labels(&groups.hidden),
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
@@ -325,6 +330,21 @@ impl<'d> Drawing<'d> {
         let is_swing = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs())
             && (LEAF_M.0..=LEAF_M.1).contains(&radius);
         (is_swing && !is_round_wall).then(|| (self.local(middle), sweep_deg))
+    }
+
+    /// What is written on layers that are shown and hold no doors and windows.
+    fn labels(&self, hidden: &BTreeSet<String>) -> Vec<Label> {
+        let texts = self.strokes.texts.iter().filter(|text| {
+            let name = self.strokes.layers[text.layer].to_lowercase();
+            !hidden.contains(&name) && !self.roles.is_of_openings(text.layer)
+        });
+        let label = |text: &Written| Label {
+            at: text.at.map(|at| self.local(at)),
+            height_m: text.height * self.metres,
+            in_block: text.in_block,
+            lines: text.lines.clone(),
+        };
+        texts.map(label).collect()
     }
 
     /// All that may stand in a gap of a wall.

@@ -7,6 +7,7 @@ use geo::{AffineTransform, Coord};
 use super::curves::{chords, curve, loops, multiline, twice_the_area};
 use super::entity::{Block, Corner, Entity, Sort};
 use super::groups::Groups;
+use super::names;
 use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
@@ -79,9 +80,19 @@ impl Stroke {
     }
 }
 
+/// A text, with its middle and where it begins, in the drawing's unit.
+pub(super) struct Written {
+    pub(super) at: [Coord<f64>; 2],
+    pub(super) height: f64,
+    pub(super) in_block: bool,
+    pub(super) layer: usize,
+    pub(super) lines: Vec<String>,
+}
+
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,
+    pub(super) texts: Vec<Written>,
     pub(super) layers: Vec<String>,
     pub(super) blocks: Vec<String>,
     pub(super) circles: usize,
@@ -208,10 +219,27 @@ impl<'d> Expander<'d> {
             | Sort::Face => self.shape(entity, layer, frame),
             Sort::Insert => self.insert(entity, layer, frame)?,
             Sort::Circle => self.out.circles += 1,
-            Sort::Text | Sort::Paragraph | Sort::Attribute => {}
+            // Invisible by its first flag.
+            Sort::Attribute if entity.flags & 1 != 0 => {}
+            Sort::Text | Sort::Paragraph | Sort::Attribute => self.text(entity, layer, frame),
             Sort::Vertex | Sort::End | Sort::Block | Sort::Layer => {}
         }
         Ok(())
+    }
+
+    fn text(&mut self, entity: &Entity, layer: usize, frame: &Frame) {
+        let lines = names::lines(entity);
+        let from_below = entity.normal_z < 0.0 && entity.sort != Sort::Paragraph;
+        let put = |at: Coord<f64>| frame.place.apply(if from_below { xy(-at.x, at.y) } else { at });
+        let at = names::places(entity, &lines).map(put);
+        let place = &frame.place;
+        let scale = (place.a() * place.e() - place.b() * place.d()).abs().sqrt();
+        let height = entity.radius.abs() * scale;
+        let is_near = at.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12);
+        if is_near && !lines.is_empty() {
+            let in_block = frame.block.is_some() && entity.sort != Sort::Attribute;
+            self.out.texts.push(Written { at, height, in_block, layer, lines });
+        }
     }
 
     /// Curves as chords, and filled areas as their edges; what is too large is counted.

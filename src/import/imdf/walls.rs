@@ -14,6 +14,7 @@ use super::strips;
 use super::venue::{Unit, Venue, Wall};
 use crate::areas::middle;
 use crate::line::{length, line_to_millimetre, to_millimetre};
+use crate::room_names::joined;
 use crate::union::root;
 use crate::{MAX_PIECES, Outline, Piece, Settings, Side, What, sides};
 use plan::MIN_SEGMENT_M;
@@ -238,6 +239,7 @@ fn join(groups: &mut [usize], owners: &[usize]) {
 fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
     let mut groups = groups.to_vec();
     let mut best: BTreeMap<usize, (bool, f64, usize)> = BTreeMap::new();
+    let mut names: BTreeMap<usize, Vec<&str>> = BTreeMap::new();
     for (number, owner) in owners.iter().enumerate() {
         let Some((unit, area)) = owner.unit else { continue };
         if !matches!(unit.space, Space::Enclosed | Space::Open) {
@@ -246,20 +248,25 @@ fn rooms(venue: &Venue, owners: &[Owner<'_>], groups: &[usize]) -> Vec<Piece> {
         let area_m2 = unit.areas[area].unsigned_area();
         let candidate = (unit.named, area_m2, number);
         let group = root(&mut groups, number);
+        if unit.named {
+            names.entry(group).or_default().push(&unit.name);
+        }
         let first = best.entry(group).or_insert(candidate);
         // A name of its own counts before size; of equals the first stays.
         if (candidate.0, candidate.1) > (first.0, first.1) {
             *first = candidate;
         }
     }
-    let named = best.into_values().filter_map(|(_, _, number)| {
+    let named = best.into_iter().filter_map(|(group, (_, _, number))| {
         let (unit, area) = owners[number].unit?;
+        let own = names.get(&group).map(|names| joined(names.iter().copied()));
+        let name = own.unwrap_or_else(|| unit.name.clone());
         let area = &unit.areas[area];
         let label = unit.label_at.filter(|label| area.contains(label));
         let at = label.or_else(|| middle(area))?;
         let level = venue.floors[unit.floor].ordinal;
         let at = Point(to_millimetre(at.0));
-        Some(Piece::new(&unit.name, level, at, What::Room).named(Some(unit.name.clone())))
+        Some(Piece::new(&name, level, at, What::Room).named(Some(name.clone())))
     });
     named.collect()
 }

@@ -189,7 +189,7 @@ fn rooms_bear_their_names_or_their_occupants_or_their_categories() {
          Grocer, Tea room, not public, restroom female, stairs";
     assert_eq!(rooms(0).join(", "), ground);
     let upper = "Harbour office, Net store, Net store, Sail loft, \
-         West gallery, not public, restroom, stairs";
+         West gallery, East gallery, not public, restroom, stairs";
     assert_eq!(rooms(1).join(", "), upper);
 }
 
