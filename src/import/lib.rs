@@ -11,6 +11,7 @@
 
 mod areas;
 mod collection;
+mod columns;
 mod contacts;
 mod draft;
 pub mod dxf;

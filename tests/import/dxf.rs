@@ -3,8 +3,10 @@
 //! The files in `dxf/files` were written by ezdxf 1.4.5, which counts in each 54
 //! lines of walls, 77.6 m long together, 15 of windows and five doors.
 
+mod columns;
 mod crowded;
 mod drawing;
+mod encodings;
 mod features;
 mod fills;
 mod gaps;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use geo::{Coord, InteriorPoint, Line, LineString, Polygon, Rect};
 
 use super::axes::{Axis, stands};
+use super::columns::{self, Column};
 use super::faces::WallGroup;
 use super::layers::{Role, Use};
 use super::names::{self, Label};
@@ -30,6 +31,7 @@ pub(super) struct House<'h> {
     pub(super) loose_ends: &'h [Coord<f64>],
     /// What is written.
     pub(super) labels: &'h [Label],
+    pub(super) columns: &'h [Column],
 }
 
 fn ground() -> Level {
@@ -99,6 +101,10 @@ impl House<'_> {
         let fix = "draw them in the plan if they are there";
         guesses.add("openings", "left out: another one is there", fix, over.len());
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
+        let is_kept = |at: Coord<f64>| {
+            self.sheet.at(Line::new(at, at)).is_some_and(|drawing| site.kept.contains(&drawing))
+        };
+        draft.pieces.extend(columns::pieces(self.columns, self.axes, &is_kept, guesses));
         draft.pieces.extend(names::rooms(&site.rooms, self.labels));
         draft.not_closed = self.not_closed(&site);
         let mut first = Guesses::default();

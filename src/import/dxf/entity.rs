@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use plan::tame;
+use input::{Codepage, tame};
 
 /// Most bytes of a text that are kept (our own choice: names of rooms are short).
 const MOST_LETTERS: usize = 1_000;
@@ -250,19 +250,40 @@ impl Entity {
     }
 }
 
-/// A name without control characters; letters that are written as `\U+00E4` are letters.
+/// A name without control characters; letters that are written as `\U+00E4`, or as `\M+` with the
+/// number of a codepage and two bytes in it, are letters.
 fn plain(value: &str) -> String {
-    let mut pieces = value.split("\\U+");
+    let number = |code: &str| u32::from_str_radix(code, 16).ok();
+    let name = coded(value, "\\U+", 4, |code| {
+        number(code).and_then(char::from_u32).map(|letter| letter.to_string())
+    });
+    let name = coded(&name, "\\M+", 5, |code| {
+        let (page, code) = code.split_at_checked(1)?;
+        // The numbers of codepages are from memory.
+        let page = match page {
+            "1" => "ANSI_932",
+            "2" => "ANSI_950",
+            "3" => "ANSI_949",
+            _ => "ANSI_936",
+        };
+        let bytes = u16::try_from(number(code)?).ok()?.to_be_bytes();
+        Some(Codepage::named(page)?.letters(&bytes).into_owned())
+    });
+    name.chars().filter(|c| !c.is_control()).take(255).collect()
+}
+
+/// A text in which what follows each mark, so many bytes, is read as letters if it can be.
+fn coded(text: &str, mark: &str, long: usize, read: impl Fn(&str) -> Option<String>) -> String {
+    let mut pieces = text.split(mark);
     let mut name = pieces.next().unwrap_or_default().to_owned();
     for piece in pieces {
-        let coded = piece.split_at_checked(4);
-        let letter = coded.and_then(|(code, _)| u32::from_str_radix(code, 16).ok());
-        match (letter.and_then(char::from_u32), coded) {
-            (Some(letter), Some((_, rest))) => name.extend([letter.to_string().as_str(), rest]),
-            _ => name.extend(["\\U+", piece]),
+        let found = piece.split_at_checked(long);
+        match found.and_then(|(code, rest)| Some((read(code)?, rest))) {
+            Some((letters, rest)) => name.extend([letters.as_str(), rest]),
+            None => name.extend([mark, piece]),
         }
     }
-    name.chars().filter(|c| !c.is_control()).take(255).collect()
+    name
 }
 
 pub(super) fn not_a(value: &str, wanted: &str) -> String {

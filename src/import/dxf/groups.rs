@@ -11,7 +11,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::entity::{Block, Corner, Entity, Sort, not_a};
 use crate::whole_file;
-use input::{Diagnostic, letters, tame};
+use input::{Codepage, Diagnostic, letters, tame};
 
 /// Most numbers of all hatches, splines and the like (our own choice).
 const MOST_NUMBERS: usize = 2_000_000;
@@ -54,6 +54,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
             ended = true;
             break;
         }
+        reader.codepage = filter.codepage;
         if filter.entities > MAX_ENTITIES {
             let what = format!("the drawing has more than {MAX_ENTITIES} entities");
             let fix = "export the walls, doors and windows of one storey";
@@ -80,6 +81,8 @@ struct Reader<'f> {
     is_binary: bool,
     /// Codes of old binary drawings have one byte.
     short_codes: bool,
+    /// What its letters are written in, if not as everywhere else.
+    codepage: Option<Codepage>,
 }
 
 impl<'f> Reader<'f> {
@@ -88,11 +91,16 @@ impl<'f> Reader<'f> {
         let start = if is_binary { BINARY.len() } else { 0 };
         let rest = bytes.get(start..).unwrap_or_default();
         // The first group is 0 SECTION: after a code of one byte the letters begin at once.
-        Self { rest, line: 0, is_binary, short_codes: rest.get(1) == Some(&b'S') }
+        let short_codes = rest.get(1) == Some(&b'S');
+        Self { rest, line: 0, is_binary, short_codes, codepage: None }
     }
 
     fn next(&mut self) -> Result<Option<Group<'f>>, String> {
         if self.is_binary { self.next_binary() } else { self.next_text() }
+    }
+
+    fn letters(&self, bytes: &'f [u8]) -> Cow<'f, str> {
+        self.codepage.map_or_else(|| letters(bytes), |codepage| codepage.letters(bytes))
     }
 
     fn next_line(&mut self) -> Option<&'f [u8]> {
@@ -115,7 +123,7 @@ impl<'f> Reader<'f> {
         };
         let value = self.next_line();
         let value = value.ok_or("the file ends after a group code, without its value")?;
-        Ok(Some((number, letters(value))))
+        Ok(Some((number, self.letters(value))))
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
@@ -167,7 +175,7 @@ impl<'f> Reader<'f> {
                 let end = end.ok_or("the file ends within a text")?;
                 let (text, rest) = self.rest.split_at(end);
                 self.rest = rest.get(1..).unwrap_or_default();
-                letters(text)
+                self.letters(text)
             }
             _ => return Err(format!("a group has the code {code}, which does not exist")),
         };
@@ -199,6 +207,8 @@ struct Filter {
     block: Option<Block>,
     entities: usize,
     numbers: usize,
+    is_unicode: bool,
+    codepage: Option<Codepage>,
 }
 
 impl Filter {
@@ -226,6 +236,14 @@ impl Filter {
                 "$MEASUREMENT" => self.out.measurement = value.parse().ok(),
                 _ => {}
             },
+            // Since 2007 drawings are in UTF-8, whatever codepage they name.
+            (Place::Header, _) if code == 1 && self.variable == "$ACADVER" => {
+                self.is_unicode = value >= "AC1021";
+                self.codepage = self.codepage.filter(|_| !self.is_unicode);
+            }
+            (Place::Header, _) if code == 3 && self.variable == "$DWGCODEPAGE" => {
+                self.codepage = Codepage::named(value).filter(|_| !self.is_unicode);
+            }
             (Place::Tables, Some(layer)) => layer.gather(code, value)?,
             (Place::Blocks | Place::Entities, Some(entity)) => entity.gather(code, value)?,
             _ => {}

@@ -18,6 +18,8 @@ pub(super) enum Use {
     DoorOrWindow,
     /// An opening that nothing fills.
     Doorway,
+    /// Columns: circles and squares.
+    Column,
     /// Nothing that is read by itself; in a gap of a wall it may still be a leaf or pane.
     Other,
     /// Texts, hatches and measures, and what the user leaves out: no sign of anything.
@@ -39,8 +41,13 @@ impl Roles {
     /// The role of a stroke: that of its layer; a block called a door or window goes before a layer
     /// of no use and one of walls.
     pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
-        let (layer, mapped) = &self.layers[stroke.layer];
-        let block = stroke.block.map(|block| &self.blocks[block]);
+        self.at(stroke.layer, stroke.block)
+    }
+
+    /// The role of what is drawn on a layer in a block.
+    pub(super) fn at(&self, layer: usize, block: Option<usize>) -> Role<'_> {
+        let (layer, mapped) = &self.layers[layer];
+        let block = block.map(|block| &self.blocks[block]);
         if let Some((meant, Some(word))) = block {
             return (*meant, Some(word));
         }
@@ -121,6 +128,7 @@ pub(super) fn roles(
             Use::Door => ("doors, by its name", "door-hollow"),
             Use::Window => ("windows, by its name", "glass-triple-coated"),
             Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
+            Use::Column => ("columns, by its name", "sheet-metal"),
             Use::Doorway | Use::Other | Use::Notes => continue,
         };
         let name = &strokes.layers[layer];

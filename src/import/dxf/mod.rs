@@ -19,17 +19,20 @@
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
 //!   the stretch of wall that they cover, of a door where the leaf lies when shut
 //! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
+//! - circles and rectangles on layers and in blocks of columns, and those of 0.1 to 1 m that stand
+//!   free on layers of walls: columns (see `columns`)
 //! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be one
 //!   (see `names`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
 //! What a layer or block holds the user says, else its name, else, if no name says walls, how its
-//! lines run. Layers that are switched off or frozen are left out. Not read: circles, regions,
-//! bodies in space, measures, paper space, references to other files, line types and colours,
+//! lines run. Layers that are switched off or frozen are left out. Not read: other
+//! circles, regions, bodies in space, measures, paper space, references to other files, line types and colours,
 //! heights. All is put on one level.
 
 mod axes;
 mod build;
+mod columns;
 mod curves;
 mod entity;
 mod faces;
@@ -112,7 +115,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let fix = "give the unit with --unit, or leave out the layer that is far off";
         return Err(vec![whole_file(name, what, fix)]);
     }
-    let drawing = Drawing::new(&drawn, &roles, metres, low);
+    let mut drawing = Drawing::new(&drawn, &roles, metres, low);
+    let columns;
+    (columns, drawing.in_columns) = columns::columns(&drawing);
     let marks = drawing.marks();
     let (faces, wall_groups, lost_fills) = drawing.faces(Some(&marks));
     let about = "filled areas on layers of walls";
@@ -142,6 +147,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         sheet: &sheet,
         loose_ends: &loose_ends,
         labels: &drawing.labels(&groups.hidden),
+        columns: &columns,
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
@@ -236,6 +242,8 @@ struct Drawing<'d> {
     low: Coord<f64>,
     /// The least and largest radius of arcs round each middle, in the drawing's unit.
     radii: BTreeMap<(i64, i64), (f64, f64)>,
+    /// Strokes on layers of walls with which columns are drawn.
+    in_columns: BTreeSet<usize>,
 }
 
 /// The middle of an arc, to a centimetre.
@@ -255,7 +263,7 @@ impl<'d> Drawing<'d> {
                 *known = (known.0.min(radius), known.1.max(radius));
             }
         }
-        Self { strokes, roles, metres, low, radii }
+        Self { strokes, roles, metres, low, radii, in_columns: BTreeSet::new() }
     }
 
     fn local(&self, at: Coord<f64>) -> Coord<f64> {
@@ -283,7 +291,8 @@ impl<'d> Drawing<'d> {
         let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
         for (number, stroke) in self.strokes.strokes.iter().enumerate() {
             let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
-            if self.swing(stroke).is_some() || leaves.contains(&number) {
+            let is_column = self.in_columns.contains(&number);
+            if is_column || self.swing(stroke).is_some() || leaves.contains(&number) {
                 continue;
             }
             let of_layer = construction.is_none().then_some(stroke.layer);

@@ -1,6 +1,7 @@
 //! The lines and arcs of a drawing with all inserts put in their place.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use geo::{AffineTransform, Coord};
 
@@ -89,10 +90,20 @@ pub(super) struct Written {
     pub(super) lines: Vec<String>,
 }
 
+/// A closed outline that may be a column: a circle as corners, or four corners.
+pub(super) struct Spot {
+    pub(super) ring: Vec<Coord<f64>>,
+    pub(super) layer: usize,
+    pub(super) block: Option<usize>,
+    /// The strokes that it is drawn with.
+    pub(super) strokes: Range<usize>,
+}
+
 #[derive(Default)]
 pub(super) struct Strokes {
     pub(super) strokes: Vec<Stroke>,
     pub(super) texts: Vec<Written>,
+    pub(super) spots: Vec<Spot>,
     pub(super) layers: Vec<String>,
     pub(super) blocks: Vec<String>,
     pub(super) circles: usize,
@@ -202,6 +213,7 @@ impl<'d> Expander<'d> {
                 if entity.flags & 1 != 0 && corners.len() > 2 {
                     corners.push(corners[0]);
                 }
+                let before = self.out.strokes.len();
                 for pair in corners.windows(2) {
                     self.step()?;
                     // What grows wider is an arrow.
@@ -210,6 +222,7 @@ impl<'d> Expander<'d> {
                     let body = if is_wide { Body::Wide(from) } else { Body::Line };
                     self.push(bulged(pair[0], pair[1].at), body, layer, frame);
                 }
+                self.spot_of(before, layer, frame);
             }
             Sort::Ellipse
             | Sort::Spline
@@ -218,13 +231,40 @@ impl<'d> Expander<'d> {
             | Sort::Solid
             | Sort::Face => self.shape(entity, layer, frame),
             Sort::Insert => self.insert(entity, layer, frame)?,
-            Sort::Circle => self.out.circles += 1,
+            Sort::Circle => {
+                self.out.circles += 1;
+                let at = |number: u32| {
+                    let (sin, cos) = (f64::from(number) * std::f64::consts::TAU / 16.0).sin_cos();
+                    let (x, y) = (entity.radius * cos, entity.radius * sin);
+                    frame.place.apply(seen(xy(entity.at.x + x, entity.at.y + y)))
+                };
+                let before = self.out.strokes.len();
+                self.spot((0..16).map(at).collect(), before, layer, frame);
+            }
             // Invisible by its first flag.
             Sort::Attribute if entity.flags & 1 != 0 => {}
             Sort::Text | Sort::Paragraph | Sort::Attribute => self.text(entity, layer, frame),
             Sort::Vertex | Sort::End | Sort::Block | Sort::Layer => {}
         }
         Ok(())
+    }
+
+    /// Keeps the strokes since a number as a spot, if they are four straight lines in a ring.
+    fn spot_of(&mut self, before: usize, layer: usize, frame: &Frame) {
+        let own = self.out.strokes.get(before..).unwrap_or_default();
+        let straight = own.iter().all(|stroke| stroke.drawn.round.is_none());
+        let starts = own.iter().map(|stroke| stroke.drawn.start);
+        if own.len() == 4 && straight && own[3].drawn.end == own[0].drawn.start {
+            self.spot(starts.collect(), before, layer, frame);
+        }
+    }
+
+    fn spot(&mut self, ring: Vec<Coord<f64>>, before: usize, layer: usize, frame: &Frame) {
+        let is_near = ring.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12);
+        if is_near {
+            let strokes = before..self.out.strokes.len();
+            self.out.spots.push(Spot { ring, layer, block: frame.block, strokes });
+        }
     }
 
     fn text(&mut self, entity: &Entity, layer: usize, frame: &Frame) {
@@ -284,9 +324,11 @@ impl<'d> Expander<'d> {
                         continue;
                     }
                     let body = Body::Fill { number: self.fills, left: own.left };
+                    let before = self.out.strokes.len();
                     for drawn in own.edges {
                         self.push(drawn, body, layer, &seen);
                     }
+                    self.spot_of(before, layer, frame);
                 }
             }
         }

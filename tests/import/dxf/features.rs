@@ -10,7 +10,7 @@ pub fn read(drawing: &Drawing) -> Draft {
     read_with(drawing, &plain())
 }
 
-fn read_with(drawing: &Drawing, settings: &Settings) -> Draft {
+pub fn read_with(drawing: &Drawing, settings: &Settings) -> Draft {
     imported(Kind::Dxf, "test.dxf", drawing.text().as_bytes(), settings).0
 }
 
@@ -40,7 +40,7 @@ pub fn total(draft: &Draft) -> f64 {
     walls(draft).iter().map(|(line, ..)| Euclidean.length(line)).sum()
 }
 
-fn mapped(layer: &str, to: &str) -> Settings {
+pub fn mapped(layer: &str, to: &str) -> Settings {
     let mut settings = plain();
     settings.map.insert(layer.to_owned(), to.to_owned());
     settings
