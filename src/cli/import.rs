@@ -50,6 +50,10 @@ pub(crate) struct ImportOptions {
     /// Read one group of a drawing's walls alone, by its number in the report
     #[arg(long, value_name = "N")]
     group: Option<usize>,
+    /// Read groups of a drawing's walls as storeys of one house, the lowest first, laid over one
+    /// another by their outlines: --stack 2,1,3
+    #[arg(long, value_name = "N,N", value_delimiter = ',', conflicts_with = "group")]
+    stack: Vec<usize>,
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
@@ -121,6 +125,9 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     let kind = kind.ok_or_else(|| unknown_kind(&name, &bytes))?;
     if options.group.is_some() && kind != Kind::Dxf {
         return Err(CommandError::Usage("--group: only a DXF drawing has groups".to_owned()));
+    }
+    if !options.stack.is_empty() && kind != Kind::Dxf {
+        return Err(CommandError::Usage("--stack: only a DXF drawing has groups".to_owned()));
     }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
@@ -198,6 +205,7 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         outside: options.outside.clone(),
         inside: options.inside.clone(),
         group: options.group,
+        stack: options.stack.clone(),
     })
 }
 

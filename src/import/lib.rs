@@ -70,6 +70,8 @@ pub struct Settings {
     pub inside: Option<String>,
     /// The only group of walls of a drawing that is read, from 1.
     pub group: Option<usize>,
+    /// Groups of walls of a drawing that are storeys of one house, from 1, the lowest first.
+    pub stack: Vec<usize>,
 }
 
 /// Mapped to this word, a layer is left out.

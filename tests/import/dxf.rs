@@ -13,6 +13,7 @@ mod gaps;
 mod mutated;
 mod names;
 mod shell;
+mod stack;
 
 use std::fmt::Write as _;
 

@@ -11,6 +11,7 @@ use super::layers::{Role, Use};
 use super::names::{self, Label};
 use super::openings::Placed;
 use super::sheet::{Closed, Sheet, Shell};
+use super::stack::{self, Stack, Standing};
 use crate::guess::Guesses;
 use crate::line::{along, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
@@ -32,6 +33,8 @@ pub(super) struct House<'h> {
     /// What is written.
     pub(super) labels: &'h [Label],
     pub(super) columns: &'h [Column],
+    /// Lines of stairs.
+    pub(super) stairs: &'h [Line<f64>],
 }
 
 fn ground() -> Level {
@@ -115,6 +118,17 @@ impl House<'_> {
         self.tell_sheet(&site, &mut first);
         guesses.0.splice(0..0, first.0);
         self.tell(stretches, &openings, guesses);
+        if !self.settings.stack.is_empty() {
+            let walls = stretches.iter().map(|stretch| Standing {
+                line: stretch.line,
+                half_m: self.axes[stretch.axis].half_m(),
+                is_outside: stretch.is_outside,
+            });
+            let walls = walls.collect();
+            let (sheet, stairs) = (self.sheet, self.stairs);
+            let stack = Stack { sheet, order: &site.kept, walls, rooms: &site.rooms, stairs };
+            stack.lay(&mut draft, guesses);
+        }
         Ok(draft)
     }
 
@@ -175,15 +189,24 @@ impl House<'_> {
                 let all = listed(boxes, &closed, &numbers.collect::<Vec<_>>());
                 return Err(format!("there is no group {group} of walls; there is {all}"));
             }
+            None if !self.settings.stack.is_empty() => {
+                stack::wanted(&self.settings.stack, boxes.len()).map_err(|what| {
+                    format!(
+                        "{what}; there is {}",
+                        listed(boxes, &closed, &numbers.collect::<Vec<_>>())
+                    )
+                })?
+            }
             None if with_rooms.is_empty() => numbers.collect(),
             None => with_rooms.clone(),
         };
         let before = stretches.len();
-        if self.settings.group.is_some() || !with_rooms.is_empty() {
+        let is_chosen = self.settings.group.is_some() || !self.settings.stack.is_empty();
+        if is_chosen || !with_rooms.is_empty() {
             // What the user maps is wanted wherever it stands.
             let is_mapped = |one: &Stretch| {
                 let group = &self.groups[self.axes[one.axis].group];
-                self.settings.group.is_none() && group.construction.is_some()
+                !is_chosen && group.construction.is_some()
             };
             let is_kept = |drawing| kept.contains(&drawing);
             stretches.retain(|one| is_mapped(one) || one.drawing.is_some_and(is_kept));
@@ -225,7 +248,7 @@ impl House<'_> {
 
     fn tell_sheet(&self, site: &Site, guesses: &mut Guesses) {
         let boxes = self.sheet.boxes();
-        if site.kept.len() > 1 {
+        if site.kept.len() > 1 && self.settings.stack.is_empty() {
             let all = listed(boxes, &site.closed, &site.kept);
             let taken = format!("all put on one level, side by side: {all}");
             let fix = "--group N reads one of them alone: a storey or a house";
@@ -323,6 +346,7 @@ impl House<'_> {
         let fix = "where there is a door, remove \"state\" in the plan";
         guesses.add(about, taken, fix, plain(Use::Doorway));
         let fix = "export one storey at a time, or change \"levels\" in the plan";
-        guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
+        let is_one = usize::from(self.settings.stack.is_empty());
+        guesses.add("levels", format!("one, {CEILING_M} m high"), fix, is_one);
     }
 }

@@ -46,6 +46,7 @@ mod notes;
 mod openings;
 mod scale;
 mod sheet;
+mod stack;
 mod strokes;
 mod trade;
 
@@ -148,6 +149,7 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         loose_ends: &loose_ends,
         labels: &drawing.labels(&groups.hidden),
         columns: &columns,
+        stairs: &drawing.stairs(),
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
@@ -339,6 +341,18 @@ impl<'d> Drawing<'d> {
         let is_swing = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs())
             && (LEAF_M.0..=LEAF_M.1).contains(&radius);
         (is_swing && !is_round_wall).then(|| (self.local(middle), sweep_deg))
+    }
+
+    /// The straight lines on layers and in blocks of stairs, for storeys.
+    fn stairs(&self) -> Vec<Line<f64>> {
+        let of_stairs = |names: &[String]| -> Vec<bool> {
+            names.iter().map(|name| trade::is_of_stairs(name)).collect()
+        };
+        let (layers, blocks) = (of_stairs(&self.strokes.layers), of_stairs(&self.strokes.blocks));
+        let strokes = self.strokes.strokes.iter().filter(|stroke| {
+            layers[stroke.layer] || stroke.block.is_some_and(|block| blocks[block])
+        });
+        strokes.flat_map(|stroke| self.lines(stroke.drawn)).collect()
     }
 
     /// What is written on layers that are shown and hold no doors and windows.

@@ -106,6 +106,11 @@ pub(super) fn use_of(name: &str) -> Use {
     }
 }
 
+/// Whether a layer or block of this name holds stairs.
+pub(super) fn is_of_stairs(name: &str) -> bool {
+    words(name).iter().any(|word| is_in(STAIRS, word))
+}
+
 /// Whether a list, with spaces between its words, has a word.
 fn is_in(list: &str, word: &str) -> bool {
     list.split_ascii_whitespace().any(|known| known == word)
