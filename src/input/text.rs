@@ -125,8 +125,8 @@ pub fn letters(bytes: &[u8]) -> Cow<'_, str> {
 pub struct Codepage(&'static Encoding);
 
 impl Codepage {
-    /// The one of a name such as `ANSI_932`, `windows-1251` or `GB2312`; nothing for one that is not
-    /// known.
+    /// The one of a name such as `ANSI_932`, `windows-1251` or `GB2312`; nothing for one that is
+    /// not known.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         let name = name.trim();

@@ -44,7 +44,7 @@ pub struct ImportReport {
 const MOST_ALIKE: usize = 3;
 
 /// A text without numbers and without what is quoted: notes of one kind have the same.
-fn kind(text: &str) -> String {
+fn skeleton(text: &str) -> String {
     let unquoted: Vec<&str> = text.split('"').step_by(2).collect();
     let is_of_number = |c: &char| c.is_numeric() || matches!(c, '.' | ',' | '-' | ' ');
     unquoted.concat().chars().filter(|c| !is_of_number(c)).collect()
@@ -137,7 +137,7 @@ impl ImportReport {
             lengths: plan.lengths(),
             guesses: draft.guesses.clone(),
             warnings: doubts.iter().map(ToString::to_string).collect(),
-            kinds: doubts.iter().map(|doubt| kind(&doubt.what)).collect(),
+            kinds: doubts.iter().map(|doubt| skeleton(&doubt.what)).collect(),
         }
     }
 
@@ -198,7 +198,7 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
         let _ = writeln!(out, "\nAssumed or left out, and how to correct it:");
     }
     let guesses = report.guesses.iter();
-    let kinds = guesses.map(|guess| kind(&format!("{}: {}", guess.about, guess.taken)));
+    let kinds = guesses.map(|guess| skeleton(&format!("{}: {}", guess.about, guess.taken)));
     for (place, others) in gathered(&kinds.collect::<Vec<_>>()) {
         let guess = &report.guesses[place];
         let more = others.iter().map(|other| report.guesses[*other].pieces);
@@ -234,9 +234,9 @@ mod tests {
     #[test]
     fn many_notes_of_one_kind_are_one() {
         let gap =
-            |at: usize| kind(&format!("a gap of 0.{at} m at ({at}.5, -2), beside \"w-{at}\""));
+            |at: usize| skeleton(&format!("a gap of 0.{at} m at ({at}.5, -2), beside \"w-{at}\""));
         let mut kinds: Vec<String> = (0..40).map(gap).collect();
-        kinds.insert(1, kind("the slab has no construction"));
+        kinds.insert(1, skeleton("the slab has no construction"));
         let found = gathered(&kinds);
         assert_eq!(found.len(), 2);
         assert_eq!((found[0].0, found[0].1.len()), (0, 39));

@@ -6,10 +6,10 @@ use std::ops::Range;
 
 use geo::{BoundingRect, Centroid, Coord, Line, Polygon};
 
-use super::Drawing;
 use super::axes::Axis;
 use super::layers::Use;
 use super::strokes::Spot;
+use super::view::View;
 use crate::areas::sound;
 use crate::columns::{COLUMN_FACE, WIDEST_M, column};
 use crate::guess::Guesses;
@@ -36,7 +36,7 @@ pub(super) struct Column {
 }
 
 /// The columns of a drawing, and the strokes that they are drawn with on layers of walls.
-pub(super) fn columns(drawing: &Drawing<'_>) -> (Vec<Column>, BTreeSet<usize>) {
+pub(super) fn columns(drawing: &View<'_>) -> (Vec<Column>, BTreeSet<usize>) {
     let spots = &drawing.strokes.spots;
     let (mut columns, mut own) = (Vec::<Column>::new(), BTreeSet::new());
     let mut walls: Option<(Vec<Numbered>, LineIndex)> = None;
@@ -94,20 +94,20 @@ pub(super) fn columns(drawing: &Drawing<'_>) -> (Vec<Column>, BTreeSet<usize>) {
 type Numbered = (usize, Line<f64>);
 
 /// Lines on layers of walls, with the numbers of their strokes.
-fn wall_lines(drawing: &Drawing<'_>) -> Vec<Numbered> {
+fn wall_lines(drawing: &View<'_>) -> Vec<Numbered> {
     let strokes = drawing.strokes.strokes.iter().enumerate();
     let of_walls = strokes.filter(|(_, stroke)| drawing.roles.of(stroke).0 == Use::Wall);
     of_walls
         .flat_map(|(number, stroke)| {
-            drawing.lines(stroke.drawn).into_iter().map(move |line| (number, line))
+            (drawing.lines)(stroke.drawn).into_iter().map(move |line| (number, line))
         })
         .collect()
 }
 
 /// A spot as an outline with its length and width, metres; nothing if it is no circle and no
 /// rectangle.
-fn shaped(drawing: &Drawing<'_>, spot: &Spot) -> Option<(Polygon<f64>, f64, f64)> {
-    let ring: Vec<Coord<f64>> = spot.ring.iter().map(|at| drawing.local(*at)).collect();
+fn shaped(drawing: &View<'_>, spot: &Spot) -> Option<(Polygon<f64>, f64, f64)> {
+    let ring: Vec<Coord<f64>> = spot.ring.iter().map(|at| (drawing.local)(*at)).collect();
     let (a, b) = match ring.as_slice() {
         [p, q, r, s] => {
             let sides = [(p, q), (q, r), (r, s), (s, p)].map(|(from, to)| Line::new(*from, *to));

@@ -6,8 +6,8 @@ use std::f64::consts::TAU;
 
 use geo::{Coord, Distance, Euclidean, Line, Point};
 
-use super::entity::{Corner, Entity, Sort};
-use super::strokes::{Drawn, Round, bulged, xy};
+use super::entity::{Corner, Entity, Sort, xy};
+use super::strokes::{Drawn, Round, bulged};
 
 /// How far a curve may be off, as a share of how far it reaches (our own choice: 5 mm of 10 m).
 const OFF: f64 = 0.000_5;

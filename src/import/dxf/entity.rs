@@ -68,6 +68,10 @@ impl Sort {
 /// Most numbers of one entity that are kept (our own choice: it bounds what a hostile file costs).
 const MOST_NUMBERS: usize = 40_000;
 
+pub(super) const fn xy(x: f64, y: f64) -> Coord<f64> {
+    Coord { x, y }
+}
+
 /// A corner of a polyline.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Corner {

@@ -4,9 +4,9 @@
 //! - `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls: two that run beside
 //!   one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness;
 //!   arcs in pieces that are at most 5 mm off
-//! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no line
-//!   is drawn there and nothing filled is on the other side (see `fills`); what is wider than walls
-//!   is left out
+//! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no
+//!   line is drawn there and nothing filled is on the other side (see `fills`); what is wider than
+//!   walls is left out
 //! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`)
 //! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
@@ -21,14 +21,14 @@
 //! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`)
 //! - circles and rectangles on layers and in blocks of columns, and those of 0.1 to 1 m that stand
 //!   free on layers of walls: columns (see `columns`)
-//! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be one
-//!   (see `names`)
+//! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be
+//!   one (see `names`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
 //! What a layer or block holds the user says, else its name, else, if no name says walls, how its
 //! lines run. Layers that are switched off or frozen are left out. Not read: other
-//! circles, regions, bodies in space, measures, paper space, references to other files, line types and colours,
-//! heights. All is put on one level.
+//! circles, regions, bodies in space, measures, paper space, references to other files, line types
+//! and colours, heights. All is put on one level, unless the user stacks drawings (see `stack`).
 
 mod axes;
 mod build;
@@ -49,6 +49,7 @@ mod sheet;
 mod stack;
 mod strokes;
 mod trade;
+mod view;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -60,10 +61,10 @@ use self::faces::{Face, Kind, Paired, Piece, WallGroup, paired, pieces_across, s
 pub(super) use self::groups::BINARY;
 use self::layers::{Role, Roles, Use, roles};
 use self::marks::{Mark, Marks, Swing};
-use self::names::Label;
 use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
 use self::sheet::Sheet;
-use self::strokes::{Body, Drawn, Round, Stroke, Strokes, Written, flattened, strokes};
+use self::strokes::{Body, Drawn, Round, Stroke, Strokes, flattened, strokes};
+use self::view::View;
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
@@ -117,8 +118,16 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         return Err(vec![whole_file(name, what, fix)]);
     }
     let mut drawing = Drawing::new(&drawn, &roles, metres, low);
+    let view = View {
+        strokes: &drawn,
+        roles: &roles,
+        metres,
+        lines: &|drawn| drawing.lines(drawn),
+        local: &|at| drawing.local(at),
+    };
+    let (labels, stairs) = (view.labels(&groups.hidden), view.stairs());
     let columns;
-    (columns, drawing.in_columns) = columns::columns(&drawing);
+    (columns, drawing.in_columns) = columns::columns(&view);
     let marks = drawing.marks();
     let (faces, wall_groups, lost_fills) = drawing.faces(Some(&marks));
     let about = "filled areas on layers of walls";
@@ -147,9 +156,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         settings,
         sheet: &sheet,
         loose_ends: &loose_ends,
-        labels: &drawing.labels(&groups.hidden),
+        labels: &labels,
         columns: &columns,
-        stairs: &drawing.stairs(),
+        stairs: &stairs,
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
@@ -341,33 +350,6 @@ impl<'d> Drawing<'d> {
         let is_swing = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs())
             && (LEAF_M.0..=LEAF_M.1).contains(&radius);
         (is_swing && !is_round_wall).then(|| (self.local(middle), sweep_deg))
-    }
-
-    /// The straight lines on layers and in blocks of stairs, for storeys.
-    fn stairs(&self) -> Vec<Line<f64>> {
-        let of_stairs = |names: &[String]| -> Vec<bool> {
-            names.iter().map(|name| trade::is_of_stairs(name)).collect()
-        };
-        let (layers, blocks) = (of_stairs(&self.strokes.layers), of_stairs(&self.strokes.blocks));
-        let strokes = self.strokes.strokes.iter().filter(|stroke| {
-            layers[stroke.layer] || stroke.block.is_some_and(|block| blocks[block])
-        });
-        strokes.flat_map(|stroke| self.lines(stroke.drawn)).collect()
-    }
-
-    /// What is written on layers that are shown and hold no doors and windows.
-    fn labels(&self, hidden: &BTreeSet<String>) -> Vec<Label> {
-        let texts = self.strokes.texts.iter().filter(|text| {
-            let name = self.strokes.layers[text.layer].to_lowercase();
-            !hidden.contains(&name) && !self.roles.is_of_openings(text.layer)
-        });
-        let label = |text: &Written| Label {
-            at: text.at.map(|at| self.local(at)),
-            height_m: text.height * self.metres,
-            in_block: text.in_block,
-            lines: text.lines.clone(),
-        };
-        texts.map(label).collect()
     }
 
     /// All that may stand in a gap of a wall.

@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{BoundingRect, Contains, Coord, Line, Point, Polygon};
 
-use super::entity::{Entity, Sort};
-use super::strokes::xy;
+use super::entity::{Entity, Sort, xy};
 use crate::line::{around, index, to_millimetre};
 use crate::{Piece, What};
 

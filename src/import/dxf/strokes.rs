@@ -6,7 +6,7 @@ use std::ops::Range;
 use geo::{AffineTransform, Coord};
 
 use super::curves::{chords, curve, loops, multiline, twice_the_area};
-use super::entity::{Block, Corner, Entity, Sort};
+use super::entity::{Block, Corner, Entity, Sort, xy};
 use super::groups::Groups;
 use super::names;
 use crate::whole_file;
@@ -442,10 +442,6 @@ fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f
     } else {
         AffineTransform::new(a, b, x, d, e, y)
     }
-}
-
-pub(super) const fn xy(x: f64, y: f64) -> Coord<f64> {
-    Coord { x, y }
 }
 
 /// The line from a corner to the next, round if the corner has a bulge.
