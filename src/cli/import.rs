@@ -65,6 +65,10 @@ pub(crate) struct ImportOptions {
     /// "3.6 m = 412 pt"
     #[arg(long, value_name = "LENGTHS", value_parser = known_length)]
     length: Option<Scale>,
+    /// Read groups of a drawing's walls as storeys of one house, the lowest first, laid over one
+    /// another by their outlines: --stack 2,1,3
+    #[arg(long, value_name = "N,N", value_delimiter = ',', conflicts_with = "group")]
+    stack: Vec<usize>,
     /// Put a contact on every outside door and window up to level 0
     #[arg(long)]
     contacts: bool,
@@ -181,6 +185,9 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     if let Some(why) = options.misplaced(kind) {
         return Err(CommandError::Usage(why.to_owned()));
     }
+    if !options.stack.is_empty() && kind != Kind::Dxf {
+        return Err(CommandError::Usage("--stack: only a DXF drawing has groups".to_owned()));
+    }
     let mut draft = import::draft(kind, &name, &bytes, &settings).map_err(CommandError::Plan)?;
     if let Some(open) = draft.not_closed.as_ref().filter(|_| options.contacts) {
         let what =
@@ -272,6 +279,7 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         group: options.group,
         page: options.page.and_then(|page| usize::try_from(page).ok()),
         scale: options.scale.or(options.length),
+        stack: options.stack.clone(),
     })
 }
 

@@ -3,8 +3,11 @@
 //! The plan's reader makes the same demands, and refuses the whole plan for one bad outline; here
 //! what does not meet them is left out.
 
-use geo::{Area, BoundingRect, ConvexHull, Coord, CoordsIter, Geometry};
-use geo::{LineString, LinesIter, Point, Polygon};
+use geo::orient::{Direction, Orient};
+use geo::{
+    Area, BoundingRect, ConvexHull, Coord, CoordsIter, Geometry, LineString, LinesIter, MultiPoint,
+    Point, Polygon, Simplify, Validation, unary_union,
+};
 
 use crate::line::to_millimetre;
 use plan::{MAX_OUTLINE_POSITIONS, hole_lies_in, rings_cross};
@@ -15,6 +18,10 @@ const SAME_PLACE_M: f64 = 0.001_5;
 /// Smallest area that is worth drawing, m²: one square decimetre.
 const MIN_AREA_M2: f64 = 0.01;
 
+/// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
+/// around them (our own choice: crossing outlines cost time with the square of this).
+const MAX_UNION_POSITIONS: usize = 2_000;
+const MAX_FLOOR_CORNERS: usize = 1_000;
 /// A place well within an area: the middle of the widest piece of a few lines across it.
 pub(crate) fn middle(area: &Polygon<f64>) -> Option<Point<f64>> {
     let bounds = area.bounding_rect()?;
@@ -77,4 +84,50 @@ fn tidy(ring: &LineString<f64>) -> Option<LineString<f64>> {
     kept.push(first);
     let ring = LineString::new(kept);
     (ring.convex_hull().unsigned_area() >= MIN_AREA_M2).then_some(ring)
+}
+
+/// The union of areas, each part sound as an outline of a plan; and whether one had to be a hull.
+pub(crate) fn floors(areas: &[Polygon<f64>]) -> (Vec<Polygon<f64>>, bool) {
+    let positions: usize = areas.iter().map(|area| area.exterior().0.len()).sum();
+    if positions > MAX_UNION_POSITIONS || !areas.iter().all(Validation::is_valid) {
+        let all = areas.iter().flat_map(|area| area.exterior_coords_iter());
+        let hull = rounded(&MultiPoint::from_iter(all).convex_hull());
+        let floors: Vec<Polygon<f64>> = Some(hull).filter(has_room).into_iter().collect();
+        let guessed = !floors.is_empty();
+        return (floors, guessed);
+    }
+    let mut guessed = false;
+    // The union goes by the way in which rings run, which files are free in.
+    let areas: Vec<Polygon<f64>> =
+        areas.iter().map(|area| area.orient(Direction::Default)).collect();
+    let parts = unary_union(&areas).into_iter().map(|part| rounded(&part.simplify(0.01)));
+    let floors = parts.filter(has_room).map(|part| {
+        let few = part.exterior().0.len() <= MAX_FLOOR_CORNERS && part.interiors().len() <= 50;
+        if few && part.is_valid() {
+            return part;
+        }
+        guessed = true;
+        rounded(&part.convex_hull())
+    });
+    let floors = floors.filter(has_room).collect();
+    (floors, guessed)
+}
+
+/// Whether an outline encloses enough to be a floor: a thin sliver between rooms does not.
+fn has_room(area: &Polygon<f64>) -> bool {
+    let around = area.bounding_rect();
+    area.exterior().0.len() >= 4
+        && area.unsigned_area() >= 0.05
+        && around.is_some_and(|around| around.width() >= 0.1 && around.height() >= 0.1)
+}
+
+fn rounded(area: &Polygon<f64>) -> Polygon<f64> {
+    let ring = |ring: &LineString<f64>| -> LineString<f64> {
+        let mut points: Vec<Coord<f64>> = ring.coords().map(|at| to_millimetre(*at)).collect();
+        points.dedup();
+        LineString::new(points)
+    };
+    let holes = area.interiors().iter().map(ring);
+    let holes = holes.filter(|hole| has_room(&Polygon::new(hole.clone(), Vec::new())));
+    Polygon::new(ring(area.exterior()), holes.collect())
 }

@@ -11,6 +11,7 @@
 
 mod areas;
 mod collection;
+mod columns;
 mod contacts;
 mod draft;
 pub mod dxf;
@@ -24,6 +25,7 @@ mod original;
 pub mod osm;
 mod outlines;
 pub mod pdf;
+mod room_names;
 mod taken;
 pub mod tape;
 mod text;
@@ -75,6 +77,8 @@ pub struct Settings {
     pub page: Option<usize>,
     /// How the page of a PDF is measured, where the user says it.
     pub scale: Option<pdf::Scale>,
+    /// Groups of walls of a drawing that are storeys of one house, from 1, the lowest first.
+    pub stack: Vec<usize>,
 }
 
 /// Mapped to this word, a layer is left out.
@@ -244,6 +248,7 @@ pub fn draft(
     if draft.name.is_empty() {
         draft.name = plan::title_of(name);
     }
+    room_names::join_rooms(&mut draft, settings);
     Ok(draft)
 }
 

@@ -19,4 +19,6 @@ pub use names::with_article;
 pub use names::{did_you_mean, fix_name, nearest, one_of};
 pub use shown::{LONGEST_NAME, is_hidden, isolated, one_line, printable};
 pub use shown::{quoted, set_apart, shown, tame};
-pub use text::{FileText, decoded, file_bytes, file_text, letters, too_large, with_line_feeds};
+pub use text::{
+    Codepage, FileText, decoded, file_bytes, file_text, letters, too_large, with_line_feeds,
+};

@@ -120,6 +120,48 @@ pub fn letters(bytes: &[u8]) -> Cow<'_, str> {
     std::str::from_utf8(bytes).map_or_else(|_| one_byte_each(bytes), Cow::Borrowed)
 }
 
+/// An encoding of the time before Unicode, as files name it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Codepage(&'static Encoding);
+
+impl Codepage {
+    /// The one of a name such as `ANSI_932`, `windows-1251` or `GB2312`; nothing for one that is
+    /// not known.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        let name = name.trim();
+        let number = name.rsplit_once('_').map(|(_, number)| number);
+        // Those of several bytes a letter have names, the others numbers (from memory).
+        let label = match number {
+            Some("932") => "shift_jis",
+            Some("936") => "gbk",
+            Some("949") => "euc-kr",
+            Some("950") => "big5",
+            Some(number) => return Self::labelled(&format!("windows-{number}")),
+            None => name,
+        };
+        Self::labelled(label)
+    }
+
+    fn labelled(label: &str) -> Option<Self> {
+        Encoding::for_label(label.as_bytes()).map(Self)
+    }
+
+    /// The letters of some bytes in it; but UTF-8 where they are that, and no less likely.
+    #[must_use]
+    pub fn letters(self, bytes: &[u8]) -> Cow<'_, str> {
+        let is_short = |c: char| !c.is_ascii() && c < '\u{800}';
+        match std::str::from_utf8(bytes) {
+            // Two bytes of a letter of East Asia may look like one letter of UTF-8.
+            Ok(text) if self.0.is_single_byte() || !text.contains(is_short) => Cow::Borrowed(text),
+            read => {
+                let own = self.0.decode_without_bom_handling_and_without_replacement(bytes);
+                own.unwrap_or_else(|| read.map_or_else(|_| one_byte_each(bytes), Cow::Borrowed))
+            }
+        }
+    }
+}
+
 fn one_byte_each(bytes: &[u8]) -> Cow<'_, str> {
     WINDOWS_1252.decode_without_bom_handling(bytes).0
 }

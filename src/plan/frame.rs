@@ -119,7 +119,11 @@ impl<'v> Frame<'v> {
         let faults = &mut self.faults;
         let Some(fields) = Fields::of(item, &LEVEL, "a level", None, faults) else { return };
         for member in rows(LEVEL.members).filter(|member| member.needed) {
-            fields.need(member.name, "give every level its number, floor and ceiling", faults);
+            fields.need(
+                member.name,
+                "give every level its \"level\", \"floor\" and \"ceiling\"",
+                faults,
+            );
         }
         let number = level_number(&fields, "level", faults);
         let floor_m = fields.height_m("floor", self.unit.metres, faults);
@@ -136,8 +140,8 @@ impl<'v> Frame<'v> {
         let at = fields.place("level");
         let first = *places.entry(number).or_insert(at);
         if first != at {
-            let what = format!("two levels have the number {number}");
-            faults.fault_with_other(at, first, None, || (what, "give each level its own number"));
+            let what = format!("two levels have the \"level\" {number}");
+            faults.fault_with_other(at, first, None, || (what, "give each a \"level\" of its own"));
             return;
         }
         let floor_m = floor_m.unwrap_or_default();

@@ -39,6 +39,9 @@ pub struct ImportReport {
     marks: Vec<ImportMark>,
     /// The files that show what was understood.
     pictures: Vec<String>,
+    /// The words of each warning without places and names.
+    #[serde(skip)]
+    kinds: Vec<String>,
 }
 
 #[derive(Debug, Clone, Serialize)]
@@ -60,6 +63,34 @@ pub struct ImportMark {
     pub level: i32,
     /// Where, metres.
     pub at: Vec<[f64; 2]>,
+}
+
+/// Notes of one kind that are listed one by one; of more the first stands for all.
+const MOST_ALIKE: usize = 3;
+
+/// A text without numbers and without what is quoted: notes of one kind have the same.
+fn skeleton(text: &str) -> String {
+    let unquoted: Vec<&str> = text.split('"').step_by(2).collect();
+    let is_of_number = |c: &char| c.is_numeric() || matches!(c, '.' | ',' | '-' | ' ');
+    unquoted.concat().chars().filter(|c| !is_of_number(c)).collect()
+}
+
+/// The places of notes that are listed, by their kinds, each with the places of those of its kind
+/// for which it stands.
+fn gathered(kinds: &[String]) -> Vec<(usize, Vec<usize>)> {
+    let mut by_kind: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (place, kind) in kinds.iter().enumerate() {
+        by_kind.entry(kind).or_default().push(place);
+    }
+    let mut out = Vec::new();
+    for places in by_kind.into_values() {
+        match places.as_slice() {
+            [first, rest @ ..] if places.len() > MOST_ALIKE => out.push((*first, rest.to_vec())),
+            few => out.extend(few.iter().map(|place| (*place, Vec::new()))),
+        }
+    }
+    out.sort_unstable();
+    out
 }
 
 /// What a level holds; its rooms are the spaces that walls close off.
@@ -137,6 +168,7 @@ impl ImportReport {
             warnings: doubts.iter().map(ToString::to_string).collect(),
             marks: marks(draft, plan, doubts),
             pictures,
+            kinds: doubts.iter().map(|doubt| skeleton(&doubt.what)).collect(),
         }
     }
 
@@ -247,15 +279,29 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
     if !report.guesses.is_empty() {
         let _ = writeln!(out, "\nAssumed or left out, and how to correct it:");
     }
-    for NumberedGuess { number, guess } in &report.guesses {
-        let pieces = if guess.pieces > 1 { format!(" ({})", guess.pieces) } else { String::new() };
-        let _ = writeln!(out, "{number}. {}{pieces}: {}", guess.about, guess.taken);
+    let guesses = report.guesses.iter();
+    let kinds = guesses
+        .map(|NumberedGuess { guess, .. }| skeleton(&format!("{}: {}", guess.about, guess.taken)));
+    for (place, others) in gathered(&kinds.collect::<Vec<_>>()) {
+        let NumberedGuess { number, guess } = &report.guesses[place];
+        let more = others.iter().map(|other| report.guesses[*other].guess.pieces);
+        let pieces = guess.pieces + more.sum::<usize>();
+        let pieces = if pieces > 1 { format!(" ({pieces})") } else { String::new() };
+        let more = match others.len() {
+            0 => String::new(),
+            many => format!(" and {many} more like it"),
+        };
+        let _ = writeln!(out, "{number}. {}{more}{pieces}: {}", guess.about, guess.taken);
         if !guess.fix.is_empty() {
             let _ = writeln!(out, "    {}", guess.fix);
         }
     }
-    for (number, warning) in (report.guesses.len() + 1..).zip(&report.warnings) {
-        let _ = writeln!(out, "\n{number}. {warning}");
+    for (place, others) in gathered(&report.kinds) {
+        let number = report.guesses.len() + 1 + place;
+        let _ = writeln!(out, "\n{number}. {}", report.warnings[place]);
+        if !others.is_empty() {
+            let _ = writeln!(out, "        and {} more like it", others.len());
+        }
     }
     for picture in report.pictures.iter().filter(|name| name.ends_with(".png")) {
         let marked = if report.marks.is_empty() { "" } else { ", with these numbers in place" };
@@ -267,4 +313,23 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
         report.plan
     );
     fitted(out, width)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_notes_of_one_kind_are_one() {
+        let gap =
+            |at: usize| skeleton(&format!("a gap of 0.{at} m at ({at}.5, -2), beside \"w-{at}\""));
+        let mut kinds: Vec<String> = (0..40).map(gap).collect();
+        kinds.insert(1, skeleton("the slab has no construction"));
+        let found = gathered(&kinds);
+        assert_eq!(found.len(), 2);
+        assert_eq!((found[0].0, found[0].1.len()), (0, 39));
+        assert_eq!(found[1], (1, Vec::new()));
+        // A few stay as they are.
+        assert_eq!(gathered(&kinds[38..]).len(), 3);
+    }
 }

@@ -2,13 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use geo::{Coord, Line, LineString, Polygon, Rect};
+use geo::{Coord, InteriorPoint, Line, LineString, Polygon, Rect};
 
 use super::axes::{Axis, stands};
+use super::columns::{self, Column};
 use super::faces::WallGroup;
 use super::layers::{Role, Use};
+use super::names::{self, Label};
 use super::openings::Placed;
 use super::sheet::{Closed, Sheet, Shell};
+use super::stack::{self, Stack, Standing};
 use crate::guess::{Guess, Guesses, PlanPoint};
 use crate::line::{along, length, line_to_millimetre, seen_from};
 use crate::taken::Taken;
@@ -27,6 +30,11 @@ pub(super) struct House<'h> {
     pub(super) sheet: &'h Sheet,
     /// Ends of walls ahead of which nothing stands.
     pub(super) loose_ends: &'h [Coord<f64>],
+    /// What is written.
+    pub(super) labels: &'h [Label],
+    pub(super) columns: &'h [Column],
+    /// Lines of stairs.
+    pub(super) stairs: &'h [Line<f64>],
 }
 
 fn ground() -> Level {
@@ -76,6 +84,8 @@ struct Site {
     with_rooms: Vec<usize>,
     /// Walls of drawings without rooms, and loose pieces.
     left_out: usize,
+    /// The rooms of what is kept.
+    rooms: Vec<Polygon<f64>>,
 }
 
 impl House<'_> {
@@ -100,6 +110,11 @@ impl House<'_> {
         let over = over.iter().map(|(opening, _)| middle(self.line(opening))).collect();
         guesses.add_at("openings", "left out: another one is there", fix, over);
         draft.pieces.extend(openings.iter().map(|(opening, on)| self.opening(opening, on)));
+        let is_kept = |at: Coord<f64>| {
+            self.sheet.at(Line::new(at, at)).is_some_and(|drawing| site.kept.contains(&drawing))
+        };
+        draft.pieces.extend(columns::pieces(self.columns, self.axes, &is_kept, guesses));
+        draft.pieces.extend(names::rooms(&site.rooms, self.labels));
         let mut first = Guesses::default();
         if let Some((open, ends)) = self.not_closed(&site) {
             let fix = "draw the walls there to one another, or map the layers that are missing";
@@ -110,6 +125,17 @@ impl House<'_> {
         self.tell_sheet(&site, &mut first);
         guesses.0.splice(0..0, first.0);
         self.tell(stretches, &openings, guesses);
+        if !self.settings.stack.is_empty() {
+            let walls = stretches.iter().map(|stretch| Standing {
+                line: stretch.line,
+                half_m: self.axes[stretch.axis].half_m(),
+                is_outside: stretch.is_outside,
+            });
+            let walls = walls.collect();
+            let (sheet, stairs) = (self.sheet, self.stairs);
+            let stack = Stack { sheet, order: &site.kept, walls, rooms: &site.rooms, stairs };
+            stack.lay(&mut draft, guesses);
+        }
         Ok(draft)
     }
 
@@ -170,6 +196,14 @@ impl House<'_> {
                 let all = listed(boxes, &closed, &numbers.collect::<Vec<_>>());
                 return Err(format!("there is no group {group} of walls; there is {all}"));
             }
+            None if !self.settings.stack.is_empty() => {
+                stack::wanted(&self.settings.stack, boxes.len()).map_err(|what| {
+                    format!(
+                        "{what}; there is {}",
+                        listed(boxes, &closed, &numbers.collect::<Vec<_>>())
+                    )
+                })?
+            }
             None if with_rooms.is_empty() => numbers.collect(),
             None => vec![self.most_like_a_plan(&with_rooms, &closed)],
         };
@@ -179,17 +213,23 @@ impl House<'_> {
             drawing.is_some_and(|drawing| with_rooms.contains(&drawing))
         };
         let others = stretches.iter().filter(is_other).count();
-        if self.settings.group.is_some() || !with_rooms.is_empty() {
+        let is_chosen = self.settings.group.is_some() || !self.settings.stack.is_empty();
+        if is_chosen || !with_rooms.is_empty() {
             // What the user maps is wanted wherever it stands.
             let is_mapped = |one: &Stretch| {
                 let group = &self.groups[self.axes[one.axis].group];
-                self.settings.group.is_none() && group.construction.is_some()
+                !is_chosen && group.construction.is_some()
             };
             let is_kept = |drawing| kept.contains(&drawing);
             stretches.retain(|one| is_mapped(one) || one.drawing.is_some_and(is_kept));
         }
+        let rooms = rooms.into_iter().filter(|room| {
+            let at = room.interior_point().map(|at| self.sheet.at(Line::new(at.0, at.0)));
+            at.flatten().is_some_and(|drawing| kept.contains(&drawing))
+        });
+        let rooms = rooms.cloned().collect();
         let left_out = (before - stretches.len()).saturating_sub(others);
-        Ok(Site { left_out, stretches, closed, kept, with_rooms })
+        Ok(Site { left_out, stretches, closed, kept, with_rooms, rooms })
     }
 
     /// Of the drawings with rooms the one that is most a floor plan: with the most rooms in which
@@ -238,7 +278,8 @@ impl House<'_> {
 
     fn tell_sheet(&self, site: &Site, guesses: &mut Guesses) {
         let boxes = self.sheet.boxes();
-        if let ([kept], None) = (site.kept.as_slice(), self.settings.group) {
+        let is_chosen = self.settings.group.is_some() || !self.settings.stack.is_empty();
+        if let ([kept], false) = (site.kept.as_slice(), is_chosen) {
             let of = &site.with_rooms;
             let others: Vec<usize> = of.iter().copied().filter(|at| at != kept).collect();
             let taken = format!(
@@ -246,7 +287,7 @@ impl House<'_> {
                 kept + 1,
                 listed(boxes, &site.closed, &others)
             );
-            let fix = "--group N reads another one: a storey or a house";
+            let fix = "--group N reads another one, --stack N,N several as storeys of one house";
             guesses.add("drawings on one sheet", taken, fix, others.len());
         }
         let taken = "left out: elevations, sections, details, loose pieces";
@@ -344,6 +385,7 @@ impl House<'_> {
         let gaps = gaps.map(|opening| middle(self.line(opening))).collect();
         guesses.add_at(about, taken, fix, gaps);
         let fix = "export one storey at a time, or change \"levels\" in the plan";
-        guesses.add("levels", format!("one, {CEILING_M} m high"), fix, 1);
+        let is_one = usize::from(self.settings.stack.is_empty());
+        guesses.add("levels", format!("one, {CEILING_M} m high"), fix, is_one);
     }
 }

@@ -2,7 +2,10 @@
 
 use geo::Coord;
 
-use plan::tame;
+use input::{Codepage, tame};
+
+/// Most bytes of a text that are kept (our own choice: names of rooms are short).
+const MOST_LETTERS: usize = 1_000;
 
 #[derive(Clone, Copy, Default, PartialEq, Eq)]
 pub(super) enum Sort {
@@ -17,6 +20,19 @@ pub(super) enum Sort {
     End,
     Insert,
     Circle,
+    Ellipse,
+    Spline,
+    Multiline,
+    Hatch,
+    /// Three or four filled corners, the last two across.
+    Solid,
+    /// Three or four filled corners in their order.
+    Face,
+    Text,
+    /// A text of several lines.
+    Paragraph,
+    /// A text that an insert has for its block.
+    Attribute,
     Block,
     /// A row of the table of layers.
     Layer,
@@ -34,14 +50,37 @@ impl Sort {
             "SEQEND" => Self::End,
             "INSERT" => Self::Insert,
             "CIRCLE" => Self::Circle,
+            "ELLIPSE" => Self::Ellipse,
+            "SPLINE" => Self::Spline,
+            "MLINE" => Self::Multiline,
+            "HATCH" => Self::Hatch,
+            "SOLID" | "TRACE" => Self::Solid,
+            "3DFACE" => Self::Face,
+            "TEXT" => Self::Text,
+            "MTEXT" => Self::Paragraph,
+            "ATTRIB" => Self::Attribute,
             "BLOCK" => Self::Block,
             _ => return None,
         })
     }
 }
 
-/// A corner of a polyline, and the bulge behind it: the tangent of a quarter of its angle.
-pub(super) type Corner = (Coord<f64>, f64);
+/// Most numbers of one entity that are kept (our own choice: it bounds what a hostile file costs).
+const MOST_NUMBERS: usize = 40_000;
+
+pub(super) const fn xy(x: f64, y: f64) -> Coord<f64> {
+    Coord { x, y }
+}
+
+/// A corner of a polyline.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Corner {
+    pub(super) at: Coord<f64>,
+    /// The tangent of a quarter of the angle of the arc behind it.
+    pub(super) bulge: f64,
+    /// How wide the line behind it begins and ends.
+    pub(super) width: (f64, f64),
+}
 
 /// An entity. What its numbers mean follows from its sort.
 #[derive(Clone, Default)]
@@ -73,6 +112,14 @@ pub(super) struct Entity {
     /// Which way it is seen from: from below if this is negative.
     pub(super) normal_z: f64,
     pub(super) corners: Vec<Corner>,
+    /// What is written: of texts.
+    pub(super) text: String,
+    /// Groups in their order: of hatches, splines, multilines, solids and faces.
+    pub(super) more: Vec<(i16, f64)>,
+    /// Whether it has more numbers than are kept.
+    pub(super) is_too_large: bool,
+    /// No more groups belong to it.
+    is_whole: bool,
 }
 
 #[derive(Default)]
@@ -100,23 +147,43 @@ impl Entity {
 
     /// Takes a group: layer, name, numbers, flags, nothing else; or says what is wrong with it.
     pub(super) fn gather(&mut self, code: i32, value: &str) -> Result<(), String> {
+        // Behind these come seeds of a hatch, and a text within a text.
+        self.is_whole |= matches!((self.sort, code), (Sort::Hatch, 75) | (Sort::Attribute, 101));
+        if self.is_whole {
+            return Ok(());
+        }
+        let is_kept = match self.sort {
+            Sort::Hatch => matches!(code, 72..=73 | 92..=97),
+            Sort::Spline => code == 71,
+            Sort::Multiline => code == 74,
+            _ => false,
+        };
         match code {
             8 => self.layer = plain(value),
             2 => self.name = plain(value),
             6 => self.is_broken = is_broken(value),
-            10 | 11 | 20 | 21 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
+            1 | 3 if self.is_text() && self.text.len() < MOST_LETTERS => {
+                self.text.push_str(&plain(value));
+            }
+            _ if is_kept => {
+                let number = value.parse().map_err(|_| not_a(value, "a whole number"))?;
+                self.keep(code, number);
+            }
+            10..=13 | 20..=23 | 40..=45 | 50 | 51 | 210 | 220 | 230 => {
                 let number = value.parse().ok();
                 let number = number.filter(|n: &f64| n.is_finite() && n.abs() < 1e12);
                 self.number(code, number.ok_or_else(|| not_a(value, "a number of sane size"))?)?;
             }
-            60 | 62 | 67 | 70 | 71 => {
+            60 | 62 | 67 | 70..=72 => {
                 let number: i64 = value.parse().map_err(|_| not_a(value, "a whole number"))?;
                 let number = i16::try_from(number.clamp(i16::MIN.into(), i16::MAX.into()));
                 match (code, number.unwrap_or_default()) {
                     (60 | 67, number) => self.is_hidden |= number == 1,
                     (62, number) => self.colour = number,
                     (70, number) => self.flags = number,
-                    (_, number) => self.rows = number,
+                    // Of a text of one line the 71 says how it is mirrored.
+                    (code, number) if (code == 72) == self.is_line_of_text() => self.rows = number,
+                    _ => {}
                 }
             }
             _ => {}
@@ -124,12 +191,32 @@ impl Entity {
         Ok(())
     }
 
+    /// Whether it is something written.
+    pub(super) const fn is_text(&self) -> bool {
+        self.is_line_of_text() || matches!(self.sort, Sort::Paragraph)
+    }
+
+    const fn is_line_of_text(&self) -> bool {
+        matches!(self.sort, Sort::Text | Sort::Attribute)
+    }
+
+    fn keep(&mut self, code: i32, number: f64) {
+        let Ok(code) = i16::try_from(code) else { return };
+        self.is_too_large |= self.more.len() >= MOST_NUMBERS;
+        if self.is_too_large {
+            self.more = Vec::new();
+        } else {
+            self.more.push((code, number));
+        }
+    }
+
     fn number(&mut self, code: i32, number: f64) -> Result<(), String> {
         if self.sort == Sort::Light && matches!(code, 10 | 20 | 40..=42) {
             if code == 10 {
-                self.corners.push((Coord { x: number, y: 0.0 }, 0.0));
+                let at = Coord { x: number, y: 0.0 };
+                self.corners.push(Corner { at, ..Corner::default() });
             }
-            let Some((at, bulge)) = self.corners.last_mut() else {
+            let Some(corner) = self.corners.last_mut() else {
                 // Widths may stand before the first corner.
                 let has_place = code != 20;
                 return has_place
@@ -137,11 +224,22 @@ impl Entity {
                     .ok_or_else(|| not_a(&number.to_string(), "a corner's x"));
             };
             match code {
-                20 => at.y = number,
-                42 => *bulge = number,
+                20 => corner.at.y = number,
+                40 => corner.width.0 = number,
+                41 => corner.width.1 = number,
+                42 => corner.bulge = number,
                 _ => {}
             }
             return Ok(());
+        }
+        match self.sort {
+            Sort::Hatch | Sort::Spline | Sort::Multiline | Sort::Solid | Sort::Face
+                if code < 210 =>
+            {
+                self.keep(code, number);
+                return Ok(());
+            }
+            _ => {}
         }
         let place = match code {
             10 => &mut self.at.x,
@@ -153,6 +251,7 @@ impl Entity {
             42 => &mut self.scale.y,
             44 => &mut self.spacing.x,
             45 => &mut self.spacing.y,
+            43 if self.sort == Sort::Light => &mut self.radius,
             50 => &mut self.angles_deg.0,
             51 => &mut self.angles_deg.1,
             230 => &mut self.normal_z,
@@ -175,19 +274,40 @@ fn is_broken(line_type: &str) -> Option<bool> {
     is_own.then(|| BROKEN.iter().any(|part| name.contains(part)))
 }
 
-/// A name without control characters; letters that are written as `\U+00E4` are letters.
+/// A name without control characters; letters that are written as `\U+00E4`, or as `\M+` with the
+/// number of a codepage and two bytes in it, are letters.
 fn plain(value: &str) -> String {
-    let mut pieces = value.split("\\U+");
+    let number = |code: &str| u32::from_str_radix(code, 16).ok();
+    let name = coded(value, "\\U+", 4, |code| {
+        number(code).and_then(char::from_u32).map(|letter| letter.to_string())
+    });
+    let name = coded(&name, "\\M+", 5, |code| {
+        let (page, code) = code.split_at_checked(1)?;
+        // The numbers of codepages are from memory.
+        let page = match page {
+            "1" => "ANSI_932",
+            "2" => "ANSI_950",
+            "3" => "ANSI_949",
+            _ => "ANSI_936",
+        };
+        let bytes = u16::try_from(number(code)?).ok()?.to_be_bytes();
+        Some(Codepage::named(page)?.letters(&bytes).into_owned())
+    });
+    name.chars().filter(|c| !c.is_control()).take(255).collect()
+}
+
+/// A text in which what follows each mark, so many bytes, is read as letters if it can be.
+fn coded(text: &str, mark: &str, long: usize, read: impl Fn(&str) -> Option<String>) -> String {
+    let mut pieces = text.split(mark);
     let mut name = pieces.next().unwrap_or_default().to_owned();
     for piece in pieces {
-        let coded = piece.split_at_checked(4);
-        let letter = coded.and_then(|(code, _)| u32::from_str_radix(code, 16).ok());
-        match (letter.and_then(char::from_u32), coded) {
-            (Some(letter), Some((_, rest))) => name.extend([letter.to_string().as_str(), rest]),
-            _ => name.extend(["\\U+", piece]),
+        let found = piece.split_at_checked(long);
+        match found.and_then(|(code, rest)| Some((read(code)?, rest))) {
+            Some((letters, rest)) => name.extend([letters.as_str(), rest]),
+            None => name.extend([mark, piece]),
         }
     }
-    name.chars().filter(|c| !c.is_control()).take(255).collect()
+    name
 }
 
 pub(super) fn not_a(value: &str, wanted: &str) -> String {

@@ -6,8 +6,9 @@ use crate::line::{along, around, askew, index, length, seen_from};
 
 /// Thinnest and thickest wall that two lines make, metres (our own choice).
 const THICKNESS_M: (f64, f64) = (0.04, 0.6);
-/// Largest angle between the two faces of a wall, as the sine of it: one degree.
-const ASKEW: f64 = 0.0175;
+/// Largest angle between the two faces of a wall, as the sine of it: one degree; of a round one,
+/// whose chords need not begin at the same places, three.
+const ASKEW: (f64, f64) = (0.0175, 0.0523);
 /// Widest cavity between the two leaves of one wall, metres (our own choice: insulation included).
 const CAVITY_M: f64 = 0.16;
 /// Shortest piece of wall, metres: what is shorter is a jamb or an end.
@@ -16,12 +17,24 @@ const SHORTEST_M: f64 = 0.05;
 /// a drawing of fifty thousand lines has some two hundred thousand).
 const MOST_PAIRS: usize = 3_000_000;
 
+#[derive(Clone, Copy)]
 pub(crate) struct Face {
     pub(crate) line: Line<f64>,
     /// Faces of different groups never make one wall.
     pub(crate) group: usize,
     /// A chord of a round wall.
     pub(crate) is_round: bool,
+    pub(crate) kind: Kind,
+}
+
+/// What a face was drawn as.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Kind {
+    Line,
+    /// The edge of a filled area.
+    Fill,
+    /// A line as thick as its wall, metres: the middle of it.
+    Wide(f64),
 }
 
 /// Walls that are built alike, and whether the user said so.
@@ -49,10 +62,10 @@ pub(crate) struct Paired {
 }
 
 /// Two faces that might be those of one wall.
-struct Pair {
+pub(super) struct Pair {
     gap_m: f64,
-    overlap_m: f64,
-    a: usize,
+    pub(super) overlap_m: f64,
+    pub(super) a: usize,
     b: usize,
 }
 
@@ -70,6 +83,11 @@ pub(crate) fn paired(faces: &[Face]) -> Paired {
     });
     out.single = single.into_iter().map(|(_, face)| face).collect();
     out.pieces = leaves_joined(&out.pieces);
+    out.pieces.extend(faces.iter().filter_map(|&Face { line, group, kind, .. }| match kind {
+        Kind::Wide(thick) => Some(Piece { line, thickness_m: Some(thick), group }),
+        _ => None,
+    }));
+    out.single.retain(|face| !matches!(face.kind, Kind::Wide(_)));
     out
 }
 
@@ -113,7 +131,12 @@ fn chosen(faces: &[Face], mut pairs: Vec<Pair>, is_wanted: &dyn Fn(&Piece) -> bo
 
 /// Two walls with a cavity between them as one wall, as thick as both and the cavity.
 fn leaves_joined(pieces: &[Piece]) -> Vec<Piece> {
-    let middle = |piece: &Piece| Face { line: piece.line, group: piece.group, is_round: false };
+    let middle = |&Piece { line, group, .. }: &Piece| Face {
+        line,
+        group,
+        is_round: false,
+        kind: Kind::Line,
+    };
     let middles: Vec<Face> = pieces.iter().map(middle).collect();
     let half = |number: usize| pieces[number].thickness_m.unwrap_or(0.0) / 2.0;
     let mut pairs = pairs(&middles, (0.0, THICKNESS_M.1));
@@ -173,7 +196,7 @@ fn consume(
 }
 
 /// All faces that run beside one another, so far apart; the nearest first.
-fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
+pub(super) fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
     let index = index(faces.iter().map(|face| face.line));
     let mut pairs: Vec<Pair> = Vec::new();
     let mut looks = 0;
@@ -185,7 +208,14 @@ fn pairs(faces: &[Face], (least_m, most_m): (f64, f64)) -> Vec<Pair> {
             }
             let b = found.data;
             let other = &faces[b];
-            if b <= a || other.group != face.group || askew(face.line, other.line) > ASKEW {
+            let is_wide = |face: &Face| matches!(face.kind, Kind::Wide(_));
+            let askew_most = if face.is_round && other.is_round { ASKEW.1 } else { ASKEW.0 };
+            if b <= a
+                || other.group != face.group
+                || askew(face.line, other.line) > askew_most
+                || is_wide(face)
+                || is_wide(other)
+            {
                 continue;
             }
             let (from, off) = seen_from(face.line, other.line.start);

@@ -9,10 +9,12 @@
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::entity::{Block, Entity, Sort, not_a};
+use super::entity::{Block, Corner, Entity, Sort, not_a};
 use crate::whole_file;
-use input::{Diagnostic, letters, tame};
+use input::{Codepage, Diagnostic, letters, tame};
 
+/// Most numbers of all hatches, splines and the like (our own choice).
+const MOST_NUMBERS: usize = 2_000_000;
 /// Most entities of a file, blocks included (our own choice: ten times those of a large house).
 const MAX_ENTITIES: usize = 500_000;
 
@@ -61,6 +63,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
             ended = true;
             break;
         }
+        reader.codepage = filter.codepage;
         if filter.entities > MAX_ENTITIES {
             let what = format!("the drawing has more than {MAX_ENTITIES} entities");
             let fix = "export the walls, doors and windows of one storey";
@@ -87,6 +90,8 @@ struct Reader<'f> {
     is_binary: bool,
     /// Codes of old binary drawings have one byte.
     short_codes: bool,
+    /// What its letters are written in, if not as everywhere else.
+    codepage: Option<Codepage>,
 }
 
 impl<'f> Reader<'f> {
@@ -95,11 +100,16 @@ impl<'f> Reader<'f> {
         let start = if is_binary { BINARY.len() } else { 0 };
         let rest = bytes.get(start..).unwrap_or_default();
         // The first group is 0 SECTION: after a code of one byte the letters begin at once.
-        Self { rest, line: 0, is_binary, short_codes: rest.get(1) == Some(&b'S') }
+        let short_codes = rest.get(1) == Some(&b'S');
+        Self { rest, line: 0, is_binary, short_codes, codepage: None }
     }
 
     fn next(&mut self) -> Result<Option<Group<'f>>, String> {
         if self.is_binary { self.next_binary() } else { self.next_text() }
+    }
+
+    fn letters(&self, bytes: &'f [u8]) -> Cow<'f, str> {
+        self.codepage.map_or_else(|| letters(bytes), |codepage| codepage.letters(bytes))
     }
 
     fn next_line(&mut self) -> Option<&'f [u8]> {
@@ -122,7 +132,7 @@ impl<'f> Reader<'f> {
         };
         let value = self.next_line();
         let value = value.ok_or("the file ends after a group code, without its value")?;
-        Ok(Some((number, letters(value))))
+        Ok(Some((number, self.letters(value))))
     }
 
     fn take<const N: usize>(&mut self) -> Result<[u8; N], String> {
@@ -174,7 +184,7 @@ impl<'f> Reader<'f> {
                 let end = end.ok_or("the file ends within a text")?;
                 let (text, rest) = self.rest.split_at(end);
                 self.rest = rest.get(1..).unwrap_or_default();
-                letters(text)
+                self.letters(text)
             }
             _ => return Err(format!("a group has the code {code}, which does not exist")),
         };
@@ -205,6 +215,9 @@ struct Filter {
     in_polyline: bool,
     block: Option<Block>,
     entities: usize,
+    numbers: usize,
+    is_unicode: bool,
+    codepage: Option<Codepage>,
 }
 
 impl Filter {
@@ -232,6 +245,14 @@ impl Filter {
                 "$MEASUREMENT" => self.out.measurement = value.parse().ok(),
                 _ => {}
             },
+            // Since 2007 drawings are in UTF-8, whatever codepage they name.
+            (Place::Header, _) if code == 1 && self.variable == "$ACADVER" => {
+                self.is_unicode = value >= "AC1021";
+                self.codepage = self.codepage.filter(|_| !self.is_unicode);
+            }
+            (Place::Header, _) if code == 3 && self.variable == "$DWGCODEPAGE" => {
+                self.codepage = Codepage::named(value).filter(|_| !self.is_unicode);
+            }
             (Place::Tables, Some(layer)) => layer.gather(code, value)?,
             (Place::Blocks | Place::Entities, Some(entity)) => entity.gather(code, value)?,
             _ => {}
@@ -277,7 +298,7 @@ impl Filter {
         if let Some(sort) = sort {
             self.entity = Some(Entity::new(sort));
             self.entities += 1;
-        } else if !is_part && word != "ATTRIB" {
+        } else if !is_part {
             let known = self.out.not_read.len() < 200;
             let name: String = word.chars().take(40).collect();
             if known || self.out.not_read.contains_key(&name) {
@@ -289,7 +310,12 @@ impl Filter {
 
     /// Puts the entity that was gathered where it belongs.
     fn flush(&mut self) {
-        let Some(entity) = self.entity.take() else { return };
+        let Some(mut entity) = self.entity.take() else { return };
+        self.numbers += entity.more.len();
+        if self.numbers > MOST_NUMBERS && !entity.more.is_empty() {
+            entity.more = Vec::new();
+            entity.is_too_large = true;
+        }
         let (block, drawn) = (&mut self.block, &mut self.out.entities);
         match (entity.sort, block) {
             (Sort::Layer, _) => {
@@ -310,7 +336,15 @@ impl Filter {
             (sort, block) => {
                 let entities = block.as_mut().map_or(drawn, |block| &mut block.entities);
                 match (sort, entities.last_mut()) {
-                    (Sort::Vertex, Some(line)) => line.corners.push((entity.at, entity.scale.y)),
+                    // Points that only pull at a curve are no corners.
+                    (Sort::Vertex, _) if entity.flags & 16 != 0 => {}
+                    (Sort::Vertex, Some(line)) => {
+                        let (at, bulge) = (entity.at, entity.scale.y);
+                        let own = (entity.radius, entity.scale.x);
+                        let width =
+                            if own == (0.0, 0.0) { (line.radius, line.scale.x) } else { own };
+                        line.corners.push(Corner { at, bulge, width });
+                    }
                     _ => entities.push(entity),
                 }
             }

@@ -18,6 +18,8 @@ pub(super) enum Use {
     DoorOrWindow,
     /// An opening that nothing fills.
     Doorway,
+    /// Columns: circles and squares.
+    Column,
     /// Nothing that is read by itself; in a gap of a wall it may still be a leaf or pane.
     Other,
     /// Texts, hatches and measures, and what the user leaves out: no sign of anything.
@@ -49,8 +51,13 @@ impl Roles {
     /// The role of a stroke: that of its layer; a block called a door or window goes before a layer
     /// of no use and one of walls.
     pub(super) fn of(&self, stroke: &Stroke) -> Role<'_> {
-        let (layer, mapped) = &self.layers[stroke.layer];
-        let block = stroke.block.map(|block| &self.blocks[block]);
+        self.at(stroke.layer, stroke.block)
+    }
+
+    /// The role of what is drawn on a layer in a block.
+    pub(super) fn at(&self, layer: usize, block: Option<usize>) -> Role<'_> {
+        let (layer, mapped) = &self.layers[layer];
+        let block = block.map(|block| &self.blocks[block]);
         if let Some((meant, Some(word))) = block {
             return (*meant, Some(word));
         }
@@ -86,6 +93,11 @@ impl Roles {
 
     pub(super) fn by_shape(&self, layer: usize) -> Option<Adds> {
         self.by_shape.get(&layer).copied()
+    }
+
+    /// Whether a layer holds doors or windows: what is written there is no name of a room.
+    pub(super) fn is_of_openings(&self, layer: usize) -> bool {
+        matches!(self.layers[layer].0, Use::Door | Use::Window | Use::DoorOrWindow)
     }
 
     pub(super) fn is_mapped(&self, layer: usize) -> bool {
@@ -153,6 +165,7 @@ pub(super) fn roles(
             Use::Door => ("doors, by its name", "door-hollow"),
             Use::Window => ("windows, by its name", "glass-triple-coated"),
             Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
+            Use::Column => ("columns, by its name", "sheet-metal"),
             Use::Doorway | Use::Other | Use::Notes => continue,
         };
         let name = &strokes.layers[layer];
@@ -248,8 +261,8 @@ fn no_walls(file: &str, strokes: &Strokes, counts: &[usize]) -> Diagnostic {
     let mut order: Vec<usize> = (0..counts.len()).filter(|layer| counts[*layer] > 0).collect();
     order.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));
     let Some(example) = order.first().map(|&layer| strokes.layers[layer].as_str()) else {
-        let fix = "export the walls as lines or polylines, not as solids, splines or references \
-                    to other files";
+        let fix = "export the walls as lines, polylines or hatches, not as bodies in space or \
+                    references to other files";
         return whole_file(file, "the drawing holds no lines that can be read", fix);
     };
     let named = |&layer: &usize| (quoted(&strokes.layers[layer]), counts[layer]);

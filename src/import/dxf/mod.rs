@@ -4,6 +4,11 @@
 //! - `LINE`, `LWPOLYLINE`, `POLYLINE` (with bulges), `ARC` on layers of walls: two that run beside
 //!   one another, 40 to 600 mm apart, are the faces of a wall: its middle line with its thickness;
 //!   arcs in pieces that are at most 5 mm off
+//! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no
+//!   line is drawn there and nothing filled is on the other side (see `fills`); what is wider than
+//!   walls is left out
+//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`)
+//! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
 //!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
@@ -17,55 +22,65 @@
 //! - lines between the faces, from jamb to jamb: panes of a window (see `panes`)
 //! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`), of
 //!   which the one that is most a floor plan is read
+//! - circles and rectangles on layers and in blocks of columns, and those of 0.1 to 1 m that stand
+//!   free on layers of walls: columns (see `columns`)
+//! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be
+//!   one (see `names`)
 //! - `$INSUNITS`, `$MEASUREMENT`: the unit
 //!
 //! What a layer or block holds the user says, else its name, else how its lines run (see `shapes`).
 //! Layers that are switched off or frozen are left out; lines with dashes or dots are no walls. Not
-//! read: circles, ellipses, splines, hatches, solids, multilines, regions, bodies in space, texts,
-//! measures, attributes, paper space, references to other files, colours, heights. All is put on
-//! one level.
+//! read: other circles, regions, bodies in space, measures, paper space, references to other files,
+//! colours, heights. All is put on one level, unless the user stacks drawings (see `stack`).
 
 mod axes;
 mod build;
+mod columns;
+mod curves;
+mod drawing;
 mod entity;
 pub(crate) mod faces;
+mod fills;
 mod gaps;
 mod groups;
 mod layers;
 mod leaves;
 mod marks;
+mod names;
+mod notes;
 mod openings;
 mod panes;
 mod scale;
 mod seen;
 mod shapes;
 mod sheet;
+mod stack;
 mod strokes;
 mod trade;
+mod view;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use geo::{BoundingRect, Coord, Line, MultiPoint, Rect};
+use geo::{Coord, Line};
 
 use self::axes::{Axis, axes, belongs, close_corners, reaches, stands};
 use self::build::House;
+use self::drawing::{Drawing, USUAL_M, corners, long};
+pub(crate) use self::faces::Kind;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::{BINARY, Groups};
-use self::layers::{Adds, Role, Roles, Use, roles};
-use self::marks::{Mark, Marks, Swing};
-use self::openings::{LEAF_M, Placed, SWING_DEG, Sign, place_openings};
+use self::layers::{Role, Roles, Use, roles};
+use self::marks::Marks;
+use self::openings::{Placed, Sign, place_openings};
 use self::sheet::Sheet;
-pub(crate) use self::strokes::{Drawn, Round, Stroke, Strokes};
-use self::strokes::{flattened, strokes};
+use self::strokes::strokes;
+pub(crate) use self::strokes::{Body, Drawn, Round, Stroke, Strokes};
+use self::view::View;
 use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
 use crate::line::{LineIndex, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
-/// How far a flattened arc may be off, metres.
-const SAGITTA_M: f64 = 0.005;
-/// Thickness of most walls, metres (our own choice).
-const USUAL_M: std::ops::RangeInclusive<f64> = 0.05..=0.45;
 /// A single line shorter than this is no wall, metres (our own choice).
 const LONE_WALL_M: f64 = 1.0;
 /// A single line with a wall so near beside it is a part of that one, metres (our own choice).
@@ -123,9 +138,21 @@ pub(crate) fn of_strokes(
         let fix = "give the unit with --unit, or leave out the layer that is far off";
         return Err(vec![whole_file(name, what, fix)]);
     }
-    let drawing = Drawing::new(drawn, &roles, metres, low);
+    let mut drawing = Drawing::new(drawn, &roles, metres, low);
+    let view = View {
+        strokes: drawn,
+        roles: &roles,
+        metres,
+        lines: &|drawn| drawing.lines(drawn),
+        local: &|at| drawing.local(at),
+    };
+    let (labels, stairs) = (view.labels(&groups.hidden), view.stairs());
+    let columns;
+    (columns, drawing.in_columns) = columns::columns(&view);
     let marks = drawing.marks();
-    let (faces, wall_groups) = drawing.faces(Some(&marks));
+    let (faces, wall_groups, lost_fills) = drawing.faces(Some(&marks));
+    let about = "filled areas on layers of walls";
+    guesses.add(about, "left out: wider than walls", "draw their walls in the plan", lost_fills);
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
     let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
@@ -164,10 +191,13 @@ pub(crate) fn of_strokes(
         settings,
         sheet: &sheet,
         loose_ends: &loose_ends,
+        labels: &labels,
+        columns: &columns,
+        stairs: &stairs,
     };
     let wrong = |what| vec![whole_file(name, what, "choose one of the drawings that are listed")];
     let mut draft = house.draft(&mut guesses).map_err(wrong)?;
-    report(groups, drawn, lost_swings, corners_closed, &mut guesses);
+    notes::report(groups, drawn, lost_swings, corners_closed, &mut guesses);
     draft.guesses = guesses.0;
     draft.original = seen::originals(&drawing, &groups.hidden, &draft.pieces, settings);
     Ok(draft)
@@ -195,187 +225,6 @@ fn in_gaps<'m>(
     }
     axes.iter_mut().for_each(Axis::settle);
     (openings, roles, used)
-}
-
-/// Whether a layer or block says that it holds doors or windows.
-fn is_named(meant: Use) -> bool {
-    matches!(meant, Use::Door | Use::Window | Use::DoorOrWindow)
-}
-
-/// How long lines are together, in the drawing's unit, arcs as their chords.
-fn long<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> f64 {
-    strokes.map(|stroke| length(Line::new(stroke.drawn.start, stroke.drawn.end))).sum()
-}
-
-fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {
-    let pieces = strokes.flat_map(|stroke| flattened(stroke.drawn, 0.0, 0.0));
-    MultiPoint::from_iter(pieces.flat_map(|(start, end)| [start, end])).bounding_rect()
-}
-
-struct Drawing<'d> {
-    strokes: &'d Strokes,
-    roles: &'d Roles,
-    metres: f64,
-    low: Coord<f64>,
-    /// The least and largest radius of arcs round each middle, in the drawing's unit.
-    radii: BTreeMap<(i64, i64), (f64, f64)>,
-}
-
-/// The middle of an arc, to a centimetre.
-fn middle_key(middle: Coord<f64>, metres: f64) -> (i64, i64) {
-    #[expect(clippy::cast_possible_truncation, reason = "a key: what is cut off does no harm")]
-    let whole = |at: f64| (at * metres * 100.0).round() as i64;
-    (whole(middle.x), whole(middle.y))
-}
-
-impl<'d> Drawing<'d> {
-    fn new(strokes: &'d Strokes, roles: &'d Roles, metres: f64, low: Coord<f64>) -> Self {
-        let mut radii: BTreeMap<(i64, i64), (f64, f64)> = BTreeMap::new();
-        for Drawn { start, round, .. } in strokes.strokes.iter().map(|stroke| stroke.drawn) {
-            if let Some(Round { middle, .. }) = round {
-                let radius = length(Line::new(middle, start));
-                let known = radii.entry(middle_key(middle, metres)).or_insert((radius, radius));
-                *known = (known.0.min(radius), known.1.max(radius));
-            }
-        }
-        Self { strokes, roles, metres, low, radii }
-    }
-
-    fn local(&self, at: Coord<f64>) -> Coord<f64> {
-        (at - self.low) * self.metres
-    }
-
-    /// What was drawn as straight lines in metres.
-    fn lines(&self, drawn: Drawn) -> Vec<Line<f64>> {
-        let same = |round: Round| self.radii.get(&middle_key(round.middle, self.metres));
-        let like = drawn.round.and_then(same).map_or(0.0, |(_, largest)| *largest);
-        flattened(drawn, SAGITTA_M / self.metres, like)
-            .into_iter()
-            .map(|(start, end)| Line::new(self.local(start), self.local(end)))
-            .filter(|line| length(*line) > 1e-4)
-            .collect()
-    }
-
-    /// The faces of walls; a group is one layer, or all layers mapped to one construction.
-    /// The swings of leaves are none, nor are leaves.
-    fn faces(&self, marks: Option<&Marks<'_>>) -> (Vec<Face>, Vec<WallGroup>) {
-        let mut groups: Vec<WallGroup> = Vec::new();
-        let mut numbers: BTreeMap<(Option<&str>, Option<usize>), usize> = BTreeMap::new();
-        let mut faces = Vec::new();
-        let leaves = marks.map(Marks::all_leaves).unwrap_or_default();
-        let by_themselves = self.without_inserts();
-        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
-            let (Use::Wall, construction) = self.roles.of(stroke) else { continue };
-            let is_above = stroke.is_broken && !self.roles.is_mapped(stroke.layer);
-            let is_symbol = stroke.insert.is_some() && by_themselves.contains(&stroke.layer);
-            if is_above || is_symbol || self.swing(stroke).is_some() || leaves.contains(&number) {
-                continue;
-            }
-            let of_layer = construction.is_none().then_some(stroke.layer);
-            let group = *numbers.entry((construction, of_layer)).or_insert_with(|| {
-                groups.push(WallGroup {
-                    layer: self.strokes.layers[stroke.layer].clone(),
-                    construction: construction.map(str::to_owned),
-                    mapped: self.roles.is_mapped(stroke.layer),
-                    by_shape: self.roles.by_shape(stroke.layer).is_some(),
-                });
-                groups.len() - 1
-            });
-            let is_round = stroke.drawn.round.is_some();
-            let lines = self.lines(stroke.drawn).into_iter();
-            faces.extend(lines.map(|line| Face { line, group, is_round }));
-        }
-        (panes::without_panes(shapes::without_rows(without_doubles(faces))), groups)
-    }
-
-    /// Layers, taken as walls by their shape, that hold walls without any inserts: what is inserted
-    /// on them is furniture.
-    fn without_inserts(&self) -> BTreeSet<usize> {
-        const ENOUGH: usize = 30;
-        let mut plain = vec![0; self.strokes.layers.len()];
-        let outside = self.strokes.strokes.iter().filter(|stroke| stroke.insert.is_none());
-        outside.for_each(|stroke| plain[stroke.layer] += 1);
-        let holds = |layer: &usize| match self.roles.by_shape(*layer) {
-            Some(Adds::ToOthers) => true,
-            Some(Adds::Alone) => plain[*layer] >= ENOUGH,
-            None => false,
-        };
-        (0..plain.len()).filter(holds).collect()
-    }
-
-    /// The swing of a leaf, if a stroke can be one: hinge, radius in metres and how far round. An
-    /// arc with another round the same middle is a face of a round wall.
-    fn swing(&self, stroke: &Stroke) -> Option<(Coord<f64>, f64)> {
-        let Round { middle, sweep_deg } = stroke.drawn.round?;
-        let (least, largest) = *self.radii.get(&middle_key(middle, self.metres))?;
-        let radius = length(Line::new(middle, stroke.drawn.start)) * self.metres;
-        let is_wall = self.roles.of(stroke).0 == Use::Wall;
-        let is_round_wall = is_wall && (largest - least) * self.metres > 0.03;
-        let is_swing = (SWING_DEG.0..=SWING_DEG.1).contains(&sweep_deg.abs())
-            && (LEAF_M.0..=LEAF_M.1).contains(&radius);
-        (is_swing && !is_round_wall).then(|| (self.local(middle), sweep_deg))
-    }
-
-    /// All that may stand in a gap of a wall.
-    fn marks(&self) -> Marks<'d> {
-        let (mut swings, mut lines) = (Vec::new(), Vec::new());
-        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
-            let role = self.roles.of(stroke);
-            if role.0 == Use::Notes {
-                continue;
-            }
-            let key = stroke.key(number);
-            if let Some((hinge, sweep_deg)) = self.swing(stroke) {
-                let ends = [self.local(stroke.drawn.start), self.local(stroke.drawn.end)];
-                swings.push(Swing { hinge, ends, sweep_deg, role, key });
-            } else if stroke.drawn.round.is_none() && (is_named(role.0) || !stroke.is_broken) {
-                let lines_of = self.lines(stroke.drawn).into_iter();
-                lines.extend(lines_of.map(|line| Mark { line, role, key, stroke: number }));
-            }
-        }
-        Marks::new(swings, lines)
-    }
-
-    /// Doors and windows as drawn that no gap has used, each with its role. Of an insert with arcs
-    /// the arcs count, of one without all of its lines together.
-    fn signs<'m>(&self, marks: &'m Marks<'d>, used: &BTreeSet<usize>) -> Vec<(Sign, Role<'m>)> {
-        let mut signs = Vec::new();
-        let mut with_swing = BTreeSet::new();
-        for swing in marks.swings() {
-            if used.contains(&swing.key) || !marks.is_door(swing) {
-                continue;
-            }
-            with_swing.insert(swing.key);
-            let [start, end] = swing.ends;
-            // It is shut where no leaf is drawn.
-            let turned = marks.stands_open_at(swing, start) && !marks.stands_open_at(swing, end);
-            let ends = if turned { [end, start] } else { [start, end] };
-            let sign = Sign::Swing { hinge: swing.hinge, ends, sweep_deg: swing.sweep_deg };
-            signs.push((sign, (Use::Door, swing.role.1)));
-        }
-        let mut inserts: BTreeMap<usize, (Vec<Line<f64>>, Role<'d>)> = BTreeMap::new();
-        for (number, stroke) in self.strokes.strokes.iter().enumerate() {
-            let role = match self.roles.of(stroke) {
-                (Use::DoorOrWindow, made) => (Use::Window, made),
-                role @ (Use::Door | Use::Window, _) => role,
-                _ => continue,
-            };
-            let key = stroke.key(number);
-            if used.contains(&key) || with_swing.contains(&key) || self.swing(stroke).is_some() {
-                continue;
-            }
-            let lines = self.lines(stroke.drawn);
-            if stroke.insert.is_some() {
-                inserts.entry(key).or_insert_with(|| (Vec::new(), role)).0.extend(lines);
-            } else {
-                // Each by itself: a leaf that stands open lies in no wall.
-                signs.extend(lines.into_iter().map(|line| (Sign::Lines(vec![line]), role)));
-            }
-        }
-        let whole = inserts.into_values().filter(|(lines, _)| !lines.is_empty());
-        signs.extend(whole.map(|(lines, role)| (Sign::Lines(lines), role)));
-        signs
-    }
 }
 
 /// Pieces of wall: what was paired, and what stands for a wall by itself.
@@ -419,7 +268,8 @@ fn pieces(
         let by_itself =
             long && (of.mapped || closes()) && !has_wall_beside(face.line, &walls, &near);
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
-        (is_single(face.group) || by_itself) && !is_face()
+        let may = face.kind == Kind::Line && (is_single(face.group) || by_itself);
+        may && !is_face()
     };
     let single = found.single.iter().filter(is_wall);
     pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
@@ -461,44 +311,4 @@ fn beside(
             && off.abs() < most_m(axis) + 0.02
             && axis.spans.iter().any(|(from, to)| (*from..=*to).contains(&at))
     })
-}
-
-fn without_doubles(mut faces: Vec<Face>) -> Vec<Face> {
-    #[expect(clippy::cast_possible_truncation, reason = "within kilometres")]
-    let key = |face: &Face| {
-        let mm = |metres: f64| (metres * 1e3).round() as i64;
-        let ends = [face.line.start, face.line.end].map(|at| (mm(at.x), mm(at.y)));
-        (face.group, ends[0].min(ends[1]), ends[0].max(ends[1]))
-    };
-    let mut seen = BTreeSet::new();
-    faces.retain(|face| seen.insert(key(face)));
-    faces
-}
-
-fn report(
-    groups: &Groups,
-    drawn: &Strokes,
-    lost_swings: Vec<Coord<f64>>,
-    corners_closed: usize,
-    guesses: &mut Guesses,
-) {
-    let fix = "add the doors to the plan, or draw the walls up to them";
-    let lost = lost_swings.into_iter().map(PlanPoint::ground).collect();
-    guesses.add_at("door swings that are in no wall", "left out", fix, lost);
-    let about = "ends of walls";
-    guesses.add(about, "extended to the middle of the wall that they meet", "", corners_closed);
-    let circles = Some(("CIRCLE", &drawn.circles)).filter(|(_, count)| **count > 0);
-    let kinds = groups.not_read.iter().map(|(kind, count)| (kind.as_str(), count)).chain(circles);
-    let mut kinds: Vec<String> = kinds.map(|(kind, count)| format!("{kind} ({count})")).collect();
-    let more = kinds.len().saturating_sub(12);
-    kinds.truncate(12);
-    if more > 0 {
-        kinds.push(format!("and {more} more kinds"));
-    }
-    let taken = format!("left out: {}", kinds.join(", "));
-    let fix = "explode them into lines before the export";
-    let count = groups.not_read.values().sum::<usize>() + drawn.circles;
-    guesses.add("entities that are not read", taken, fix, count);
-    let fix = "bind references to other files before the export";
-    guesses.add("blocks that are not in the file", "left out", fix, drawn.lost_inserts);
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::Drawing;
+use super::drawing::Drawing;
 use crate::original::{self, Original};
 use crate::{Piece, Settings};
 

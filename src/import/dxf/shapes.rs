@@ -9,12 +9,13 @@ use std::collections::BTreeMap;
 use geo::{Coord, Line};
 
 use super::axes::Axis;
+use super::drawing::{Drawing, USUAL_M, corners, long};
 use super::faces::{Face, Piece, paired};
 use super::gaps::seen;
 use super::groups::Groups;
 use super::layers::{Adds, Roles, Use};
+use super::scale;
 use super::strokes::{Stroke, Strokes};
-use super::{Drawing, USUAL_M, corners, long, scale};
 use crate::Settings;
 use crate::guess::Guesses;
 use crate::line::{LineIndex, around, askew, distance, index, length, seen_from};

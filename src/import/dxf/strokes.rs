@@ -1,16 +1,22 @@
 //! The lines and arcs of a drawing with all inserts put in their place.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use geo::{AffineTransform, Coord};
 
-use super::entity::{Block, Corner, Entity, Sort};
+use super::curves::{chords, curve, loops, multiline, twice_the_area};
+use super::entity::{Block, Corner, Entity, Sort, xy};
 use super::groups::Groups;
+use super::names;
 use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
 /// Most lines, arcs and inserts with everything in its place (our own choice, for hostile files).
 const MAX_STROKES: usize = 400_000;
+/// Most numbers of hatches and curves, and most edges of them (our own choice, as above).
+const MAX_NUMBERS: usize = 4_000_000;
+const MAX_EDGES: usize = 100_000;
 /// Deepest nesting of inserts (our own choice: drawings nest three or four deep).
 const MAX_DEPTH: usize = 40;
 /// Most positions of one row or column of copies (our own choice).
@@ -22,6 +28,18 @@ pub(crate) struct Drawn {
     pub(crate) start: Coord<f64>,
     pub(crate) end: Coord<f64>,
     pub(crate) round: Option<Round>,
+    /// Whether it is a piece of a curve that is no part of a circle.
+    pub(crate) is_chord: bool,
+}
+
+impl Drawn {
+    pub(crate) const fn line(start: Coord<f64>, end: Coord<f64>) -> Self {
+        Self { start, end, round: None, is_chord: false }
+    }
+
+    pub(crate) const fn arc(start: Coord<f64>, end: Coord<f64>, round: Round) -> Self {
+        Self { start, end, round: Some(round), is_chord: false }
+    }
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -31,8 +49,23 @@ pub(crate) struct Round {
     pub(crate) sweep_deg: f64,
 }
 
+/// What a stroke is a part of.
+#[derive(Clone, Copy, PartialEq)]
+pub(crate) enum Body {
+    Line,
+    /// The edge of a filled area, of which every one has its number.
+    Fill {
+        number: usize,
+        /// Whether the area lies to the left.
+        left: bool,
+    },
+    /// A line of this width.
+    Wide(f64),
+}
+
 pub(crate) struct Stroke {
     pub(crate) drawn: Drawn,
+    pub(crate) body: Body,
     /// Index of its layer in [`Strokes::layers`].
     pub(crate) layer: usize,
     /// Index in [`Strokes::blocks`] of the block in which it was drawn.
@@ -50,12 +83,34 @@ impl Stroke {
     }
 }
 
+/// A text, with its middle and where it begins, in the drawing's unit.
+pub(crate) struct Written {
+    pub(crate) at: [Coord<f64>; 2],
+    pub(crate) height: f64,
+    pub(crate) in_block: bool,
+    pub(crate) layer: usize,
+    pub(crate) lines: Vec<String>,
+}
+
+/// A closed outline that may be a column: a circle as corners, or four corners.
+pub(crate) struct Spot {
+    pub(crate) ring: Vec<Coord<f64>>,
+    pub(crate) layer: usize,
+    pub(crate) block: Option<usize>,
+    /// The strokes that it is drawn with.
+    pub(crate) strokes: Range<usize>,
+}
+
 #[derive(Default)]
 pub(crate) struct Strokes {
     pub(crate) strokes: Vec<Stroke>,
+    pub(crate) texts: Vec<Written>,
+    pub(crate) spots: Vec<Spot>,
     pub(crate) layers: Vec<String>,
     pub(crate) blocks: Vec<String>,
     pub(crate) circles: usize,
+    /// Hatches and curves with too many corners to be read.
+    pub(crate) too_large: usize,
     /// Inserts of blocks that the file does not hold.
     pub(crate) lost_inserts: usize,
 }
@@ -98,6 +153,10 @@ struct Expander<'d> {
     layers: BTreeMap<String, usize>,
     block_numbers: BTreeMap<String, usize>,
     steps: usize,
+    /// Numbers of hatches and curves that were gone through, and edges that came of them.
+    numbers: usize,
+    edges: usize,
+    fills: usize,
     inserts: usize,
     /// The blocks that are being put in place, from the outermost on.
     open: Vec<String>,
@@ -131,7 +190,8 @@ impl<'d> Expander<'d> {
         let way = if from_below { -1.0 } else { 1.0 };
         match entity.sort {
             Sort::Line => {
-                self.push(Drawn { start: entity.at, end: entity.to, round: None }, layer, frame);
+                let drawn = Drawn::line(entity.at, entity.to);
+                self.push(drawn, Body::Line, layer, frame);
             }
             Sort::Arc => {
                 let (from, to) = entity.angles_deg;
@@ -141,44 +201,169 @@ impl<'d> Expander<'d> {
                     seen(xy(entity.at.x + x, entity.at.y + y))
                 };
                 let sweep_deg = way * (to - from).rem_euclid(360.0);
-                let round = Some(Round { middle: seen(entity.at), sweep_deg });
-                self.push(Drawn { start: at(from), end: at(to), round }, layer, frame);
+                let round = Round { middle: seen(entity.at), sweep_deg };
+                let drawn = Drawn::arc(at(from), at(to), round);
+                self.push(drawn, Body::Line, layer, frame);
             }
             // Meshes in space are no walls.
             Sort::Polyline if entity.flags & 0b0101_0000 != 0 => {}
             Sort::Light | Sort::Polyline => {
-                let corners = entity.corners.iter().map(|(at, bulge)| (seen(*at), way * bulge));
-                let mut corners: Vec<Corner> = corners.collect();
+                let corner = |corner: &Corner| Corner {
+                    at: seen(corner.at),
+                    bulge: way * corner.bulge,
+                    width: if entity.sort == Sort::Light && entity.radius > 0.0 {
+                        (entity.radius, entity.radius)
+                    } else {
+                        corner.width
+                    },
+                };
+                let mut corners: Vec<Corner> = entity.corners.iter().map(corner).collect();
                 if entity.flags & 1 != 0 && corners.len() > 2 {
                     corners.push(corners[0]);
                 }
+                let before = self.out.strokes.len();
                 for pair in corners.windows(2) {
                     self.step()?;
-                    self.push(bulged(pair[0], pair[1].0), layer, frame);
+                    // What grows wider is an arrow.
+                    let (from, to) = pair[0].width;
+                    let is_wide = from > 0.0 && (from - to).abs() < 0.05 * from;
+                    let body = if is_wide { Body::Wide(from) } else { Body::Line };
+                    self.push(bulged(pair[0], pair[1].at), body, layer, frame);
                 }
+                self.spot_of(before, layer, frame);
             }
+            Sort::Ellipse
+            | Sort::Spline
+            | Sort::Multiline
+            | Sort::Hatch
+            | Sort::Solid
+            | Sort::Face => self.shape(entity, layer, frame),
             Sort::Insert => self.insert(entity, layer, frame)?,
-            Sort::Circle => self.out.circles += 1,
+            Sort::Circle => {
+                self.out.circles += 1;
+                let at = |number: u32| {
+                    let (sin, cos) = (f64::from(number) * std::f64::consts::TAU / 16.0).sin_cos();
+                    let (x, y) = (entity.radius * cos, entity.radius * sin);
+                    frame.place.apply(seen(xy(entity.at.x + x, entity.at.y + y)))
+                };
+                let before = self.out.strokes.len();
+                self.spot((0..16).map(at).collect(), before, layer, frame);
+            }
+            // Invisible by its first flag.
+            Sort::Attribute if entity.flags & 1 != 0 => {}
+            Sort::Text | Sort::Paragraph | Sort::Attribute => self.text(entity, layer, frame),
             Sort::Vertex | Sort::End | Sort::Block | Sort::Layer => {}
         }
         Ok(())
     }
 
-    fn push(&mut self, drawn: Drawn, layer: usize, frame: &Frame) {
+    /// Keeps the strokes since a number as a spot, if they are four straight lines in a ring.
+    fn spot_of(&mut self, before: usize, layer: usize, frame: &Frame) {
+        let own = self.out.strokes.get(before..).unwrap_or_default();
+        let straight = own.iter().all(|stroke| stroke.drawn.round.is_none());
+        let starts = own.iter().map(|stroke| stroke.drawn.start);
+        if own.len() == 4 && straight && own[3].drawn.end == own[0].drawn.start {
+            self.spot(starts.collect(), before, layer, frame);
+        }
+    }
+
+    fn spot(&mut self, ring: Vec<Coord<f64>>, before: usize, layer: usize, frame: &Frame) {
+        let is_near = ring.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12);
+        if is_near {
+            let strokes = before..self.out.strokes.len();
+            self.out.spots.push(Spot { ring, layer, block: frame.block, strokes });
+        }
+    }
+
+    fn text(&mut self, entity: &Entity, layer: usize, frame: &Frame) {
+        let lines = names::lines(entity);
+        let from_below = entity.normal_z < 0.0 && entity.sort != Sort::Paragraph;
+        let put = |at: Coord<f64>| frame.place.apply(if from_below { xy(-at.x, at.y) } else { at });
+        let at = names::places(entity, &lines).map(put);
+        let place = &frame.place;
+        let scale = (place.a() * place.e() - place.b() * place.d()).abs().sqrt();
+        let height = entity.radius.abs() * scale;
+        let is_near = at.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12);
+        if is_near && !lines.is_empty() {
+            let in_block = frame.block.is_some() && entity.sort != Sort::Attribute;
+            self.out.texts.push(Written { at, height, in_block, layer, lines });
+        }
+    }
+
+    /// Curves as chords, and filled areas as their edges; what is too large is counted.
+    fn shape(&mut self, entity: &'d Entity, layer: usize, frame: &Frame) {
+        self.numbers += entity.more.len();
+        let edges = self.out.strokes.len();
+        if entity.is_too_large || self.numbers > MAX_NUMBERS || self.edges > MAX_EDGES {
+            self.out.too_large += 1;
+            return;
+        }
+        match entity.sort {
+            Sort::Ellipse | Sort::Spline => {
+                for drawn in chords(&curve(entity)) {
+                    self.push(drawn, Body::Line, layer, frame);
+                }
+            }
+            Sort::Multiline => {
+                for drawn in multiline(entity) {
+                    self.push(drawn, Body::Line, layer, frame);
+                }
+            }
+            _ => {
+                self.fills += 1;
+                // Faces are in space; the rest is seen from its own side.
+                let from_below = entity.normal_z < 0.0 && entity.sort != Sort::Face;
+                let mirror = if from_below {
+                    AffineTransform::scale(-1.0, 1.0, (0.0, 0.0))
+                } else {
+                    AffineTransform::identity()
+                };
+                let seen = Frame { place: mirror.compose(&frame.place), ..frame.clone() };
+                for own in loops(entity) {
+                    let long =
+                        |edge: &&Drawn| (edge.end - edge.start).x.hypot((edge.end - edge.start).y);
+                    let longest = own.edges.iter().max_by(|a, b| long(a).total_cmp(&long(b)));
+                    // An upright face is a line, seen from above.
+                    let upright = longest.filter(|edge| {
+                        twice_the_area(&own.edges).abs() < 1e-6 * long(edge) * long(edge)
+                    });
+                    if let Some(drawn) = upright {
+                        self.push(*drawn, Body::Line, layer, &seen);
+                        continue;
+                    }
+                    let body = Body::Fill { number: self.fills, left: own.left };
+                    let before = self.out.strokes.len();
+                    for drawn in own.edges {
+                        self.push(drawn, body, layer, &seen);
+                    }
+                    self.spot_of(before, layer, frame);
+                }
+            }
+        }
+        self.edges += self.out.strokes.len() - edges;
+    }
+
+    fn push(&mut self, drawn: Drawn, body: Body, layer: usize, frame: &Frame) {
         let place = &frame.place;
         let put = |at: Coord<f64>| place.apply(at);
-        let is_mirrored = place.a() * place.e() - place.b() * place.d() < 0.0;
+        let scale = place.a() * place.e() - place.b() * place.d();
+        let is_mirrored = scale < 0.0;
+        let body = match body {
+            Body::Fill { number, left } => Body::Fill { number, left: left != is_mirrored },
+            Body::Wide(width) => Body::Wide(width * scale.abs().sqrt()),
+            body => body,
+        };
         let round = drawn.round.map(|Round { middle, sweep_deg }| Round {
             middle: put(middle),
             sweep_deg: if is_mirrored { -sweep_deg } else { sweep_deg },
         });
-        let drawn = Drawn { start: put(drawn.start), end: put(drawn.end), round };
+        let drawn = Drawn { start: put(drawn.start), end: put(drawn.end), round, ..drawn };
         let all = [drawn.start, drawn.end, round.map_or(drawn.start, |round| round.middle)];
         // Scales multiplied with one another may leave all bounds.
         if all.iter().all(|at| at.x.abs() < 1e12 && at.y.abs() < 1e12) {
             let (block, insert) = (frame.block, frame.insert);
             let is_broken = self.is_broken;
-            self.out.strokes.push(Stroke { drawn, layer, block, insert, is_broken });
+            self.out.strokes.push(Stroke { drawn, body, layer, block, insert, is_broken });
         }
     }
 
@@ -268,20 +453,16 @@ fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f
     }
 }
 
-const fn xy(x: f64, y: f64) -> Coord<f64> {
-    Coord { x, y }
-}
-
 /// The line from a corner to the next, round if the corner has a bulge.
-fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
+pub(super) fn bulged(corner: Corner, end: Coord<f64>) -> Drawn {
+    let Corner { at: start, bulge, .. } = corner;
     if bulge.abs() < 1e-6 {
-        return Drawn { start, end, round: None };
+        return Drawn::line(start, end);
     }
     let chord = end - start;
     let off = (1.0 - bulge * bulge) / (4.0 * bulge);
     let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
-    let round = Some(Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() });
-    Drawn { start, end, round }
+    Drawn::arc(start, end, Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() })
 }
 
 /// What was drawn as straight pieces that are nowhere farther from it than the sagitta, in the same
@@ -290,7 +471,7 @@ fn bulged((start, bulge): Corner, end: Coord<f64>) -> Drawn {
 pub(super) fn flattened(drawn: Drawn, sagitta: f64, like: f64) -> Vec<(Coord<f64>, Coord<f64>)> {
     /// Most pieces of one arc.
     const MOST: f64 = 180.0;
-    let Drawn { start, end, round } = drawn;
+    let Drawn { start, end, round, .. } = drawn;
     let Some(Round { middle, sweep_deg }) = round else { return vec![(start, end)] };
     let from = start - middle;
     let radius = from.x.hypot(from.y);

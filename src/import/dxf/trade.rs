@@ -28,6 +28,12 @@ const WINDOWS: &str = "\
     fonster foenster vindu vinduer vindue ikkuna ikkunat okno okna ablak ablakok fereastra \
     ferestre pencere pencereler окно окна вiкно вікно вікна παραθυρο παραθυρα 窓 サッシ 窗 窗户 창 \
     창문";
+const COLUMNS: &str = "\
+    column columns col cols pillar pillars pilaster stuetze stuetzen saeule saeulen poteau \
+    poteaux pilier piliers colonne colonnes columna columnas pilar pilares pilastro pilastri \
+    colonna coluna colunas kolom kolommen pelare soejle soejler soyle soyler pylvas pylvaes \
+    pilari slup slupy sloup sloupy stlp stlpy oszlop pillér stalp stalpi kolon kolonlar \
+    колонна колонны колона колони υποστυλωμα κολωνα 柱 柱子 기둥";
 /// Stairs: never walls, even where the name says wall, too.
 const STAIRS: &str = "\
     stair stairs strs escalier escaliers treppe treppen escalera escaleras scala scale \
@@ -97,6 +103,7 @@ pub(super) fn use_of(name: &str) -> Use {
         (true, false) => Use::Door,
         (false, true) => Use::Window,
         _ if is(Use::Wall) && !has(NO_WALL) => Use::Wall,
+        _ if is(Use::Column) && !has(NO_WALL) => Use::Column,
         _ => Use::Other,
     }
 }
@@ -108,6 +115,11 @@ pub(super) fn is_no_wall(name: &str) -> bool {
     has(NO_WALL) || has(STAIRS)
 }
 
+/// Whether a layer or block of this name holds stairs.
+pub(super) fn is_of_stairs(name: &str) -> bool {
+    words(name).iter().any(|word| is_in(STAIRS, word))
+}
+
 /// Whether a list, with spaces between its words, has a word.
 fn is_in(list: &str, word: &str) -> bool {
     list.split_ascii_whitespace().any(|known| known == word)
@@ -116,7 +128,8 @@ fn is_in(list: &str, word: &str) -> bool {
 /// What a word means: one of the lists, a compound that ends like one, or several of them put
 /// together.
 fn meanings(word: &str) -> Vec<Use> {
-    let lists = [(WALLS, Use::Wall), (DOORS, Use::Door), (WINDOWS, Use::Window)];
+    let lists =
+        [(WALLS, Use::Wall), (DOORS, Use::Door), (WINDOWS, Use::Window), (COLUMNS, Use::Column)];
     let whole =
         |part: &str| lists.iter().find(|(list, _)| is_in(list, part)).map(|(_, meant)| *meant);
     if let Some(meant) = whole(word) {
@@ -217,6 +230,10 @@ mod tests {
             assert!(use_of(name) == Use::Window, "{name}");
         }
         assert!(use_of("doorswindows") == Use::DoorOrWindow);
+        let columns = "A-COLS,S-COLUMN,Stützen,Poteaux,Pilares,PILASTRI,Kolommen,Колонны,柱,기둥";
+        for name in columns.split(',') {
+            assert!(use_of(name) == Use::Column, "{name}");
+        }
         for name in
             ["ELIGHTWALL", "Murray", "WALLPAPER", "ESWITCH", "KAPITEL", "Torso", "A-WALL-TEXT"]
         {

@@ -11,6 +11,7 @@ use super::shape::{Body, without};
 use super::space::Space;
 use super::storeys::{NEAR_FLOOR_M, Storeys};
 use crate::areas::{drawn_or_at, middle, sound};
+use crate::columns::{WIDEST_M, column};
 use crate::line::{length, line_to_millimetre};
 use crate::{FLOOR, LEAVE_OUT, Piece, Settings, What};
 use plan::Diagnostic;
@@ -21,8 +22,6 @@ const MIN_FLOOR_M2: f64 = 0.5;
 const THICKEST_M: f64 = 1.5;
 /// How much of the points of stairs, by height, are their foot and their head.
 const ENDS: f64 = 0.15;
-/// Widest column, metres (our own choice).
-const WIDEST_COLUMN_M: f64 = 2.0;
 
 /// A slab of the model.
 pub(super) struct Slab {
@@ -277,7 +276,7 @@ impl Rest<'_> {
             let mapped = made.mapped(self.settings);
             let corners = body.rectangle().zip(body.heights());
             let fits = |[a, b, c, _]: [Coord<f64>; 4]| {
-                length(Line::new(a, b)).max(length(Line::new(b, c))) <= WIDEST_COLUMN_M
+                length(Line::new(a, b)).max(length(Line::new(b, c))) <= WIDEST_M
             };
             let Some((corners, (low_m, high_m))) = corners.filter(|(it, _)| fits(*it)) else {
                 let taken = "were left out, because their body is not read or is too wide";
@@ -301,9 +300,7 @@ impl Rest<'_> {
             let home = self.storeys.home(self.links, number);
             for at in self.storeys.covered((low_m - zero_m, high_m - zero_m), home) {
                 let level = self.storeys.levels[at].number;
-                let construction = construction.to_owned();
-                let what = What::Obstacle { construction, base_m: None, top_m: None };
-                pieces.push(Piece::new("column", level, outline.clone(), what));
+                pieces.push(column(level, outline.clone(), construction));
             }
         }
         Ok(pieces)

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::links::Links;
 use super::notes::{Notes, Weight};
 use super::step::Model;
+use crate::columns::COLUMN_FACE;
 use crate::{DOOR, LEAVE_OUT, Settings, WINDOW};
 use plan::{Construction, Layer, quoted};
 
@@ -320,7 +321,7 @@ pub(super) fn face(made: &Made) -> &'static str {
         Some("metal") => "sheet-metal",
         Some("wood" | "chipboard" | "mdf") => "stud-partition",
         Some("brick") => "brick-half",
-        _ => "concrete-100",
+        _ => COLUMN_FACE,
     }
 }
 

@@ -10,7 +10,7 @@ use super::notes::{Notes, Weight};
 use super::shape::Body;
 use super::space::{Frame, Space};
 use super::storeys::{NEAR_FLOOR_M, Storeys};
-use crate::dxf::faces::{Face, Piece, paired};
+use crate::dxf::faces::{Face, Kind, Piece, paired};
 use crate::line::{distance, length, seen_from};
 use plan::Diagnostic;
 
@@ -181,7 +181,8 @@ fn bent(body: &Body) -> Option<Centred> {
     }
     let footprint = footprint.simplify(FINEST_M);
     let sides = footprint.lines_iter().filter(|side| length(*side) >= SHORTEST_M);
-    let sides = sides.take(MAX_SIDES).map(|line| Face { line, group: 0, is_round: true });
+    let sides =
+        sides.take(MAX_SIDES).map(|line| Face { line, group: 0, is_round: true, kind: Kind::Line });
     let mut pieces = paired(&sides.collect::<Vec<_>>()).pieces;
     let covers = |piece: &Piece| length(piece.line) * piece.thickness_m.unwrap_or(0.0);
     pieces.retain(|piece| length(piece.line) >= SHORTEST_M);

@@ -1,22 +1,14 @@
 //! Names of rooms, flights of stairs, and the floors between levels.
 
-use geo::orient::{Direction, Orient};
-use geo::{
-    Area, BoundingRect, ConvexHull, Coord, CoordsIter, InteriorPoint, Intersects, Line, LineString,
-    MultiPoint, Point, Polygon, Simplify, Validation, unary_union,
-};
+use geo::{InteriorPoint, Intersects, Line, LineString, Point, Polygon};
 
 use super::element::{Shape, middle};
 use super::map::{IndoorMap, Part, SPACES, Thing, areas};
 use super::notes::{LEFT_OUT, MEASURE, TAKEN};
-use crate::areas::drawn_or_at;
-use crate::line::{along, length, line_to_millimetre, to_millimetre};
+use crate::areas::{drawn_or_at, floors};
+use crate::line::{along, length, line_to_millimetre};
 use crate::{FLOOR, Piece, What};
 
-/// Most positions of the spaces of a level whose union is worked out; beyond, the floor is the hull
-/// around them (our own choice: crossing outlines cost time with the square of this).
-const MAX_UNION_POSITIONS: usize = 2_000;
-const MAX_FLOOR_CORNERS: usize = 1_000;
 /// Most flights that are looked for inside a space (our own choice; it bounds the time).
 const MAX_FLIGHTS: usize = 200;
 /// How far the steps begin from the ends of the space that they stand in, metres (our own choice).
@@ -104,7 +96,7 @@ impl IndoorMap<'_> {
                 let buildings = areas(things, &[Part::Building]).into_iter();
                 outlines.extend(buildings.map(|(_, area)| area.clone()));
             }
-            let (floors, guessed) = union(&outlines);
+            let (floors, guessed) = floors(&outlines);
             let about = format!("floor of level {level}");
             if guessed {
                 let taken = "was taken as the hull of its rooms, because their outlines cross or are too \
@@ -134,50 +126,4 @@ fn walked(area: &Polygon<f64>) -> Option<LineString<f64>> {
     let walked = line_to_millimetre(Line::new(along(line, margin), along(line, long - margin)));
     let numbers = [walked.start.x, walked.start.y, walked.end.x, walked.end.y];
     numbers.iter().all(|at| at.is_finite()).then(|| walked.into())
-}
-
-/// The union of areas, each part sound as an outline of a plan; and whether one had to be a hull.
-fn union(areas: &[Polygon<f64>]) -> (Vec<Polygon<f64>>, bool) {
-    let positions: usize = areas.iter().map(|area| area.exterior().0.len()).sum();
-    if positions > MAX_UNION_POSITIONS || !areas.iter().all(Validation::is_valid) {
-        let all = areas.iter().flat_map(|area| area.exterior_coords_iter());
-        let hull = rounded(&MultiPoint::from_iter(all).convex_hull());
-        let floors: Vec<Polygon<f64>> = Some(hull).filter(has_room).into_iter().collect();
-        let guessed = !floors.is_empty();
-        return (floors, guessed);
-    }
-    let mut guessed = false;
-    // The union goes by the way in which rings run, which files are free in.
-    let areas: Vec<Polygon<f64>> =
-        areas.iter().map(|area| area.orient(Direction::Default)).collect();
-    let parts = unary_union(&areas).into_iter().map(|part| rounded(&part.simplify(0.01)));
-    let floors = parts.filter(has_room).map(|part| {
-        let few = part.exterior().0.len() <= MAX_FLOOR_CORNERS && part.interiors().len() <= 50;
-        if few && part.is_valid() {
-            return part;
-        }
-        guessed = true;
-        rounded(&part.convex_hull())
-    });
-    let floors = floors.filter(has_room).collect();
-    (floors, guessed)
-}
-
-/// Whether an outline encloses enough to be a floor: a thin sliver between rooms does not.
-fn has_room(area: &Polygon<f64>) -> bool {
-    let around = area.bounding_rect();
-    area.exterior().0.len() >= 4
-        && area.unsigned_area() >= 0.05
-        && around.is_some_and(|around| around.width() >= 0.1 && around.height() >= 0.1)
-}
-
-fn rounded(area: &Polygon<f64>) -> Polygon<f64> {
-    let ring = |ring: &LineString<f64>| -> LineString<f64> {
-        let mut points: Vec<Coord<f64>> = ring.coords().map(|at| to_millimetre(*at)).collect();
-        points.dedup();
-        LineString::new(points)
-    };
-    let holes = area.interiors().iter().map(ring);
-    let holes = holes.filter(|hole| has_room(&Polygon::new(hole.clone(), Vec::new())));
-    Polygon::new(ring(area.exterior()), holes.collect())
 }

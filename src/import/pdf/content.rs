@@ -10,7 +10,7 @@ use hayro_syntax::page::Resources;
 use super::guard::{Trouble, unpacked};
 use super::path::{Piece, drawn};
 use super::text::{Text, words};
-use crate::dxf::{Stroke, Strokes};
+use crate::dxf::{Body, Stroke, Strokes};
 
 /// Most operators of all pages with their forms (our own choice, for hostile files).
 const MOST_STEPS: usize = 4_000_000;
@@ -196,7 +196,14 @@ impl<'p> Content<'p> {
                 if drawn.round.is_some_and(|round| is_circle(round.sweep_deg)) {
                     continue;
                 }
-                let stroke = Stroke { drawn, layer, block: None, insert: None, is_broken: false };
+                let stroke = Stroke {
+                    drawn,
+                    body: Body::Line,
+                    layer,
+                    block: None,
+                    insert: None,
+                    is_broken: false,
+                };
                 self.out.strokes.push(stroke);
             }
             if self.out.strokes.len() > MOST_STROKES {

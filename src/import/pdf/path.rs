@@ -55,7 +55,7 @@ pub(super) fn drawn(pieces: &[Piece]) -> Vec<Drawn> {
 }
 
 fn straight(start: Coord<f64>, end: Coord<f64>) -> Drawn {
-    Drawn { start, end, round: None }
+    Drawn::line(start, end)
 }
 
 fn at(curve: &[Coord<f64>; 4], t: f64) -> Coord<f64> {
@@ -101,7 +101,7 @@ fn arc(curve: &[Coord<f64>; 4]) -> Option<Drawn> {
     }
     let sweep_deg = places.windows(2).map(|pair| turn_deg(middle, pair[0], pair[1])).sum();
     let round = Some(Round { middle, sweep_deg });
-    Some(Drawn { start: places[0], end: places[4], round })
+    Some(Drawn { start: places[0], end: places[4], round, is_chord: false })
 }
 
 /// Adds an arc, as a part of the one before if it goes on round the same middle.
@@ -162,7 +162,7 @@ fn arc_of_lines(corners: &[Coord<f64>]) -> Option<(usize, Drawn)> {
     }
     let is_arc = to >= least && f64::abs(sweep_deg) >= LEAST.1;
     let round = Some(Round { middle, sweep_deg: sweep_deg.clamp(-360.0, 360.0) });
-    is_arc.then(|| (to, Drawn { start: corners[0], end: corners[to], round }))
+    is_arc.then(|| (to, Drawn { start: corners[0], end: corners[to], round, is_chord: false }))
 }
 
 #[cfg(test)]

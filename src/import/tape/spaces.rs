@@ -3,6 +3,7 @@
 use super::list::List;
 use super::walls::Run;
 use crate::guess::Guesses;
+use crate::room_names::joined;
 
 /// For every room, the first room of the space that it is part of.
 pub(super) fn spaces(list: &List, runs: &[Run], gone: &[bool]) -> Vec<usize> {
@@ -23,19 +24,8 @@ pub(super) fn names(list: &List, spaces: &[usize]) -> Vec<String> {
     for (room, &first) in list.rooms.iter().zip(spaces) {
         members[first].push(&room.name);
     }
-    let joined: Vec<String> = members.iter().map(|names| joined(names)).collect();
+    let joined: Vec<String> = members.into_iter().map(joined).collect();
     spaces.iter().map(|&first| joined[first].clone()).collect()
-}
-
-/// Names in one; where there are many, the first and how many more.
-fn joined(names: &[&str]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [one, two] => format!("{one} and {two}"),
-        [one, two, three] => format!("{one}, {two} and {three}"),
-        [one, rest @ ..] => format!("{one} and {} more", rest.len()),
-    }
 }
 
 /// Tells which rooms have one name now.

@@ -7,7 +7,7 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::Coord;
+use geo::{Coord, Distance, Euclidean, Line, Point as Place};
 
 use super::super::feature::{Named, named};
 use super::super::fields::Fields;
@@ -200,6 +200,25 @@ impl<'t> Drawing<'t> {
 
     pub(super) fn id(&self, line: &Drawn<'_>) -> &str {
         &self.features[line.feature].id
+    }
+
+    /// Where the positions of the walls stand that openings of these ids lie on or near.
+    pub(super) fn under(&self, openings: &BTreeSet<&str>) -> BTreeSet<usize> {
+        let lost = self.openings.iter().filter(|opening| openings.contains(self.id(opening)));
+        let lost: Vec<&Drawn<'_>> = lost.collect();
+        let bears = |wall: &&Drawn<'_>| {
+            lost.iter().any(|opening| {
+                let near = |(start, end)| {
+                    let piece = Line::new(start, end);
+                    let ends = opening.points.iter().map(|point| Place(point.place));
+                    { ends }.any(|end| Euclidean.distance(&end, &piece) <= self.snap)
+                };
+                opening.level.is_none_or(|level| wall.level == Some(level))
+                    && wall.pieces().any(near)
+            })
+        };
+        let walls = self.walls.iter().filter(bears);
+        walls.flat_map(|wall| (0..wall.points.len()).map(|index| wall.at(index))).collect()
     }
 
     pub(super) fn wall_name(&self, wall: usize) -> String {

@@ -39,6 +39,9 @@ const MOST_ROUNDS: usize = 50;
 /// How often all begins anew with positions left where they were drawn.
 const MOST_ATTEMPTS: usize = 4;
 
+/// How often all begins anew with walls left where they were drawn, since openings lost them.
+const MOST_HELD: usize = 10;
+
 /// How often a result is tidied in its turn.
 const MOST_DEPTH: usize = 2;
 
@@ -164,14 +167,15 @@ const FEW: &[Step] = &[repeats::drop_repeats, openings::settle];
 /// the rounds do not come to rest.
 ///
 /// Where a position would have to be moved twice, and so too far, all begins anew with that
-/// position where it was drawn.
+/// position where it was drawn. What is `held` stays where it was drawn from the first.
 fn fixed(
     text: &str,
     vocabulary: &Vocabulary,
     snap_m: f64,
     steps: &[Step],
+    held: &BTreeSet<usize>,
 ) -> Option<(String, Log)> {
-    let mut pinned = BTreeSet::new();
+    let mut pinned = held.clone();
     for attempt in 1..=MOST_ATTEMPTS {
         let mut drawing = Drawing::of(text, vocabulary, snap_m)?;
         drawing.pinned.clone_from(&pinned);
@@ -231,26 +235,39 @@ fn made(
     stay: &[Diagnostic],
 ) -> Result<(String, Log), Vec<Diagnostic>> {
     let mut faults = Vec::new();
+    let is_new = |fault: &&Diagnostic| {
+        fault.severity == Severity::Error && !stay.iter().any(|known| is_same(fault, known))
+    };
     for (steps, all) in [(ALL, true), (FEW, false)] {
-        let Some((new, log)) = fixed(text, vocabulary, snap_m, steps) else {
-            continue;
-        };
-        if log.fixes.is_empty() {
-            return if all { Ok((new, log)) } else { Err(faults) };
-        }
-        let is_new = |fault: &Diagnostic| {
-            fault.severity == Severity::Error && !stay.iter().any(|known| is_same(fault, known))
-        };
-        if let Err(still) = read_house(name, new.as_bytes(), vocabulary)
-            && still.iter().any(is_new)
-        {
-            faults = still;
-            continue;
-        }
-        let again = |depth| made((name, &new), vocabulary, snap_m, depth, stay);
-        let again = depth.checked_sub(1).map(again);
-        if !matches!(again, Some(Ok((_, log))) if !log.fixes.is_empty()) {
-            return Ok((new, log));
+        let mut held = BTreeSet::new();
+        for _ in 0..MOST_HELD {
+            let Some((new, log)) = fixed(text, vocabulary, snap_m, steps, &held) else {
+                break;
+            };
+            if log.fixes.is_empty() {
+                return if all { Ok((new, log)) } else { Err(faults) };
+            }
+            let still = read_house(name, new.as_bytes(), vocabulary).err().unwrap_or_default();
+            if still.iter().any(|fault| is_new(&fault)) {
+                // Where an opening would lose its wall, the wall stays, and not all the rest.
+                let lost = still.iter().filter(is_new).filter_map(|fault| fault.feature.as_deref());
+                let lost = lost.collect();
+                let drawing = Drawing::of(text, vocabulary, snap_m);
+                let under = drawing.map(|drawing| drawing.under(&lost)).unwrap_or_default();
+                let is_known = under.is_subset(&held);
+                held.extend(under);
+                faults = still;
+                if is_known {
+                    break;
+                }
+                continue;
+            }
+            let again = |depth| made((name, &new), vocabulary, snap_m, depth, stay);
+            let again = depth.checked_sub(1).map(again);
+            if !matches!(again, Some(Ok((_, log))) if !log.fixes.is_empty()) {
+                return Ok((new, log));
+            }
+            break;
         }
     }
     Err(faults)

@@ -6,16 +6,16 @@ use import::{Draft, Kind, Settings, What, draft};
 use super::super::known::{imported, plain, refused};
 use super::drawing::{Drawing, arc, binary, insert, line, polyline, rectangle, two_rooms};
 
-fn read(drawing: &Drawing) -> Draft {
+pub fn read(drawing: &Drawing) -> Draft {
     read_with(drawing, &plain())
 }
 
-fn read_with(drawing: &Drawing, settings: &Settings) -> Draft {
+pub fn read_with(drawing: &Drawing, settings: &Settings) -> Draft {
     imported(Kind::Dxf, "test.dxf", drawing.text().as_bytes(), settings).0
 }
 
 /// Walls with their lengths, constructions and thicknesses.
-fn walls(draft: &Draft) -> Vec<(Line<f64>, String, Option<f64>)> {
+pub fn walls(draft: &Draft) -> Vec<(Line<f64>, String, Option<f64>)> {
     let walls = draft.pieces.iter().filter_map(|piece| match (&piece.shape, &piece.what) {
         (Geometry::Line(line), What::Wall { construction, thickness_mm, .. }) => {
             Some((*line, construction.clone(), *thickness_mm))
@@ -36,17 +36,17 @@ fn openings(draft: &Draft) -> Vec<(Line<f64>, String, bool)> {
     openings.collect()
 }
 
-fn total(draft: &Draft) -> f64 {
+pub fn total(draft: &Draft) -> f64 {
     walls(draft).iter().map(|(line, ..)| Euclidean.length(line)).sum()
 }
 
-fn mapped(layer: &str, to: &str) -> Settings {
+pub fn mapped(layer: &str, to: &str) -> Settings {
     let mut settings = plain();
     settings.map.insert(layer.to_owned(), to.to_owned());
     settings
 }
 
-fn close(a: f64, b: f64) {
+pub fn close(a: f64, b: f64) {
     assert!((a - b).abs() < 0.002, "{a} is not {b}");
 }
 
@@ -106,10 +106,10 @@ fn a_door_in_an_outside_wall_is_a_way_in() {
 #[test]
 fn what_is_not_read_is_told() {
     let mut drawing = two_rooms();
-    drawing.add("0\nTEXT\n8\nA-ANNO\n1\nKitchen\n0\nTEXT\n8\nA-ANNO\n1\nHall\n");
+    drawing.add("0\nLEADER\n8\nA-ANNO\n0\nLEADER\n8\nA-ANNO\n");
     let draft = read(&drawing);
     for (about, taken) in
-        [("entities that are not read", "TEXT (2)"), ("layers left out", "\"A-FURN\" (4)")]
+        [("entities that are not read", "LEADER (2)"), ("layers left out", "\"A-FURN\" (4)")]
     {
         let guess = draft.guesses.iter().find(|guess| guess.about == about).unwrap();
         assert!(guess.taken.contains(taken), "{}", guess.taken);

@@ -98,8 +98,8 @@ fn rooms_without_a_wall_between_them_are_one_space_with_one_name() {
     let list = "room A 3 x 3\nroom B 3 x 3 right-of A\nroom C 2 x 3 right-of B\nno-wall A B\nmotion B back-right\nsmoke C\n";
     let (draft, plan) = imported(Kind::Tape, "l.txt", list.as_bytes(), &plain());
     let rooms: Vec<Option<&str>> = plan.devices.iter().map(|d| d.room.as_deref()).collect();
-    assert_eq!(rooms, [Some("A and B"), Some("C")]);
-    assert!(draft.guesses.iter().any(|guess| guess.about == "room A and B" && guess.pieces == 2));
+    assert_eq!(rooms, [Some("A, B"), Some("C")]);
+    assert!(draft.guesses.iter().any(|guess| guess.about == "room A, B" && guess.pieces == 2));
     // The plan's reader finds nothing to say of names either.
     let reading = read_house("plan", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
     assert!(reading.warnings.is_empty(), "{:?}", reading.warnings);

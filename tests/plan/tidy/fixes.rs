@@ -321,3 +321,29 @@ fn an_opening_far_beyond_its_wall_or_over_another_is_refused_by_the_reader() {
         assert_eq!(faults, reader);
     }
 }
+
+#[test]
+fn a_wall_that_a_door_would_lose_stays_and_the_rest_is_fixed() {
+    let thick = |id: &str, mm: u32, line: &str| {
+        wall(id, "brick", line).replace("\"kind\"", &format!("\"thickness_mm\": {mm}, \"kind\""))
+    };
+    // Two leaves side by side whose ends are within reach of one another, a door in the thin one;
+    // and two walls that miss one another by a hand.
+    let plan = plan_of(&[
+        thick("leaf", 152, "[[0.173, -0.042], [0.951, 3.207]]"),
+        thick("thin", 51, "[[0.82, 3.421], [0.0, 0.0]]"),
+        door("d", "[[0.784, 3.273], [0.009, 0.037]]"),
+        wall("north", "brick", "[[10.0, 0.0], [14.0, 0.0]]"),
+        wall("east", "brick", "[[14.0, 0.12], [14.0, 4.0]]"),
+    ]);
+    let at = |snap_m: f64| {
+        let settings = TidySettings { snap_m };
+        let done = tidied("plan.geojson", &plan, &vocabulary(), &settings).unwrap();
+        read_house("plan.geojson", done.text.as_bytes(), &vocabulary()).unwrap();
+        let again = tidied("plan.geojson", &done.text, &vocabulary(), &settings).unwrap();
+        assert_eq!(again.fixes, []);
+        done.fixes.len()
+    };
+    assert!(at(0.15) > 0);
+    assert!(at(0.25) > 0);
+}
