@@ -6,7 +6,7 @@ use import::{Draft, Kind, Settings, What};
 
 use super::dxf::drawing::{Drawing, arc, line as dxf_line};
 use super::known::{imported, plain, refused};
-use made::{Made, PT, line, page, quarter};
+use made::{Made, PT, line, page, place, quarter};
 
 mod made;
 mod odd;
@@ -244,4 +244,19 @@ fn the_page_with_most_lines_is_read_or_the_one_that_is_asked_for() {
     };
     assert!(faults(3)[0].what.contains("page 3 has no lines"), "{:?}", faults(3));
     assert!(faults(9)[0].what.contains("there is no page 9; the PDF has 3"), "{:?}", faults(9));
+}
+
+#[test]
+fn a_text_in_a_room_is_its_name_also_in_pieces_and_on_a_moved_plane() {
+    let [kitchen, hall] = [(1.0, 2.5), (5.0, 2.5)].map(place);
+    // One word in two pieces; the other on a plane of its own, as large, with its area below.
+    let texts = format!(
+        "BT /F1 9 Tf {kitchen} Td (Kit) Tj 13.5 0 Td (chen) Tj ET \
+         q 3 0 0 3 {hall} cm BT /F1 3 Tf 4 TL (Hall) Tj T* (19.4 m2) Tj ET Q "
+    );
+    let draft = read(&page(&(content() + &texts)), &at_50());
+    let rooms = draft.pieces.iter().filter(|piece| piece.what == What::Room);
+    let mut names: Vec<_> = rooms.filter_map(|room| room.name.as_deref()).collect();
+    names.sort_unstable();
+    assert_eq!(names, ["Hall", "Kitchen"]);
 }

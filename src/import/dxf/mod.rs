@@ -74,7 +74,7 @@ use self::marks::Marks;
 use self::openings::{Placed, Sign, place_openings};
 use self::sheet::Sheet;
 use self::strokes::strokes;
-pub(crate) use self::strokes::{Body, Drawn, Round, Stroke, Strokes};
+pub(crate) use self::strokes::{Body, Drawn, Round, Stroke, Strokes, Written};
 use self::view::View;
 use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
 use crate::line::{LineIndex, around, askew, length, seen_from};

@@ -9,8 +9,8 @@ use hayro_syntax::page::Resources;
 
 use super::guard::{Trouble, unpacked};
 use super::path::{Piece, drawn};
-use super::text::{Text, words};
-use crate::dxf::{Body, Stroke, Strokes};
+use super::text::{Line as TextLine, Text, words};
+use crate::dxf::{Body, Stroke, Strokes, Written};
 
 /// Most operators of all pages with their forms (our own choice, for hostile files).
 const MOST_STEPS: usize = 4_000_000;
@@ -28,6 +28,9 @@ const POINT_MM: f64 = 25.4 / 72.0;
 pub(super) struct Content<'p> {
     pub(super) out: Strokes,
     pub(super) texts: Vec<String>,
+    /// Lines of text, each with the layer that its content is marked with.
+    lines: Vec<TextLine>,
+    line_layers: Vec<Option<String>>,
     /// What pictures cover, square points; by the page's area it is a share.
     pub(super) pictures: f64,
     /// Layers that are switched off, in small letters, as far as they occur.
@@ -68,6 +71,8 @@ impl<'p> Content<'p> {
         Self {
             out: Strokes::default(),
             texts: Vec::new(),
+            lines: Vec::new(),
+            line_layers: Vec::new(),
             pictures: 0.0,
             hidden: BTreeSet::new(),
             off,
@@ -97,7 +102,9 @@ impl<'p> Content<'p> {
         let black = colour(&[0.0]).unwrap_or_default();
         let fill = Some(black.clone());
         let state = State { place, width: 1.0, is_dashed: false, stroke: black, fill };
-        self.draw(data, resources, state, &mut Vec::new())
+        self.draw(data, resources, state, &mut Vec::new())?;
+        self.write();
+        Ok(())
     }
 
     fn draw(
@@ -157,7 +164,10 @@ impl<'p> Content<'p> {
                 (b"BI" | b"ID" | b"EI", _) => self.pictures += state.grows(),
                 _ => {
                     let font = |name: &Name<'_>| resources.get_font(name);
-                    self.text.take(&one, operator, &mut self.texts, font);
+                    let into = (&mut self.texts, &mut self.lines);
+                    self.text.take((&one, operator, &numbers), &state.place, into, font);
+                    let layer = marked.iter().rev().flatten().next();
+                    self.line_layers.resize_with(self.lines.len(), || layer.cloned());
                 }
             }
         }
@@ -182,10 +192,7 @@ impl<'p> Content<'p> {
             }
             (false, fill) => format!("filled{}", fill.as_deref().unwrap_or_default()),
         });
-        let layer = *self.layers.entry(name.to_lowercase()).or_insert_with(|| {
-            self.out.layers.push(name);
-            self.out.layers.len() - 1
-        });
+        let layer = self.layer_of(name);
         for mut pieces in path {
             if !is_stroke {
                 close(&mut pieces);
@@ -212,6 +219,29 @@ impl<'p> Content<'p> {
             }
         }
         Ok(())
+    }
+
+    fn layer_of(&mut self, name: String) -> usize {
+        *self.layers.entry(name.to_lowercase()).or_insert_with(|| {
+            self.out.layers.push(name);
+            self.out.layers.len() - 1
+        })
+    }
+
+    /// Hands the texts over as those of a drawing.
+    fn write(&mut self) {
+        let lines = std::mem::take(&mut self.lines).into_iter();
+        for (line, layer) in lines.zip(std::mem::take(&mut self.line_layers)) {
+            let layer = self.layer_of(layer.unwrap_or_else(|| "text".to_owned()));
+            let middle = line.start + line.along * (line.length() / 2.0);
+            self.out.texts.push(Written {
+                at: [middle, line.start],
+                height: line.height,
+                in_block: false,
+                layer,
+                lines: vec![line.letters],
+            });
+        }
     }
 
     /// The layer with which content is marked, if it is one of optional content.

@@ -1,4 +1,6 @@
-//! The texts of a page, as far as its scale may stand in them.
+//! The texts of a page: its scale may stand in them, and the names of rooms.
+
+use geo::{AffineTransform, Coord};
 
 use hayro_syntax::content::Instruction;
 use hayro_syntax::object::{Array, Dict, Name, Object, Stream};
@@ -14,6 +16,48 @@ const MOST_LETTERS: usize = 2_000;
 pub(super) struct Text {
     letters: String,
     font: Font,
+    size: f64,
+    /// From the text's own plane to that of the content: where the line begins.
+    line: AffineTransform<f64>,
+    /// How far below one line the next begins.
+    leading: f64,
+    /// Where in `letters` the line begins.
+    begun: usize,
+}
+
+/// One line of text, where it stands on the page.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Line {
+    pub(super) start: Coord<f64>,
+    /// Unit vector along it.
+    pub(super) along: Coord<f64>,
+    pub(super) height: f64,
+    pub(super) letters: String,
+}
+
+impl Line {
+    /// How long it is, about: a letter is half as wide as it is high.
+    pub(super) fn length(&self) -> f64 {
+        0.5 * self.height * self.letters.chars().count() as f64
+    }
+
+    /// Adds a line that goes on where this one ends; gives it back if it does not.
+    fn add(&mut self, next: Self) -> Result<(), Self> {
+        let off = next.start - self.start;
+        let along = off.x * self.along.x + off.y * self.along.y - self.length();
+        let across = off.y * self.along.x - off.x * self.along.y;
+        let turned = 1.0 - self.along.x * next.along.x - self.along.y * next.along.y;
+        let is_alike = (next.height / self.height - 1.0).abs() < 0.1 && turned < 1e-3;
+        let goes_on = (-1.0..0.8).contains(&(along / self.height));
+        if !is_alike || !goes_on || across.abs() > 0.2 * self.height {
+            return Err(next);
+        }
+        if along > 0.2 * self.height && !self.letters.ends_with(' ') {
+            self.letters.push(' ');
+        }
+        self.letters.push_str(&next.letters);
+        Ok(())
+    }
 }
 
 /// What the codes of a font stand for.
@@ -26,14 +70,33 @@ struct Font {
 }
 
 impl Text {
-    /// Takes an operator that sets text. Whole texts are added to `texts`.
+    /// Takes an operator that sets text, on a plane that comes to lie by `place`. Whole texts are
+    /// added to `texts`, their lines to `lines`.
     pub(super) fn take<'p>(
         &mut self,
-        one: &Instruction<'_, '_>,
-        operator: &[u8],
-        texts: &mut Vec<String>,
+        (one, operator, numbers): (&Instruction<'_, '_>, &[u8], &[f64]),
+        place: &AffineTransform<f64>,
+        (texts, lines): (&mut Vec<String>, &mut Vec<Line>),
         font: impl Fn(&Name<'_>) -> Option<Dict<'p>>,
     ) {
+        if matches!(operator, b"Td" | b"TD" | b"T*" | b"Tm" | b"'" | b"\"" | b"BT" | b"ET") {
+            self.end_line(place, lines);
+            self.line = match (operator, numbers) {
+                (b"BT", _) => AffineTransform::identity(),
+                (b"Tm", &[a, b, c, d, e, f]) => AffineTransform::new(a, c, e, b, d, f),
+                (b"Td" | b"TD", &[x, y]) => AffineTransform::translate(x, y).compose(&self.line),
+                (b"T*" | b"'" | b"\"", _) => {
+                    AffineTransform::translate(0.0, -self.leading).compose(&self.line)
+                }
+                _ => self.line,
+            };
+        }
+        match (operator, numbers) {
+            (b"TL", &[leading]) => self.leading = leading,
+            (b"TD", &[_, y]) => self.leading = -y,
+            (b"Tf", &[size]) => self.size = size,
+            _ => {}
+        }
         match operator {
             b"Tf" => {
                 let name = one.operands().next().cloned().and_then(Object::into_name);
@@ -56,12 +119,33 @@ impl Text {
             }
             b"ET" => {
                 let letters = std::mem::take(&mut self.letters);
+                self.begun = 0;
                 if texts.len() < MOST && !letters.trim().is_empty() {
                     texts.push(letters);
                 }
             }
             _ => {}
         }
+    }
+
+    /// Adds what was set since the line began.
+    fn end_line(&mut self, place: &AffineTransform<f64>, lines: &mut Vec<Line>) {
+        let letters = self.letters[self.begun..].trim();
+        let whole = self.line.compose(place);
+        let start = whole.apply(Coord { x: 0.0, y: 0.0 });
+        let [right, up] =
+            [(1.0, 0.0), (0.0, 1.0)].map(|(x, y)| whole.apply(Coord { x, y }) - start);
+        let (wide, high) = (right.x.hypot(right.y), up.x.hypot(up.y));
+        if !letters.is_empty() && lines.len() < MOST && wide > 0.0 && high > 0.0 {
+            let (along, height) = (right / wide, (self.size * high).abs());
+            let line = Line { start, along, height, letters: letters.to_owned() };
+            let rest = match lines.last_mut() {
+                Some(last) => last.add(line),
+                None => Err(line),
+            };
+            lines.extend(rest.err());
+        }
+        self.begun = self.letters.len();
     }
 
     fn add(&mut self, bytes: &[u8]) {

@@ -71,12 +71,12 @@ pub fn page(content: &str) -> Vec<u8> {
 }
 
 /// A place of the house on the page.
-fn at((x, y): (f64, f64)) -> String {
+pub fn place((x, y): (f64, f64)) -> String {
     format!("{:.4} {:.4}", 60.0 + x * PT, 50.0 + y * PT)
 }
 
 pub fn line(from: (f64, f64), to: (f64, f64)) -> String {
-    format!("{} m {} l S\n", at(from), at(to))
+    format!("{} m {} l S\n", place(from), place(to))
 }
 
 /// A quarter of a circle as a curve, from an angle on counter-clockwise.
@@ -87,7 +87,7 @@ pub fn quarter(middle: (f64, f64), radius: f64, from_deg: f64) -> String {
     let turned = |along: f64, beside: f64| {
         let (sin, cos) = from_deg.to_radians().sin_cos();
         let (x, y) = (along * cos - beside * sin, along * sin + beside * cos);
-        at((middle.0 + radius * x, middle.1 + radius * y))
+        place((middle.0 + radius * x, middle.1 + radius * y))
     };
     let points = [turned(1.0, OFF), turned(OFF, 1.0), turned(0.0, 1.0)].join(" ");
     format!("{} m {points} c S\n", turned(1.0, 0.0))
