@@ -21,6 +21,7 @@ import {
 } from '../draw/pen.ts';
 import { shapely } from '../draw/shaping.ts';
 import type { Stroke } from '../draw/tool.ts';
+import { isReading } from '../guest/here.ts';
 import { compare } from '../live/compare.ts';
 import { drop, moveBy, nameOf, set } from '../live/hold.ts';
 import type { MapKind } from '../live/protocol.ts';
@@ -121,7 +122,7 @@ function KeepA() {
       <button type="button" disabled={!settled.value} onClick={keep}>
         {say(keptA.value ? 'keepAgain' : 'keepA')}
       </button>
-      {a && at && (
+      {a && at && !isReading.value && (
         <>
           <button
             type="button"
