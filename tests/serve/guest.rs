@@ -23,8 +23,8 @@ use crate::client::{Page, Served};
 pub type Tls = StreamOwned<ClientConnection, TcpStream>;
 
 /// The secrets of two devices.
-pub const [FIRST, SECOND]: [&str; 2] =
-    ["0123456789abcdef0123456789abcdef", "fedcba9876543210fedcba9876543210"];
+pub const FIRST: &str = "0123456789abcdef0123456789abcdef";
+pub const SECOND: &str = "fedcba9876543210fedcba9876543210";
 
 /// A server that lets guests in.
 pub struct Shared {

@@ -50,7 +50,10 @@ fn a_guest_reads_and_the_desk_sees_that_it_is_there() {
     assert_eq!((&here["you"], &here["desks"]), (&json!("reading"), &json!(1)));
     assert_eq!(here["shared"], Value::Null, "how to share is for the desk");
     let seen = present(&mut desk, 1);
-    assert_eq!((&seen["shared"]["used"], &seen["shared"]["may"]), (&json!(true), &json!("reading")));
+    assert_eq!(
+        (&seen["shared"]["used"], &seen["shared"]["may"]),
+        (&json!(true), &json!("reading"))
+    );
     assert!(!seen.to_string().contains(key), "the key is shown once");
     guest.table(0);
     guest.say(&json!({"type": "measure", "seq": 1, "texts": ["3.2"]}));
@@ -191,7 +194,8 @@ fn foreign_hosts_and_origins_are_turned_away_from_guests_too() {
     shared.key(May::Reading);
     let (address, desk) = (shared.share.address(), shared.served.port);
     let status = |path: &str, headers: &str| {
-        let answer = shared.raw(&format!("GET {path} HTTP/1.1\r\n{headers}Connection: close\r\n\r\n"));
+        let answer =
+            shared.raw(&format!("GET {path} HTTP/1.1\r\n{headers}Connection: close\r\n\r\n"));
         answer.split(' ').nth(1).map(str::to_owned).unwrap_or(answer)
     };
     assert_eq!(status("/", &format!("Host: {address}\r\n")), "200");
@@ -214,7 +218,8 @@ fn foreign_hosts_and_origins_are_turned_away_from_guests_too() {
     assert_eq!(status("/live", &format!("{host}{upgrade}")), "403", "no origin at all");
     // Nor is the guests' origin one of the desk.
     let foreign = format!("Host: 127.0.0.1:{desk}\r\nOrigin: https://{address}\r\n");
-    let answer = shared.served.raw(&format!("GET / HTTP/1.1\r\n{foreign}Connection: close\r\n\r\n"));
+    let answer =
+        shared.served.raw(&format!("GET / HTTP/1.1\r\n{foreign}Connection: close\r\n\r\n"));
     assert!(answer.starts_with("HTTP/1.1 403"), "{answer}");
 }
 
@@ -222,11 +227,12 @@ fn foreign_hosts_and_origins_are_turned_away_from_guests_too() {
 fn who_speaks_no_tls_hears_nothing_and_keeps_nobody_out() {
     let shared = Shared::new("workshop");
     let key = shared.key(May::Reading);
+    let says: [&[u8]; 3] = [b"", b"GET / HT", b"\x16\x03\x01\x02\x00\x01"];
     let mut idle: Vec<TcpStream> = (0..40)
-        .map(|_| {
+        .map(|number| {
             let mut stream = TcpStream::connect(shared.share.address()).unwrap();
             stream.set_read_timeout(Some(Duration::from_secs(60))).unwrap();
-            stream.write_all(b"GET / HT").unwrap();
+            stream.write_all(says[number % says.len()]).unwrap();
             stream
         })
         .collect();
@@ -262,7 +268,8 @@ fn a_key_is_in_no_path_and_nothing_that_is_printed() {
     }
     let address = shared.share.address();
     for path in ["/", "/page.js", "/live", &format!("/{key}"), &format!("/taken/{key}/a.pdf")] {
-        let request = format!("GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
+        let request =
+            format!("GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
         let answer = shared.raw(&request);
         assert!(!answer.contains(key), "{path}: {answer}");
         assert!(!path.contains(key) || answer.starts_with("HTTP/1.1 404"), "{path}: {answer}");
@@ -280,15 +287,37 @@ fn ip(text: &str) -> IpAddr {
 #[test]
 fn a_public_address_is_never_listened_on() {
     for local in [
-        "10.0.0.1", "10.255.255.255", "172.16.0.1", "172.31.9.9", "192.168.1.7", "169.254.3.4",
-        "fc00::1", "fd12:3456::1", "fe80::1", "febf::1",
+        "10.0.0.1",
+        "10.255.255.255",
+        "172.16.0.1",
+        "172.31.9.9",
+        "192.168.1.7",
+        "169.254.3.4",
+        "fc00::1",
+        "fd12:3456::1",
+        "fe80::1",
+        "febf::1",
     ] {
         assert!(is_local(ip(local)), "{local}");
     }
     for public in [
-        "0.0.0.0", "8.8.8.8", "11.0.0.1", "172.15.0.1", "172.32.0.1", "192.169.0.1", "169.253.1.1",
-        "100.64.0.1", "224.0.0.1", "255.255.255.255", "::", "2001:db8::1", "fbff::1", "fec0::1",
-        "ff02::1", "::ffff:8.8.8.8", "::ffff:192.168.1.7",
+        "0.0.0.0",
+        "8.8.8.8",
+        "11.0.0.1",
+        "172.15.0.1",
+        "172.32.0.1",
+        "192.169.0.1",
+        "169.253.1.1",
+        "100.64.0.1",
+        "224.0.0.1",
+        "255.255.255.255",
+        "::",
+        "2001:db8::1",
+        "fbff::1",
+        "fec0::1",
+        "ff02::1",
+        "::ffff:8.8.8.8",
+        "::ffff:192.168.1.7",
     ] {
         assert!(!is_local(ip(public)), "{public}");
         let refused = Share::open(ip(public)).unwrap_err().to_string();

@@ -6,9 +6,9 @@ export const guestEn = {
     'This key is in use on another device. Every device needs a key of its own: ask at the desk.',
   withdrawn: 'The desk has ended this connection. Ask there for a new key.',
 
-  whoIsHere: 'Here now: at the desk {desks}, guests {guests}.',
-  youRead: 'You are a guest and read.',
-  youEdit: 'You are a guest and edit.',
+  whoIsHere: 'At the desk: {desks}, guests: {guests}',
+  youRead: 'Guest, reading.',
+  youEdit: 'Guest, editing.',
 
   phone: 'A phone …',
   phoneTitle: 'A phone on this network',

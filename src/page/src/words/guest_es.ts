@@ -10,9 +10,9 @@ export const guestEs: Record<keyof typeof guestEn, string> = {
     'principal.',
   withdrawn: 'El puesto principal ha cortado esta conexión. Pida allí otra clave.',
 
-  whoIsHere: 'Ahora: en el puesto principal {desks}, invitados {guests}.',
-  youRead: 'Usted es invitado y puede leer.',
-  youEdit: 'Usted es invitado y puede editar.',
+  whoIsHere: 'En el puesto: {desks}, invitados: {guests}',
+  youRead: 'Invitado, solo lectura.',
+  youEdit: 'Invitado, edición.',
 
   phone: 'Un teléfono …',
   phoneTitle: 'Un teléfono en esta red',
