@@ -61,7 +61,13 @@ for (const width of [360, 390]) {
     ['en-GB', 'light'],
     ['es-ES', 'dark'],
   ] as const) {
-    const options = { viewport: { width, height: 740 }, hasTouch: true, locale, colorScheme };
+    const options = {
+      viewport: { width, height: 740 },
+      hasTouch: true,
+      isMobile: true,
+      locale,
+      colorScheme,
+    };
     const words =
       locale === 'en-GB'
         ? { devices: 'Devices', draw: 'Draw', map: 'Map', more: 'More', wall: 'Wall' }
@@ -98,74 +104,83 @@ for (const width of [360, 390]) {
   }
 
   test(`who reads sees no button that changes anything at ${width}`, { skip }, () =>
-    withPage({ viewport: { width, height: 740 }, hasTouch: true }, async (opened) => {
-      const { page, server, complaints } = opened;
-      await asGuest(opened, 'reading');
-      await page.getByText('Guest, reading.').waitFor();
-      const before = server.heard.length;
-      const buttons = () => page.locator('button:visible').allTextContents();
-      const changing =
-        /^(Undo|Redo|Save|Take away|Draw|Delete|Copy|Move|Try it|Hang it here|Levels|A phone|Wall)/;
-      const check = async (name: string) => {
-        await sound(page, `${width}-reading-${name}`);
+    withPage(
+      { viewport: { width, height: 740 }, hasTouch: true, isMobile: true },
+      async (opened) => {
+        const { page, server, complaints } = opened;
+        await asGuest(opened, 'reading');
+        await page.getByText('Guest, reading.').waitFor();
+        const before = server.heard.length;
+        const buttons = () => page.locator('button:visible').allTextContents();
+        const changing =
+          /^(Undo|Redo|Save|Take away|Draw|Delete|Copy|Move|Try it|Hang it here|Levels|A phone|Wall)/;
+        const check = async (name: string) => {
+          await sound(page, `${width}-reading-${name}`);
+          assert.deepEqual(
+            (await buttons()).filter((words) => changing.test(words)),
+            [],
+            name,
+          );
+        };
+        await check('plan');
+        for (const name of ['Devices', 'Map', 'More']) {
+          await press(page, name);
+          await check(name);
+          await press(page, name);
+        }
+        await page.locator('.mark[data-id="m-office"]').tap();
+        await page.locator('.card .remedy').first().waitFor();
+        await check('thing');
+        // Keys and fingers change nothing either.
+        const panel = page.locator('.mark.panel');
+        await panel.focus();
+        for (const key of ['Enter', 'Shift+ArrowLeft', 'Enter', 'Delete', 'Control+z']) {
+          await page.keyboard.press(key);
+        }
+        await rest(page);
+        const asks = ['explain', 'map', 'language', 'spots', 'repeaters', 'measure', 'drop'];
+        const said = server.heard.slice(before).map(({ type }) => type);
         assert.deepEqual(
-          (await buttons()).filter((words) => changing.test(words)),
+          said.filter((type) => !asks.includes(type)),
           [],
-          name,
         );
-      };
-      await check('plan');
-      for (const name of ['Devices', 'Map', 'More']) {
-        await press(page, name);
-        await check(name);
-        await press(page, name);
-      }
-      await page.locator('.mark[data-id="m-office"]').tap();
-      await page.locator('.card .remedy').first().waitFor();
-      await check('thing');
-      // Keys and fingers change nothing either.
-      const panel = page.locator('.mark.panel');
-      await panel.focus();
-      for (const key of ['Enter', 'Shift+ArrowLeft', 'Enter', 'Delete', 'Control+z']) {
-        await page.keyboard.press(key);
-      }
-      await rest(page);
-      const asks = ['explain', 'map', 'language', 'spots', 'repeaters', 'measure', 'drop'];
-      const said = server.heard.slice(before).map(({ type }) => type);
-      assert.deepEqual(
-        said.filter((type) => !asks.includes(type)),
-        [],
-      );
-      assert.deepEqual(complaints, []);
-    }),
+        assert.deepEqual(complaints, []);
+      },
+    ),
   );
 }
 
 test('spots asked for on the phone come as a sheet, and their marks lead to it', { skip }, () =>
-  withPage({ viewport: { width: 360, height: 740 }, hasTouch: true }, async (opened) => {
-    const { page } = opened;
-    await asGuest(opened, 'editing');
-    await press(page, 'Map');
-    await page.getByRole('button', { name: 'Best five spots' }).tap();
-    await page.getByText('31 spots compared').waitFor();
-    await sound(page, 'spots');
-    await press(page, 'Devices');
-    assert.ok(!(await page.getByText('31 spots compared').isVisible()));
-    await page.locator('.bracket').first().dispatchEvent('click');
-    await until('the list', () => page.getByText('31 spots compared').isVisible());
-  }),
+  withPage(
+    { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true },
+    async (opened) => {
+      const { page } = opened;
+      await asGuest(opened, 'editing');
+      await press(page, 'Map');
+      await page.getByRole('button', { name: 'Best five spots' }).tap();
+      await page.getByText('31 spots compared').waitFor();
+      await sound(page, 'spots');
+      await press(page, 'Devices');
+      assert.ok(!(await page.getByText('31 spots compared').isVisible()));
+      await page.locator('.bracket').first().dispatchEvent('click');
+      await until('the list', () => page.getByText('31 spots compared').isVisible());
+    },
+  ),
 );
 
 test('a phone that is shut out says why and does not knock again', { skip }, () =>
-  withPage({ viewport: { width: 360, height: 740 }, hasTouch: true }, async (opened) => {
-    const { page, server } = opened;
-    await asGuest(opened, 'reading');
-    server.shutOut('this key was withdrawn');
-    await page.getByRole('alert').filter({ hasText: 'ended this connection' }).waitFor();
-    await page.waitForTimeout(1500);
-    assert.equal(server.heard.filter(({ type }) => type === 'hello').length, 1);
-    assert.deepEqual(await overflows(page), []);
-  }),
+  withPage(
+    { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true },
+    async (opened) => {
+      const { page, server } = opened;
+      await asGuest(opened, 'reading');
+      server.shutOut('this key was withdrawn');
+      await page.getByRole('alert').filter({ hasText: 'ended this connection' }).waitFor();
+      await page.waitForTimeout(1500);
+      assert.equal(server.heard.filter(({ type }) => type === 'hello').length, 1);
+      assert.deepEqual(await overflows(page), []);
+    },
+  ),
 );
 
 test('the desk has no phone where nothing is shared', { skip }, () =>
