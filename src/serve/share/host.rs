@@ -38,7 +38,7 @@ pub async fn host(
             continue;
         };
         let _ = stream.set_nodelay(true);
-        // Nobody is invited: whoever it is hears nothing at all.
+        // Where nobody is invited nothing is said at all.
         let Some(given) = share.given() else { continue };
         let (mut withdrawn, acceptor) = (given.ended(), share.acceptor.clone());
         let router = router(share.door(given), withdrawn.clone());

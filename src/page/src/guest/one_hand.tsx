@@ -1,7 +1,7 @@
 // A guest's page on a phone held upright: the plan above, one bar in reach of the thumb, and sheets
 // that come from below. The parts are those of the wide page; the sheet says which is seen.
 
-import { computed, effect, signal } from '@preact/signals';
+import { effect, signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { tool } from '../draw/pen.ts';
 import { carried } from '../live/carry.ts';
@@ -9,16 +9,10 @@ import { selection } from '../live/selection.ts';
 import { held, plan, repeaters, spots, tidied, undo } from '../live/state.ts';
 import { type Key, say } from '../words/words.ts';
 import { isGuest, isReading } from './here.ts';
+import { isOneHand } from './narrow.ts';
 
 type Sheet = 'list' | 'draw' | 'map' | 'more' | 'thing' | 'tool';
 
-const narrow = matchMedia('(max-width: 30rem)');
-const isNarrow = signal(narrow.matches);
-narrow.addEventListener('change', ({ matches }) => {
-  isNarrow.value = matches;
-});
-
-const isOneHand = computed(() => isGuest.value && isNarrow.value);
 /** What is open below the plan. */
 const sheet = signal<Sheet | null>(null);
 
