@@ -26,6 +26,9 @@ use words::Language;
 /// Most pages at once.
 pub const MOST_TABS: usize = 64;
 
+/// Most pages of guests among them: the desk always finds room.
+const MOST_GUESTS: usize = 8;
+
 /// Longest name that a page may give itself, bytes.
 const LONGEST_NAME: usize = 64;
 
@@ -127,6 +130,10 @@ impl Hub {
     ) -> Option<(TabNumber, Arc<Outbox>)> {
         let mut state = self.state();
         if state.tabs.len() >= MOST_TABS || name.len() > LONGEST_NAME || name.is_empty() {
+            return None;
+        }
+        let guests = state.tabs.values().filter(|tab| tab.guest.is_some()).count();
+        if guest.is_some() && guests >= MOST_GUESTS {
             return None;
         }
         let number = state.next_tab;

@@ -249,6 +249,18 @@ fn who_speaks_no_tls_hears_nothing_and_keeps_nobody_out() {
 }
 
 #[test]
+fn a_guest_does_not_take_the_room_of_the_desk() {
+    let shared = Shared::new("workshop");
+    let key = shared.key(May::Reading);
+    let mut pages: Vec<_> = (0..8).map(|_| shared.page(&key, FIRST)).collect();
+    pages.iter_mut().for_each(|page| {
+        page.wait("plan");
+    });
+    assert_eq!(why(&mut shared.page(&key, FIRST)), "too many pages are open");
+    shared.served.page("desk").wait("plan");
+}
+
+#[test]
 fn without_sharing_no_key_is_made() {
     let served = Served::shipped("workshop");
     let mut page = served.page("desk");
