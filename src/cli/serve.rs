@@ -1,5 +1,7 @@
 //! `drillonce serve`: the live page.
 
+mod guest;
+
 use std::io::{self, Write as _};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -31,6 +33,8 @@ pub(crate) struct ServeOptions {
     /// Your prices, a CSV file, for the same
     #[arg(long, value_name = "FILE", requires = "business")]
     prices: Option<PathBuf>,
+    #[command(flatten)]
+    guest: guest::GuestOptions,
     /// Do not open the page in the browser
     #[arg(long)]
     no_open: bool,
@@ -39,13 +43,14 @@ pub(crate) struct ServeOptions {
 pub(crate) fn run(options: &ServeOptions) -> Result<Answer, CommandError> {
     let plan = opened_plan(options)?;
     let is_new = matches!(plan, Opened::New(_));
+    let share = options.guest.opened()?;
     let making = Making {
         program: std::env::current_exe().or_usage()?,
         business: options.business.clone(),
         prices: options.prices.clone(),
     };
     let (port, model) = (options.port, Model::default());
-    let settings = ServeSettings { plan, port, model, page: PAGE, making };
+    let settings = ServeSettings { plan, port, model, page: PAGE, making, share: share.clone() };
     let ready = |address: &str| {
         // Who started the program may have closed its output; the page is served all the same.
         let mut out = io::stdout().lock();
@@ -57,6 +62,9 @@ pub(crate) fn run(options: &ServeOptions) -> Result<Answer, CommandError> {
             complain(&format!(
                 "A new plan: until it is saved it is kept here, in {UNNAMED_EDITS}."
             ));
+        }
+        if let Some(share) = &share {
+            options.guest.invite(share);
         }
         complain("Ctrl-C ends it; edits that are not saved are kept for the next time.");
     };

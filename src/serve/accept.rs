@@ -7,25 +7,28 @@ use axum::Router;
 use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
-use tokio::net::{TcpListener, TcpStream};
+use tokio::io::{AsyncRead, AsyncWrite};
+use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
 use tokio::time::{sleep, timeout};
+
+use crate::share::over;
 
 /// Most connections at once that are not pages; others wait until there is room. Those of pages
 /// have a bound of their own.
 const MOST: usize = 64;
 
 /// How long a connection may take to say what it wants, the first time and each time after.
-const SAYS_WITHIN: Duration = Duration::from_secs(5);
+pub const SAYS_WITHIN: Duration = Duration::from_secs(5);
 
 /// How long a connection may last altogether that is no page: as long as a download may take.
 const LASTS: Duration = Duration::from_secs(300);
 
 /// How long to wait where the system takes no connection, for want of files, say.
-const PAUSE: Duration = Duration::from_millis(100);
+pub const PAUSE: Duration = Duration::from_millis(100);
 
 /// Lets connections in until the program ends.
-pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Receiver<()>) {
+pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Receiver<bool>) {
     let seats = Arc::new(Semaphore::new(MOST));
     loop {
         let next = async {
@@ -34,26 +37,30 @@ pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Rec
         };
         let (seat, accepted) = tokio::select! {
             next = next => next,
-            _ = ended.changed() => return,
+            () = over(&mut ended) => return,
         };
         let Ok((stream, _)) = accepted else {
             sleep(PAUSE).await;
             continue;
         };
+        // A table and the map after it are two small messages: the second waits for nobody.
+        let _ = stream.set_nodelay(true);
         let (router, mut ended) = (router.clone(), ended.clone());
         tokio::spawn(async move {
             tokio::select! {
                 () = talk(stream, router) => {}
-                _ = ended.changed() => {}
+                () = over(&mut ended) => {}
             }
             drop(seat);
         });
     }
 }
 
-async fn talk(stream: TcpStream, router: Router) {
-    // A table and the map after it are two small messages: the second waits for nobody.
-    let _ = stream.set_nodelay(true);
+/// Answers what a connection asks for, until it has lasted long enough.
+pub async fn talk<S>(stream: S, router: Router)
+where
+    S: AsyncRead + AsyncWrite + Unpin + Send + 'static,
+{
     let mut server = http1::Builder::new();
     server.timer(TokioTimer::new()).header_read_timeout(SAYS_WITHIN);
     let service = TowerToHyperService::new(router);

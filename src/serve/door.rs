@@ -1,6 +1,9 @@
-//! Who is let in: only a page that this program gave out, to a browser on this machine.
+//! Who is let in: only a page that this program gave out, to a browser on this machine or to the
+//! device of a guest.
 
 use std::io;
+use std::net::SocketAddr;
+use std::sync::Arc;
 
 use axum::extract::{Request, State};
 use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
@@ -8,6 +11,8 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+
+use crate::share::Given;
 
 /// What every answer says of itself.
 const HEADERS: [(HeaderName, HeaderValue); 6] = [
@@ -35,23 +40,51 @@ const HEADERS: [(HeaderName, HeaderValue); 6] = [
 /// controls both Host and Origin.
 #[derive(Debug, Clone)]
 pub struct Door {
-    hosts: [String; 2],
-    key: String,
+    hosts: Vec<String>,
+    scheme: &'static str,
+    key: Key,
+}
+
+/// The key of a door.
+#[derive(Clone)]
+enum Key {
+    /// That of the machine on which the program runs.
+    Desk(String),
+    /// That of a guest.
+    Guest(Arc<Given>),
+}
+
+impl std::fmt::Debug for Key {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(if matches!(self, Self::Desk(_)) { "Desk" } else { "Guest" })
+    }
 }
 
 impl Door {
     /// The door of a port, with its key.
     #[must_use]
     pub fn new(port: u16, key: String) -> Self {
-        Self { hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")], key }
+        let hosts = vec![format!("127.0.0.1:{port}"), format!("localhost:{port}")];
+        Self { hosts, scheme: "http://", key: Key::Desk(key) }
     }
 
-    /// Whether a key is the right one; how long that takes does not depend on how much of it is.
-    #[must_use]
-    pub fn opens(&self, key: &str) -> bool {
-        let (own, other) = (self.key.as_bytes(), key.as_bytes());
-        let differing = own.iter().zip(other).fold(0, |all, (a, b)| all | (a ^ b));
-        own.len() == other.len() && differing == 0
+    /// The door of an address in the local network, with the key that was given out.
+    pub(crate) fn for_guests(address: SocketAddr, given: Arc<Given>) -> Self {
+        Self { hosts: vec![address.to_string()], scheme: "https://", key: Key::Guest(given) }
+    }
+
+    /// Lets a page in that shows the key: a guest's key is what it came by. `secret` is the page's
+    /// own, by which a guest's device is known again.
+    pub(crate) fn lets_in(
+        &self,
+        key: &str,
+        secret: &str,
+    ) -> Result<Option<Arc<Given>>, &'static str> {
+        match &self.key {
+            Key::Desk(own) if same(own, key) => Ok(None),
+            Key::Desk(_) => Err("this is not the key"),
+            Key::Guest(given) => given.lets_in(key, secret).map(|()| Some(given.clone())),
+        }
     }
 
     /// Why a request is turned away, if it is.
@@ -69,7 +102,7 @@ impl Door {
             return Some(StatusCode::MISDIRECTED_REQUEST);
         }
         let is_socket = headers.contains_key(header::UPGRADE);
-        let own = origin.and_then(|origin| origin.strip_prefix("http://"));
+        let own = origin.and_then(|origin| origin.strip_prefix(self.scheme));
         let is_own = own.is_some() && own == host;
         if !is_own && (origin.is_some() || is_socket) {
             return Some(StatusCode::FORBIDDEN);
@@ -86,6 +119,13 @@ fn once<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<Option<&'h str>
         (Some(value), None) => value.to_str().ok().map(Some),
         _ => None,
     }
+}
+
+/// Whether a secret is the right one; how long that takes does not depend on how much of it is.
+pub(crate) fn same(own: &str, other: &str) -> bool {
+    let (own, other) = (own.as_bytes(), other.as_bytes());
+    let differing = own.iter().zip(other).fold(0, |all, (a, b)| all | (a ^ b));
+    own.len() == other.len() && differing == 0
 }
 
 /// 128 bits that nobody can guess.

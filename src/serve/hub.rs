@@ -1,6 +1,7 @@
 //! What all pages share: the text, who looks at it, and what is still to be worked out.
 
 mod edits;
+mod guests;
 mod papers;
 
 use std::collections::BTreeMap;
@@ -15,6 +16,7 @@ use crate::message::{Asked, Refusal};
 use crate::outbox::{Frame, Outbox, Said, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
+use crate::share::{Given, Share};
 use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use crate::take::{Making, Shelf};
 use forecast::Model;
@@ -23,6 +25,9 @@ use words::Language;
 
 /// Most pages at once.
 pub const MOST_TABS: usize = 64;
+
+/// Most pages of guests among them: the desk always finds room.
+const MOST_GUESTS: usize = 8;
 
 /// Longest name that a page may give itself, bytes.
 const LONGEST_NAME: usize = 64;
@@ -34,6 +39,7 @@ pub struct Hub {
     model: Model,
     making: Making,
     shelf: Shelf,
+    share: Option<Arc<Share>>,
 }
 
 impl std::fmt::Debug for Hub {
@@ -87,6 +93,7 @@ impl Hub {
             model,
             making,
             shelf: Shelf::default(),
+            share: None,
         };
         {
             let mut state = hub.state();
@@ -115,9 +122,18 @@ impl Hub {
 
     /// A page comes in; nothing if there are too many.
     #[must_use]
-    pub fn enter(&self, name: &str, language: Language) -> Option<(TabNumber, Arc<Outbox>)> {
+    pub fn enter(
+        &self,
+        name: &str,
+        language: Language,
+        guest: Option<Arc<Given>>,
+    ) -> Option<(TabNumber, Arc<Outbox>)> {
         let mut state = self.state();
         if state.tabs.len() >= MOST_TABS || name.len() > LONGEST_NAME || name.is_empty() {
+            return None;
+        }
+        let guests = state.tabs.values().filter(|tab| tab.guest.is_some()).count();
+        if guest.is_some() && guests >= MOST_GUESTS {
             return None;
         }
         let number = state.next_tab;
@@ -128,10 +144,11 @@ impl Hub {
         let level = panel.map(|panel| panel.level).or(lowest.map(|level| level.number));
         let map = (MapKind::Here, level.unwrap_or(0));
         let (name, tried) = (name.to_owned(), None);
-        let tab = Tab { name, outbox: outbox.clone(), language, map, tried, served: 0 };
+        let tab = Tab { name, outbox: outbox.clone(), language, guest, map, tried, served: 0 };
         outbox.put(Slot::Plan, state.plan_frame());
         state.offer(&tab);
         state.tabs.insert(number, tab);
+        self.say_who_is_here(&state);
         if let Some(notice) = state.notice.clone() {
             outbox.put(Slot::Note, notice);
         }
@@ -144,11 +161,15 @@ impl Hub {
         let mut state = self.state();
         state.tabs.remove(&number);
         state.questions.retain(|(tab, _)| *tab != number);
+        self.say_who_is_here(&state);
         self.news.notify_all();
     }
 
     /// Does what a page asks for.
     pub fn take(&self, number: TabNumber, asked: Asked) {
+        if !self.may(number, &asked) {
+            return;
+        }
         if matches!(asked, Asked::Tidy {}) {
             return self.tidy(number);
         }
@@ -203,6 +224,8 @@ impl Hub {
             Asked::Level { what, number: level, name, floor, ceiling } => {
                 self.level(state, number, (what, level, name), (floor, ceiling));
             }
+            Asked::Share { may } => self.invite(state, number, may),
+            Asked::Withdraw {} => self.withdraw(state),
             Asked::Start { with, units, name } => self.start(state, number, with, (units, &name)),
         }
         self.news.notify_all();

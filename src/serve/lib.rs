@@ -4,7 +4,7 @@
 //! step of undo and a working copy on the disk. One worker follows the newest text, or what a page
 //! tries while a finger drags, and sends a table at once and a map that becomes finer; another
 //! answers questions that take a while. Only a browser on this machine that was given the key is
-//! let in.
+//! let in; another device of the network only where it was invited ([`Share`]).
 
 mod accept;
 mod change;
@@ -21,6 +21,7 @@ mod palette;
 mod questions;
 mod server;
 mod session;
+mod share;
 mod socket;
 mod start;
 mod state;
@@ -38,4 +39,7 @@ pub use outbox::{Frame, Outbox, Said, Slot};
 pub use page::{PAGE, PageFile};
 pub use server::{Opened, ServeError, ServeSettings, serve};
 pub use session::Session;
+pub use share::{
+    Invitation, May, Share, ShareError, chosen, half_blocks, is_local, modules, own_address,
+};
 pub use take::{Making, Taking, command_line};

@@ -10,7 +10,10 @@
 //! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
 //!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
-//!   `saved`;
+//!   `saved`; `invited` (`address` with its key, `code` as rows of `0` and `1`, `may`);
+//! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
+//!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
+//!   `fingerprint`, `may` and `used`, both null where no key holds);
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
@@ -25,6 +28,7 @@ use serde::Deserialize;
 use serde_json::{Map, Value};
 
 use crate::map::MapKind;
+use crate::share::May;
 use crate::take::Taking;
 use units::Lengths;
 use words::Language;
@@ -57,6 +61,9 @@ pub enum Asked {
         /// The language that it speaks.
         #[serde(default)]
         language: LanguageWord,
+        /// Of a guest's page: what it made up for itself, by which it is known again.
+        #[serde(default)]
+        secret: String,
     },
     /// The page speaks another language from now on.
     Language {
@@ -140,6 +147,13 @@ pub enum Asked {
         #[serde(default)]
         options: Map<String, Value>,
     },
+    /// Makes a key for another device in the network; only on this machine.
+    Share {
+        /// What that device may do.
+        may: May,
+    },
+    /// Withdraws that key; only on this machine.
+    Withdraw {},
     /// Begins a plan that has no file yet and was never edited.
     Start {
         /// With nothing, or an example.

@@ -25,6 +25,7 @@ use crate::door::{Door, guard, random_name};
 use crate::hub::{Hub, MOST_TABS};
 use crate::message::{MOST_BYTES, SUBPROTOCOL};
 use crate::page::PageFile;
+use crate::share::{Share, host};
 use crate::start::empty;
 use crate::take::Making;
 use crate::{live, questions, socket};
@@ -62,6 +63,8 @@ pub struct ServeSettings {
     pub page: &'static [PageFile],
     /// How documents and pictures are made.
     pub making: Making,
+    /// Where another device in the network is let in, if anywhere.
+    pub share: Option<Arc<Share>>,
 }
 
 /// Why the page cannot be served.
@@ -89,7 +92,7 @@ struct Shared {
     door: Door,
     page: &'static [PageFile],
     sockets: Arc<AtomicUsize>,
-    ended: watch::Receiver<()>,
+    ended: watch::Receiver<bool>,
 }
 
 /// Serves the page of a plan until the program is asked to end. `ready` is given the page's address
@@ -114,14 +117,16 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             }
         };
         let making = settings.making.clone();
-        let hub = Arc::new(Hub::new((found, source), settings.model, making));
+        let share = settings.share.clone();
+        let hub = Hub::new((found, source), settings.model, making);
+        let hub = Arc::new(hub.shared_by(share.clone()));
         let workers = [
             worker(&hub, "forecast", live::follow),
             worker(&hub, "answers", questions::answer),
             worker(&hub, "papers", Hub::hand_out),
         ];
         let workers = workers.into_iter().collect::<io::Result<Vec<_>>>()?;
-        let (end, ended) = watch::channel(());
+        let (end, ended) = watch::channel(false);
         let shared = Shared {
             hub: hub.clone(),
             door: Door::new(port, key),
@@ -129,6 +134,11 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             sockets: Arc::default(),
             ended: ended.clone(),
         };
+        let guests = share.clone().map(|share| {
+            let shared = Shared { sockets: Arc::default(), ..shared.clone() };
+            let behind = move |door, ended| router(Shared { door, ended, ..shared.clone() });
+            tokio::spawn(host(share, behind, ended.clone()))
+        });
         let server = tokio::spawn(accept(listener, router(shared), ended));
         let asked = asked_to_end()?;
         tokio::pin!(asked);
@@ -145,8 +155,10 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             }
         }
         hub.end();
-        let _ = end.send(());
-        let _ = tokio::time::timeout(END_WITHIN, server).await;
+        share.iter().for_each(|share| share.withdraw());
+        let _ = end.send(true);
+        let all = async { (server.await, futures_util::future::OptionFuture::from(guests).await) };
+        let _ = tokio::time::timeout(END_WITHIN, all).await;
         drop(workers);
         Ok(())
     })
@@ -221,12 +233,8 @@ async fn join(
     };
     let upgrade = upgrade.protocols([SUBPROTOCOL]);
     let upgrade = upgrade.max_message_size(MOST_BYTES).max_frame_size(MOST_BYTES);
-    let mut ended = shared.ended;
     upgrade.on_upgrade(move |socket| async move {
-        tokio::select! {
-            () = socket::talk(socket, shared.hub, shared.door) => {}
-            _ = ended.changed() => {}
-        }
+        socket::talk(socket, shared.hub, shared.door, shared.ended).await;
         drop(seat);
     })
 }

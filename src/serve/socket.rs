@@ -5,30 +5,41 @@ use std::time::Duration;
 
 use axum::extract::ws::{CloseFrame, Message, WebSocket, close_code};
 use futures_util::{SinkExt as _, StreamExt as _};
+use tokio::sync::watch;
 use tokio::time::timeout;
 
 use crate::door::Door;
 use crate::hub::Hub;
 use crate::message::{Asked, Refusal};
 use crate::outbox::Frame;
+use crate::share::over;
 
 /// How long a page may take to say who it is.
 const HELLO_WITHIN: Duration = Duration::from_secs(5);
 
-/// Talks to a page until it goes.
-pub async fn talk(mut socket: WebSocket, hub: Arc<Hub>, door: Door) {
+/// How long the last word to a page may take.
+const BYE_WITHIN: Duration = Duration::from_millis(500);
+
+/// Talks to a page until it goes, or it is over.
+pub async fn talk(
+    mut socket: WebSocket,
+    hub: Arc<Hub>,
+    door: Door,
+    mut ended: watch::Receiver<bool>,
+) {
     let hello = timeout(HELLO_WITHIN, socket.recv()).await;
     let asked = match &hello {
         Ok(Some(Ok(Message::Text(text)))) => Asked::read(text).ok(),
         _ => None,
     };
-    let Some(Asked::Hello { key, tab, language }) = asked else {
+    let Some(Asked::Hello { key, tab, language, secret }) = asked else {
         return close(socket, close_code::POLICY, "say hello first").await;
     };
-    if !door.opens(&key) {
-        return close(socket, close_code::POLICY, "this is not the key").await;
-    }
-    let Some((number, outbox)) = hub.enter(&tab, language.into()) else {
+    let guest = match door.lets_in(&key, &secret) {
+        Ok(guest) => guest,
+        Err(why) => return close(socket, close_code::POLICY, why).await,
+    };
+    let Some((number, outbox)) = hub.enter(&tab, language.into(), guest.clone()) else {
         return close(socket, close_code::AGAIN, "too many pages are open").await;
     };
     let (mut to_page, mut from_page) = socket.split();
@@ -64,11 +75,21 @@ pub async fn talk(mut socket: WebSocket, hub: Arc<Hub>, door: Door) {
             }
         }
     };
-    tokio::select! {
-        () = send => {}
-        () = receive => {}
-    }
+    let is_over = tokio::select! {
+        biased;
+        () = over(&mut ended) => true,
+        () = send => false,
+        () = receive => false,
+    };
     hub.leave(number);
+    if is_over {
+        let (code, reason) = match guest {
+            Some(_) => (close_code::POLICY, "this key was withdrawn"),
+            None => (close_code::AWAY, "the program ends"),
+        };
+        let frame = CloseFrame { code, reason: reason.into() };
+        let _ = timeout(BYE_WITHIN, to_page.send(Message::Close(Some(frame)))).await;
+    }
 }
 
 async fn close(mut socket: WebSocket, code: u16, why: &'static str) {

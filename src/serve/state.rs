@@ -14,6 +14,7 @@ use crate::message::{Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Said, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
+use crate::share::Given;
 use crate::start::startable;
 use crate::take::Taking;
 use import::tape::length_m;
@@ -61,6 +62,8 @@ pub(crate) struct Tab {
     pub(crate) name: String,
     pub(crate) outbox: Arc<Outbox>,
     pub(crate) language: Language,
+    /// By which key it came, if it is not on this machine.
+    pub(crate) guest: Option<Arc<Given>>,
     pub(crate) map: MapChoice,
     pub(crate) tried: Option<Try>,
     /// Counts up each time that something was worked out for it.

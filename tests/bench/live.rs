@@ -59,6 +59,7 @@ impl Page {
                 model: Model::default(),
                 page: &[],
                 making: Making::default(),
+                share: None,
             };
             serve(&settings, |address| tell.send(address.to_owned()).unwrap()).unwrap();
         });

@@ -128,3 +128,41 @@ fn without_a_plan_it_begins_a_new_one_that_is_found_again() {
     assert!(run.err.contains("A new plan"), "{run:?}");
     assert!(place.path().join(".unnamed-plan.drillonce-edit").is_file());
 }
+
+#[test]
+fn it_is_shared_only_where_that_is_wanted_on_a_local_address_and_with_a_warning() {
+    let place = folder();
+    fs::copy(shipped("workshop"), place.path().join("plan.geojson")).unwrap();
+    let serve = |more: &[&str]| {
+        let mut arguments = vec!["serve", "plan.geojson", "--no-open"];
+        arguments.extend(more);
+        arguments.iter().map(|word| (*word).to_owned()).collect::<Vec<_>>()
+    };
+    let refused = |more: &[&str], parts: &[&str]| {
+        let line = serve(more);
+        let line: Vec<_> = line.iter().map(String::as_str).collect();
+        run_in(place.path(), &line).refused(parts);
+    };
+    refused(&["--share", "--share-address=8.8.8.8"], &["8.8.8.8 is no address of a local network"]);
+    refused(&["--share", "--share-address=0.0.0.0"], &["0.0.0.0 is no address"]);
+    refused(&["--share", "--share-address=fe80::1"], &["one wire"]);
+    refused(&["--share", "--share-address=10.9.8.7"], &["this machine has no address 10.9.8.7"]);
+    refused(&["--share-address=127.0.0.1"], &["--share"]);
+    refused(&["--share=all"], &["reading", "editing"]);
+
+    let quiet = run_until_it_is_ready(place.path(), &["serve", "plan.geojson", "--no-open"]);
+    assert!(!quiet.err.contains("share") && !quiet.err.contains("fingerprint"), "{quiet:?}");
+    for (sharing, may) in
+        [("--share", "cannot change"), ("--share=editing", "changes it, saves it")]
+    {
+        let line = ["serve", "plan.geojson", "--no-open", sharing, "--share-address=127.0.0.1"];
+        let run = run_until_it_is_ready(place.path(), &line);
+        assert_eq!(run.code, Some(0), "{run:?}");
+        for part in ["Warning: --share opens a port", may, "will warn of it", "SHA-256 fingerprint"]
+        {
+            assert!(run.err.contains(part), "{part}: {run:?}");
+        }
+        // No terminal shows it, so what is printed may be kept: it holds no key of a guest.
+        assert!(!run.err.contains("https://") && !run.out.contains("https://"), "{run:?}");
+    }
+}

@@ -1,15 +1,15 @@
 //! A server on a free port with a plan in a folder of its own, and a page that talks to it.
 
 use std::fs;
-use std::io::{Read as _, Write as _};
+use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::path::PathBuf;
-use std::sync::mpsc;
+use std::sync::{Arc, mpsc};
 use std::time::Duration;
 
 use forecast::Model;
 use serde_json::{Value, json};
-use serve::{Making, Opened, PageFile, SUBPROTOCOL, ServeSettings, serve};
+use serve::{Making, Opened, PageFile, SUBPROTOCOL, ServeSettings, Share, serve};
 use tempfile::TempDir;
 use tungstenite::client::IntoClientRequest as _;
 use tungstenite::http::HeaderValue;
@@ -43,18 +43,26 @@ impl Served {
         let folder = tempfile::tempdir().unwrap();
         let plan = folder.path().join("plan.geojson");
         fs::write(&plan, text).unwrap();
-        Self::with(folder, plan.clone(), Opened::File(plan))
+        Self::with(folder, plan.clone(), Opened::File(plan), None)
+    }
+
+    /// Serves a shipped plan to guests, too.
+    pub fn shared(name: &str, share: Arc<Share>) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let plan = folder.path().join("plan.geojson");
+        fs::copy(fixtures::floorplan(name), &plan).unwrap();
+        Self::with(folder, plan.clone(), Opened::File(plan), Some(share))
     }
 
     /// Serves a new plan, which will be called `plan.geojson`.
     pub fn new_plan() -> Self {
         let folder = tempfile::tempdir().unwrap();
         let (plan, place) = (folder.path().join("plan.geojson"), folder.path().to_owned());
-        Self::with(folder, plan, Opened::New(place))
+        Self::with(folder, plan, Opened::New(place), None)
     }
 
-    fn with(folder: TempDir, plan: PathBuf, opened: Opened) -> Self {
-        let settings = settings(opened);
+    fn with(folder: TempDir, plan: PathBuf, opened: Opened, share: Option<Arc<Share>>) -> Self {
+        let settings = ServeSettings { share, ..settings(opened) };
         let (tell, told) = mpsc::channel();
         std::thread::spawn(move || {
             let done = serve(&settings, |address| tell.send(address.to_owned()).unwrap());
@@ -85,7 +93,8 @@ impl Served {
 
 /// How a plan is served in tests.
 pub fn settings(plan: Opened) -> ServeSettings {
-    ServeSettings { plan, port: 0, model: Model::default(), page: PAGE, making: Making::default() }
+    let (model, making) = (Model::default(), Making::default());
+    ServeSettings { plan, port: 0, model, page: PAGE, making, share: None }
 }
 
 /// Port and key of an address.
@@ -106,7 +115,7 @@ pub fn raw(port: u16, request: &str) -> String {
 }
 
 /// A page's connection, and the text of the message that was waited for last.
-pub struct Page(WebSocket<TcpStream>, pub String);
+pub struct Page<S = TcpStream>(pub WebSocket<S>, pub String);
 
 impl Page {
     /// Connects and says hello.
@@ -127,7 +136,9 @@ impl Page {
         request.headers_mut().insert("sec-websocket-protocol", protocol);
         Self(tungstenite::client(request, stream).unwrap().0, String::new())
     }
+}
 
+impl<S: Read + Write> Page<S> {
     pub fn say(&mut self, message: &Value) {
         self.say_text(&message.to_string());
     }

@@ -8,6 +8,8 @@ mod begun;
 mod client;
 mod ending;
 mod forecasts;
+mod guest;
+mod guests;
 mod languages;
 mod maps;
 mod outbox;

@@ -1,5 +1,6 @@
 // A thing in the hand: taken, moved by finger, mouse or keys, set or put back.
 
+import { isReading } from '../guest/here.ts';
 import { MARKED, pointOf } from '../plan/places.ts';
 import { tidy } from '../plan/walls.ts';
 import { say, sayLength } from '../words/words.ts';
@@ -35,7 +36,7 @@ function tryNext(): void {
 export function take(id: string, by: 'pointer' | 'keys'): boolean {
   const feature = featureOf(id);
   const at = feature && pointOf(feature);
-  if (!feature || !at || !MARKED.has(feature.kind)) return false;
+  if (!feature || !at || !MARKED.has(feature.kind) || isReading.value) return false;
   if (held.value) drop();
   held.value = { id, from: at, at, by };
   if (by === 'keys') spoken.value = say('held1', { device: nameOf(feature) });

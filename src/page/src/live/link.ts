@@ -1,5 +1,6 @@
 // The connection to the program: greets, sends, and connects again when it was lost.
 
+import { ownSecret } from '../guest/here.ts';
 import { language } from '../words/words.ts';
 import type { ClientMessage, HeatMap, ServerMessage } from './protocol.ts';
 import { readMap } from './protocol.ts';
@@ -9,14 +10,20 @@ export interface Listener {
   map(map: HeatMap): void;
   /** Whether the program answers. */
   connected(is: boolean): void;
+  /** The program lets this page in no more. */
+  shutOut(why: string): void;
 }
 
 /** The waits before it connects again, milliseconds; the last one over and over. */
 const WAITS = [300, 1000, 3000];
 
+/** The code of a connection that is closed for what the page is or may not do (RFC 6455). */
+const REFUSED = 1008;
+
 export class Link {
   /** This tab's own name. */
   readonly tab = crypto.randomUUID();
+  private readonly secret = ownSecret();
   private socket: WebSocket | null = null;
   private lost = 0;
   private readonly address: string;
@@ -42,7 +49,8 @@ export class Link {
     socket.binaryType = 'arraybuffer';
     socket.onopen = () => {
       this.lost = 0;
-      this.send({ type: 'hello', key: this.key, tab: this.tab, language: language.peek() });
+      const { key, tab, secret } = this;
+      this.send({ type: 'hello', key, tab, language: language.peek(), secret });
       this.listener.connected(true);
     };
     socket.onmessage = ({ data }: MessageEvent<string | ArrayBuffer>) => {
@@ -53,8 +61,13 @@ export class Link {
       const map = readMap(data);
       if (map) this.listener.map(map);
     };
-    socket.onclose = () => {
+    socket.onclose = ({ code, reason }) => {
       this.listener.connected(false);
+      // The same key will be refused again.
+      if (code === REFUSED) {
+        this.listener.shutOut(reason);
+        return;
+      }
       const wait = WAITS[Math.min(this.lost, WAITS.length - 1)];
       this.lost += 1;
       setTimeout(() => this.open(), wait);

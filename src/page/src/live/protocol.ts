@@ -1,5 +1,6 @@
 // Messages between the page and the server, version 1. Lengths are metres in plan coordinates.
 
+import type { GuestAsks, InvitedMessage, PresentMessage } from '../guest/messages.ts';
 import type { Language } from './numbers.ts';
 
 export type Point = [number, number];
@@ -25,7 +26,8 @@ export type Change =
   | { do: 'remove'; id: string };
 
 export type ClientMessage =
-  | { type: 'hello'; key: string; tab: string; language: Language }
+  | GuestAsks
+  | { type: 'hello'; key: string; tab: string; language: Language; secret: string }
   | { type: 'language'; to: Language }
   | { type: 'edit' | 'try'; seq: number; changes: Change[] }
   | { type: 'drop' }
@@ -291,6 +293,8 @@ export interface TakenMessage {
 }
 
 export type ServerMessage =
+  | PresentMessage
+  | InvitedMessage
   | PaletteMessage
   | MeasuredMessage
   | TidiedMessage

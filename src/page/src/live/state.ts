@@ -1,6 +1,8 @@
 // What the page knows: the plan, its forecasts, and what is chosen.
 
 import { computed, signal } from '@preact/signals';
+import { hearOfGuests, isReading, maySend } from '../guest/here.ts';
+import type { May } from '../guest/messages.ts';
 import { bandsOf, limitsOf } from '../plan/bands.ts';
 import { language, units } from '../words/words.ts';
 import { ranked } from './compare.ts';
@@ -32,7 +34,13 @@ import type {
 } from './protocol.ts';
 
 /** Why nothing answers. */
-export type Trouble = 'connecting' | 'lost' | 'noKey';
+export type Trouble = 'connecting' | 'lost' | 'noKey' | 'wrongKey' | 'otherDevice' | 'withdrawn';
+
+/** Why the program lets a page in no more, by what it says. */
+const SHUT_OUT: Record<string, Trouble> = {
+  'this key is in use on another device': 'otherDevice',
+  'this key was withdrawn': 'withdrawn',
+};
 
 export const trouble = signal<Trouble | null>('connecting');
 /** The plan as it is shown, with edits that the program has not yet confirmed. */
@@ -110,7 +118,8 @@ let seq = 0;
 /** Numbers of the last tries: their answers are of what is in the hand. */
 const tries = new Set<number>();
 
-const send = (message: ClientMessage): boolean => link?.send(message) ?? false;
+const send = (message: ClientMessage): boolean =>
+  maySend(message.type) && (link?.send(message) ?? false);
 
 /** Connects to the program whose address is in the page's own. */
 export function connect({ host, hash, protocol }: Location): void {
@@ -125,6 +134,9 @@ export function connect({ host, hash, protocol }: Location): void {
     connected: (is) => {
       trouble.value = is ? null : plan.value ? 'lost' : 'connecting';
       if (is) follow(mapKind.value, level.value);
+    },
+    shutOut: (why) => {
+      trouble.value = SHUT_OUT[why] ?? 'wrongKey';
     },
   });
 }
@@ -170,6 +182,10 @@ function hear(message: ServerMessage): void {
       break;
     case 'busy':
       busy.value = message;
+      break;
+    case 'present':
+    case 'invited':
+      hearOfGuests(message);
       break;
     case 'palette':
       palette.value = message;
@@ -289,7 +305,7 @@ function showNow(changes: Change[]): void {
 
 /** Shows changes and tries them, at most once a frame; they are made by `edit`. */
 export function sketch(changes: Change[]): void {
-  if (!confirmed) return;
+  if (!confirmed || isReading.value) return;
   sketched.value = true;
   plan.value = { ...confirmed, features: applied(confirmed.features, changes) };
   if (!waiting) requestAnimationFrame(tryNext);
@@ -364,6 +380,10 @@ function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
   if (tidied.value === 'asked') tidied.value = null;
   return false;
 }
+
+/** At the desk: makes a key for a phone, or withdraws it. */
+export const invite = (may: May): boolean => send({ type: 'share', may });
+export const withdraw = (): boolean => send({ type: 'withdraw' });
 
 export const undo = (): boolean => send({ type: 'undo' });
 export const redo = (): boolean => send({ type: 'redo' });

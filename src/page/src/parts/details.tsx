@@ -2,6 +2,7 @@
 
 import { signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
+import { isReading } from '../guest/here.ts';
 import { nameOf, take } from '../live/hold.ts';
 import { decimals } from '../live/numbers.ts';
 import type { ExplainMessage, Feature, Remedy } from '../live/protocol.ts';
@@ -88,7 +89,7 @@ function RemedyRow({ remedy, isOurs }: { remedy: Remedy; isOurs: boolean }) {
         })}
         {remedy.uncertain && `. ${say('uncertain')}`}
       </span>
-      {changes && changes.length > 0 && (
+      {changes && changes.length > 0 && !isReading.value && (
         <button
           type="button"
           class="main"
@@ -156,7 +157,7 @@ export function Details() {
   const device = deviceOf.value.get(id);
   const why = table.value?.words?.devices?.[id]?.why;
   return (
-    <section aria-labelledby="details-title" class="card">
+    <section aria-labelledby="details-title" class="card details">
       <div class="row spread">
         <h2 id="details-title" ref={title} tabIndex={-1}>
           {MARKED.has(feature.kind) && (
@@ -185,7 +186,7 @@ export function Details() {
         </>
       )}
       <Place feature={feature} />
-      <div class="row">
+      <div class="row" hidden={isReading.value}>
         {MARKED.has(feature.kind) && (
           <button
             type="button"
@@ -199,7 +200,7 @@ export function Details() {
         )}
         <Groups ids={[id]} />
       </div>
-      <Sheet feature={feature} isOpen={!device} />
+      {!isReading.value && <Sheet feature={feature} isOpen={!device} />}
       {device && !explained.value && <p>{say('asking')}</p>}
       {device && explained.value && explained.value !== 'refused' && (
         <Help answer={explained.value} />

@@ -1,6 +1,7 @@
 // What is wrong with the plan, each with its fix; and notes of the forecast.
 
 import { signal } from '@preact/signals';
+import { isReading } from '../guest/here.ts';
 import type { Fault } from '../live/protocol.ts';
 import { level, palette, plan, putRight, show, table, tidied } from '../live/state.ts';
 import { say } from '../words/words.ts';
@@ -87,7 +88,7 @@ export function Tidied() {
 
 /** Has put right what is safe; offered by the program that has a palette, and so knows how. */
 function PutRight() {
-  if (!palette.value) return null;
+  if (!palette.value || isReading.value) return null;
   return (
     <button type="button" disabled={tidied.value === 'asked'} onClick={putRight}>
       {say('putRight')}

@@ -2,6 +2,7 @@
 
 import { useLayoutEffect, useRef } from 'preact/hooks';
 import { takeUp } from '../draw/pen.ts';
+import { isReading } from '../guest/here.ts';
 import { arrowBy, stepOf } from '../live/arrows.ts';
 import { carried, carry, carryBy, putBack, setDown } from '../live/carry.ts';
 import { nameOf } from '../live/hold.ts';
@@ -94,7 +95,7 @@ export function Selected() {
   const features = plan.value?.features ?? [];
   const names = features.filter(({ id }) => ids.includes(id)).map(nameOf);
   return (
-    <section aria-labelledby="selected-title" class="card">
+    <section aria-labelledby="selected-title" class="card chosen-things">
       <div class="row spread">
         <h2 id="selected-title" tabIndex={-1}>
           {say('selected', { count: ids.length })}
@@ -105,7 +106,7 @@ export function Selected() {
       </div>
       <p>{names.join(', ')}</p>
       <p class="quiet">{say('withHanging')}</p>
-      <div class="row">
+      <div class="row" hidden={isReading.value}>
         <Groups ids={ids} />
       </div>
     </section>

@@ -1,6 +1,8 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
+import { Phone } from '../guest/phone.tsx';
+import { Who } from '../guest/who.tsx';
 import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
@@ -104,6 +106,7 @@ export function Head() {
     <header>
       <Found />
       {!startable.value && <Tools />}
+      <Who />
     </header>
   );
 }
@@ -125,6 +128,7 @@ function Tools() {
       </button>
       {value && <SaveAs />}
       {value && <TakeAway />}
+      <Phone />
     </div>
   );
 }

@@ -1,5 +1,7 @@
 // The page: what was found on top, the plan, and beside it the devices and what was asked.
 
+import { isReading } from '../guest/here.ts';
+import { OneHand } from '../guest/one_hand.tsx';
 import { startable } from '../live/state.ts';
 import { say } from '../words/words.ts';
 import { Spoken, Trouble } from './aloud.tsx';
@@ -21,7 +23,7 @@ export function Page() {
     <>
       <Head />
       <Trouble />
-      {startable.value ? (
+      {startable.value && !isReading.value ? (
         <main class="only">
           <Start />
         </main>
@@ -52,6 +54,7 @@ export function Page() {
           </a>
         </p>
       </footer>
+      <OneHand />
       <Notice />
       <Spoken />
     </>

@@ -21,6 +21,8 @@ import {
 } from '../draw/pen.ts';
 import { shapely } from '../draw/shaping.ts';
 import type { Stroke } from '../draw/tool.ts';
+import { isReading } from '../guest/here.ts';
+import { isOneHand } from '../guest/narrow.ts';
 import { compare } from '../live/compare.ts';
 import { drop, moveBy, nameOf, set } from '../live/hold.ts';
 import type { MapKind } from '../live/protocol.ts';
@@ -121,7 +123,7 @@ function KeepA() {
       <button type="button" disabled={!settled.value} onClick={keep}>
         {say(keptA.value ? 'keepAgain' : 'keepA')}
       </button>
-      {a && at && (
+      {a && at && !isReading.value && (
         <>
           <button
             type="button"
@@ -242,6 +244,10 @@ export function PlanPart() {
         const { file, bounds } = plan.value;
         if (fitted !== file) made.fit(bounds);
         fitted = file;
+      }),
+      effect(() => {
+        // The plan has another frame from now on.
+        if (isOneHand.value) requestAnimationFrame(() => made.fit());
       }),
       effect(() => made.heatUp(heat.value, bands.value)),
       effect(() => made.follow(tool.value ? follower : null)),

@@ -1,5 +1,6 @@
 // The best spots for the panel and the repeaters that are needed, as the program found them.
 
+import { isReading } from '../guest/here.ts';
 import type { Change, Repeater, Spot, SpotsMessage } from '../live/protocol.ts';
 import { askRepeaters, askSpots, busy, edit, plan, repeaters, spots } from '../live/state.ts';
 import { say, sayChance, sayLength, sayReserve } from '../words/words.ts';
@@ -9,6 +10,7 @@ import { nameOfDevice } from './finding_words.ts';
 const placeOf = ({ place, words }: Spot | Repeater): string => words?.place ?? place;
 
 function TryIt({ changes, what, label }: { changes: Change[]; what: string; label: string }) {
+  if (isReading.value) return null;
   return (
     <button
       type="button"

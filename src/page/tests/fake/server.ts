@@ -121,6 +121,11 @@ export class FakeServer {
     for (const socket of this.sockets.keys()) socket.terminate();
   }
 
+  /** Closes every connection for good, and says why. */
+  shutOut(why: string): void {
+    for (const socket of this.sockets.keys()) socket.close(1008, why);
+  }
+
   /** The next text has these faults. */
   setFaults(faults: Fault[]): void {
     this.faults = faults;

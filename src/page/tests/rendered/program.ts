@@ -31,13 +31,14 @@ async function addressOf(process: ChildProcess): Promise<string> {
   return said.trim();
 }
 
-/** Starts the program without a plan and hands its page to a test. */
+/** Starts the program without a plan, with more options, and hands its page to a test. */
 export async function withProgram(
   options: BrowserContextOptions,
   test: (real: Real) => Promise<void>,
+  more: string[] = [],
 ): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'drillonce-page-'));
-  const args = ['serve', '--new', '--no-open'];
+  const args = ['serve', '--new', '--no-open', ...more];
   const running = spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'ignore'] });
   try {
     const address = await addressOf(running);
