@@ -2,8 +2,9 @@
 
 mod edits;
 mod papers;
+mod walks;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use serde_json::{Map, Value, json};
@@ -17,6 +18,7 @@ use crate::palette::Palette;
 use crate::session::Session;
 use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use crate::take::{Making, Shelf};
+use crate::walk::{Row, entry_of, scales_of};
 use forecast::Model;
 use plan::Plan;
 use words::Language;
@@ -78,6 +80,7 @@ impl Hub {
                 board: Vec::new(),
                 palette,
                 questions: Vec::new(),
+                writes: VecDeque::new(),
                 made: None,
                 notice: None,
                 is_ending: false,
@@ -127,8 +130,8 @@ impl Hub {
         let lowest = state.drawn.plan.as_ref().and_then(|plan| plan.levels.first());
         let level = panel.map(|panel| panel.level).or(lowest.map(|level| level.number));
         let map = (MapKind::Here, level.unwrap_or(0));
-        let (name, tried) = (name.to_owned(), None);
-        let tab = Tab { name, outbox: outbox.clone(), language, map, tried, served: 0 };
+        let (name, tried, walk) = (name.to_owned(), None, None);
+        let tab = Tab { name, outbox: outbox.clone(), language, map, tried, walk, served: 0 };
         outbox.put(Slot::Plan, state.plan_frame());
         state.offer(&tab);
         state.tabs.insert(number, tab);
@@ -194,6 +197,7 @@ impl Hub {
                     state.offer(tab);
                 }
                 self.look_again(state, number);
+                state.walks_again(|tab, _| tab == number);
             }
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
@@ -203,6 +207,15 @@ impl Hub {
             Asked::Level { what, number: level, name, floor, ceiling } => {
                 self.level(state, number, (what, level, name), (floor, ceiling));
             }
+            Asked::Walk { file, from, ends } => self.walk(state, number, file, from, ends),
+            Asked::Reading { seq, file, entry } => {
+                let row = entry_of(&entry).map(Row::Entry);
+                self.write(state, number, seq, (file, row));
+            }
+            Asked::Scales { seq, file, bars, percent } => {
+                self.write(state, number, seq, (file, scales_of(bars, percent).map(Row::Scales)));
+            }
+            Asked::Accept { file } => self.accept(state, number, file),
             Asked::Start { with, units, name } => self.start(state, number, with, (units, &name)),
         }
         self.news.notify_all();
@@ -408,6 +421,7 @@ impl Hub {
             state.tabs.values().for_each(|tab| tab.outbox.put(Slot::Note, frame.clone()));
             state.notice = Some(frame);
         }
+        self.look_at_readings(&mut state);
     }
 
     /// Ends all work.

@@ -11,6 +11,10 @@
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
 //!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
 //!   `saved`;
+//! - to a page that walks: `walk` (`file`, `stops` in walking order, `entries`, `scales`, `faults`
+//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the same
+//!   file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in the
+//!   file; `accepted`;
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
@@ -20,6 +24,8 @@
 //! `tidy` and the commands say, is in English.
 //!
 //! Lengths in messages are in metres. A file at `at` can be fetched for ten minutes.
+
+use std::collections::BTreeMap;
 
 use serde::Deserialize;
 use serde_json::{Map, Value};
@@ -139,6 +145,48 @@ pub enum Asked {
         /// Options of the command that makes them.
         #[serde(default)]
         options: Map<String, Value>,
+    },
+    /// Walks past all devices, with the readings of a file; in place of a walk before.
+    Walk {
+        /// The bare name of the file beside the plan; the usual one where none is given.
+        #[serde(default)]
+        file: Option<String>,
+        /// The id of the entry at which it begins; in front of the panel where none is given.
+        #[serde(default)]
+        from: Option<String>,
+        /// Whether the walk ends instead.
+        #[serde(default)]
+        ends: bool,
+    },
+    /// A row for the file of readings of a walk.
+    Reading {
+        /// Counts up per tab.
+        seq: u32,
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
+        /// What stands in each column, by the names of the file's heading; `sensor` is an id.
+        entry: BTreeMap<String, String>,
+    },
+    /// What bars and per cent mean in the file of readings of a walk.
+    Scales {
+        /// Counts up per tab.
+        seq: u32,
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
+        /// Levels from which 1, 2, … bars show, as the command reads them.
+        #[serde(default)]
+        bars: Option<String>,
+        /// Levels at 0 and 100 per cent, likewise.
+        #[serde(default)]
+        percent: Option<String>,
+    },
+    /// Puts what the readings say of the house into the plan: one step of undo.
+    Accept {
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
     },
     /// Begins a plan that has no file yet and was never edited.
     Start {

@@ -27,7 +27,7 @@ use crate::message::{MOST_BYTES, SUBPROTOCOL};
 use crate::page::PageFile;
 use crate::start::empty;
 use crate::take::Making;
-use crate::{live, questions, socket};
+use crate::{live, questions, readings, socket, walk};
 use forecast::Model;
 use units::Lengths;
 
@@ -119,6 +119,8 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             worker(&hub, "forecast", live::follow),
             worker(&hub, "answers", questions::answer),
             worker(&hub, "papers", Hub::hand_out),
+            worker(&hub, "readings", readings::keep),
+            worker(&hub, "walk", walk::follow),
         ];
         let workers = workers.into_iter().collect::<io::Result<Vec<_>>>()?;
         let (end, ended) = watch::channel(());

@@ -15,3 +15,4 @@ mod session;
 mod steps;
 mod together;
 mod undone;
+mod walk;

@@ -1,5 +1,6 @@
 // Messages between the page and the server, version 1. Lengths are metres in plan coordinates.
 
+import type { WalkAnswer, WalkWish } from '../walk/messages.ts';
 import type { Language } from './numbers.ts';
 
 export type Point = [number, number];
@@ -25,6 +26,7 @@ export type Change =
   | { do: 'remove'; id: string };
 
 export type ClientMessage =
+  | WalkWish
   | { type: 'hello'; key: string; tab: string; language: Language }
   | { type: 'language'; to: Language }
   | { type: 'edit' | 'try'; seq: number; changes: Change[] }
@@ -291,6 +293,7 @@ export interface TakenMessage {
 }
 
 export type ServerMessage =
+  | WalkAnswer
   | PaletteMessage
   | MeasuredMessage
   | TidiedMessage

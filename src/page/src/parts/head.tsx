@@ -2,6 +2,7 @@
 
 import { useEffect, useRef } from 'preact/hooks';
 import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
+import { WalkButton } from '../walk/walk.tsx';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Levels } from './levels.tsx';
@@ -125,6 +126,7 @@ function Tools() {
       </button>
       {value && <SaveAs />}
       {value && <TakeAway />}
+      {value && <WalkButton />}
     </div>
   );
 }

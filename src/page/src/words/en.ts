@@ -1,5 +1,7 @@
 // Words of the page in English. A place in braces is filled in; every language has the same ones.
 
+import { walkEn } from './walk_en.ts';
+
 export const en = {
   title: 'drillonce: {plan}',
   language: 'Language',
@@ -426,4 +428,5 @@ export const en = {
 
   refused: 'This change cannot be made',
   elsewhere: 'About the plan’s file',
+  ...walkEn,
 } as const;

@@ -1,5 +1,6 @@
 // Palabras de la página en español, con los mismos huecos que en inglés.
 
+import { walkEs } from './walk_es.ts';
 import type { Words } from './words.ts';
 
 export const es: Words = {
@@ -432,4 +433,5 @@ export const es: Words = {
 
   refused: 'Este cambio no se puede hacer',
   elsewhere: 'Sobre el archivo del plano',
+  ...walkEs,
 };

@@ -1,0 +1,72 @@
+// What is said of a device of the walk, in words.
+
+import { decimals } from '../live/numbers.ts';
+import { type Key, language, say, sayLength } from '../words/words.ts';
+import type { Shows } from './draft.ts';
+import type { Entry, Four, Stop } from './messages.ts';
+
+export const nameOf = ({ number, name }: { number: number | null; name: string }): string =>
+  number === null ? name : `${number} ${name}`;
+
+/** A figure as the panel shows it. */
+export function sayShown(shows: Shows, value: number): string {
+  const whole = decimals(value, Number.isInteger(value) ? 0 : 1, language.value);
+  switch (shows) {
+    case 'level_dbm':
+      return `${whole} dBm`;
+    case 'bars':
+      return value === 1 ? say('walkOneBar') : say('walkSomeBars', { bars: whole });
+    default:
+      return `${whole} %`;
+  }
+}
+
+const figuresOf = (stop: Stop, shows: Shows): Four | null => {
+  if (shows === 'bars') return stop.expected?.bars ?? null;
+  if (shows === 'percent') return stop.expected?.percent ?? null;
+  return shows === 'heard' ? null : (stop.expected?.dbm ?? null);
+};
+
+/** What the panel should show, and from where it passes. */
+export function sayExpected(stop: Stop, shows: Shows): string[] {
+  const four = figuresOf(stop, shows);
+  if (!four) {
+    if (!stop.expected) return [];
+    return [say(stop.finding === 'sound' ? 'walkExpectHeard' : 'walkExpectSome')];
+  }
+  const [expected, low, high, pass] = four.map((value) => sayShown(shows, value));
+  return [
+    say('walkExpect', { expected: expected ?? '' }),
+    say('walkRange', { low: low ?? '', high: high ?? '', pass: pass ?? '' }),
+  ];
+}
+
+/** The way to a device, or why there is none. */
+export function sayWay(stop: Stop, isUnordered: boolean): string {
+  if (stop.leg_m !== null) {
+    const way = { way: sayLength(stop.leg_m) };
+    return say(stop.stairs ? 'walkWayStairs' : 'walkWay', way);
+  }
+  if (!stop.unreached || isUnordered) return '';
+  const reason = `walkNo-${stop.unreached}` as Key;
+  return say('walkUnreached', { why: say(reason) });
+}
+
+/** What the newest row of a device says. */
+export function sayRow(row: Entry): string {
+  const parts: string[] = [];
+  for (const shows of ['level_dbm', 'bars', 'percent'] as const) {
+    const cell = row[shows];
+    if (cell !== undefined) {
+      const value = Number(cell);
+      parts.push(Number.isFinite(value) ? sayShown(shows, value) : cell);
+    }
+  }
+  if (row.heard) parts.push(row.heard);
+  if (row.trips) parts.push(say('walkTrips'));
+  if (row.restores) parts.push(say('walkRestores'));
+  if (row.tamper) parts.push(say('walkTamper'));
+  if (row.note) parts.push(row.note);
+  if (row.time) parts.push(row.time.replace('T', ' '));
+  return parts.join(', ');
+}
