@@ -173,8 +173,10 @@ fn bars_and_per_cent_are_read_once_they_are_declared() {
 #[test]
 fn what_is_accepted_is_one_step_of_undo() {
     let served = Served::shipped("foil-garage");
-    let readings =
-        fs::read(fixtures::floorplan("foil-garage").with_file_name("foil-garage-readings.csv"));
+    let readings = fs::read(
+        std::path::Path::new(&fixtures::floorplan("foil-garage"))
+            .with_file_name("foil-garage-readings.csv"),
+    );
     fs::write(served.folder.path().join("plan-readings.csv"), readings.unwrap()).unwrap();
     let mut page = served.page("a");
     page.say(&json!({"type": "accept"}));
