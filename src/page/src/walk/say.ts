@@ -42,9 +42,10 @@ export function sayExpected(stop: Stop, shows: Shows): string[] {
 }
 
 /** The way to a device, or why there is none. */
-export function sayWay(stop: Stop, isUnordered: boolean): string {
+export function sayWay(stop: Stop, isFirst: boolean, isUnordered: boolean): string {
   if (stop.leg_m !== null) {
     const way = { way: sayLength(stop.leg_m) };
+    if (isFirst) return say('walkWayFirst', way);
     return say(stop.stairs ? 'walkWayStairs' : 'walkWay', way);
   }
   if (!stop.unreached || isUnordered) return '';

@@ -69,6 +69,7 @@ function Walk() {
           {refused.what}; {refused.fix}
         </p>
       )}
+      {stop.value && <Progress />}
       {stop.value && <Device key={stop.value.id} at={stop.value} />}
       {walk.value && !walk.value.refused && (
         <>
@@ -121,7 +122,7 @@ function Progress() {
 }
 
 function Device({ at }: { at: Stop }) {
-  const way = sayWay(at, walk.value?.unordered !== null);
+  const way = sayWay(at, place.value === 0, walk.value?.unordered !== null);
   const scales = walk.value?.scales;
   const most = scales?.bars?.length ?? null;
   const known = UNITS.filter(
@@ -131,16 +132,23 @@ function Device({ at }: { at: Stop }) {
   const showing = known.some((unit) => unit.shows === shows.value) ? shows.value : 'level_dbm';
   const refused = refusals.value[at.id];
   const field = useId();
+  const name = useId();
+  const form = useRef<HTMLFormElement>(null);
+  useEffect(() => {
+    const first = form.current?.querySelector<HTMLElement>('.walk-shown input, .walk-name');
+    first?.focus({ preventScroll: true });
+    form.current?.closest('dialog')?.scrollTo(0, 0);
+  }, []);
   return (
     <form
+      ref={form}
       class="walk-device"
       onSubmit={(event) => {
         event.preventDefault();
         next();
       }}
     >
-      <Progress />
-      <h3 class="walk-name" aria-live="polite">
+      <h3 class="walk-name" id={name} tabIndex={-1}>
         {nameOf(at)}
       </h3>
       <p lang={foreign(walk.value)}>{at.place}</p>
@@ -150,14 +158,6 @@ function Device({ at }: { at: Stop }) {
           <strong>{say('walkReadAt', { repeater: at.at_name })}</strong>
         </p>
       )}
-      {at.see && <p lang={foreign(walk.value)}>{at.see}</p>}
-      <fieldset class="row walk-ticks">
-        <legend>{say('walkTried')}</legend>
-        <Tick what="trips" words={say('walkTrips')} />
-        <Tick what="restores" words={say('walkRestores')} />
-        <Tick what="tamper" words={say('walkTamper')} />
-        <Tick what="isDoorOpen" words={say('walkDoorOpen')} />
-      </fieldset>
       <div class="walk-expected">
         {sayExpected(at, showing).map((line) => (
           <p key={line}>{line}</p>
@@ -179,6 +179,15 @@ function Device({ at }: { at: Stop }) {
           </button>
         ))}
       </fieldset>
+      <div class="row walk-heard">
+        <Heard is="yes" words={say('walkHeard')} />
+        <Heard is="no" words={say('walkMissed')} />
+      </div>
+      {refused && (
+        <p class="fault" role="alert" lang="en">
+          {refused.what}; {refused.fix}
+        </p>
+      )}
       {showing !== 'heard' && (
         <>
           <label class="aloud" for={field}>
@@ -192,6 +201,7 @@ function Device({ at }: { at: Stop }) {
             </span>
             <input
               id={field}
+              aria-describedby={name}
               inputMode="none"
               autocomplete="off"
               value={draft.value.shown}
@@ -202,10 +212,14 @@ function Device({ at }: { at: Stop }) {
           <Pad shows={showing} most={most} />
         </>
       )}
-      <div class="row walk-heard">
-        <Heard is="yes" words={say('walkHeard')} />
-        <Heard is="no" words={say('walkMissed')} />
-      </div>
+      <fieldset class="row walk-ticks">
+        <legend>{say('walkTried')}</legend>
+        <Tick what="trips" words={say('walkTrips')} />
+        <Tick what="restores" words={say('walkRestores')} />
+        <Tick what="tamper" words={say('walkTamper')} />
+        <Tick what="isDoorOpen" words={say('walkDoorOpen')} />
+      </fieldset>
+      {at.see && <p lang={foreign(walk.value)}>{at.see}</p>}
       <label class="walk-note">
         {say('walkNote')}
         <input
@@ -215,11 +229,6 @@ function Device({ at }: { at: Stop }) {
           onInput={({ currentTarget }) => enter({ note: currentTarget.value })}
         />
       </label>
-      {refused && (
-        <p class="fault" role="alert" lang="en">
-          {refused.what}; {refused.fix}
-        </p>
-      )}
       {at.row && (
         <p class="quiet walk-row">
           {say('walkRow', { row: sayRow(at.row), rows: at.rows })}{' '}

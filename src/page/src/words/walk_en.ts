@@ -3,9 +3,10 @@
 export const walkEn = {
   walkButton: 'Walk with readings …',
   walkTitle: 'Walk past all devices',
-  walkProgress: 'Device {at} of {all}, {read} read',
+  walkProgress: 'Device {at} of {all}, {read} with a reading',
   walkUnwritten: '{count} not in the file yet',
   walkWay: '{way} from the one before',
+  walkWayFirst: '{way} from the start',
   walkWayStairs: '{way} from the one before, by the stairs',
   walkUnreached: 'Not on the way: {why}',
   'walkNo-outdoors': 'it hangs out of doors',

@@ -5,9 +5,10 @@ import type { walkEn } from './walk_en.ts';
 export const walkEs: Record<keyof typeof walkEn, string> = {
   walkButton: 'Recorrido con lecturas …',
   walkTitle: 'Recorrido por todos los dispositivos',
-  walkProgress: 'Dispositivo {at} de {all}, {read} leídos',
+  walkProgress: 'Dispositivo {at} de {all}, {read} con lectura',
   walkUnwritten: '{count} aún no están en el archivo',
   walkWay: 'a {way} del anterior',
+  walkWayFirst: 'a {way} del inicio',
   walkWayStairs: 'a {way} del anterior, por la escalera',
   walkUnreached: 'Fuera del recorrido: {why}',
   'walkNo-outdoors': 'está al aire libre',

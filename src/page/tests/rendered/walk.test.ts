@@ -79,7 +79,7 @@ test('walked with fingers alone: the same diagnosis as the command has', { skip 
         // In the middle, and everything is still there.
         await page.reload();
         await page.locator('.walk-name').waitFor();
-        await page.getByText(new RegExp(`, ${taken} read`)).waitFor();
+        await page.getByText(new RegExp(`, ${taken} with a reading`)).waitFor();
       }
     }
     assert.ok(taken >= 10, `${taken}`);
