@@ -143,6 +143,7 @@ struct Diagnosed {
 #[derive(Default)]
 struct Known {
     rounds: Vec<((u32, Option<String>), Result<Round, String>)>,
+    tests: Vec<(u32, Vec<TestRow>)>,
     diagnoses: Vec<((u32, Vec<u8>), Arc<Diagnosed>)>,
 }
 
@@ -190,11 +191,15 @@ fn sent(hub: &Hub, work: &WalkWork, known: &mut Known) -> Result<(), Refusal> {
         kept(&mut known.rounds, key.clone(), found.map_err(|why| why.to_string()));
     }
     let round = known.rounds.iter().find(|(own, _)| *own == key).map(|(_, round)| round);
-    let model = hub.model().calibrated(plan);
-    let site = Site::new(plan, model, LinkOverride::default(), None).map_err(refusal)?;
-    let assessment = Assessment::of_devices(&site, &BTreeMap::new()).map_err(refusal)?;
-    let tests = test_rows(&assessment, &site);
-    let walk = Walk { plan, tests: &tests, file: &file, words: Words { language: work.language } };
+    if !known.tests.iter().any(|(own, _)| *own == work.version) {
+        let model = hub.model().calibrated(plan);
+        let site = Site::new(plan, model, LinkOverride::default(), None).map_err(refusal)?;
+        let assessment = Assessment::of_devices(&site, &BTreeMap::new()).map_err(refusal)?;
+        kept(&mut known.tests, work.version, test_rows(&assessment, &site));
+    }
+    let tests = known.tests.iter().find(|(own, _)| *own == work.version);
+    let tests = tests.map(|(_, tests)| tests.as_slice()).unwrap_or_default();
+    let walk = Walk { plan, tests, file: &file, words: Words { language: work.language } };
     hub.walk_says(work, "walk", walk.members(work, round));
     let key = (work.version, bytes);
     let before = known.diagnoses.iter().find(|(own, _)| *own == key);

@@ -124,7 +124,12 @@ fn what_is_faulty_is_refused_and_nothing_is_lost() {
         let message = json!({"type": "reading", "seq": 1, "file": name, "entry": good});
         assert!(refused(&mut page, &message).contains("bare name"), "{name}");
     }
-    for text in ["[{\"sensor\": 1, \"heard\": true}]", "nothing of the sort\n1,2\n", "\u{0}\u{1}"] {
+    for text in [
+        "[{\"sensor\": 1, \"heard\": true}]",
+        "nothing of the sort\n1,2\n",
+        "name,price,note\ncontact,25.00,\n",
+        "\u{0}\u{1}",
+    ] {
         fs::write(&file, text).unwrap();
         refused(&mut page, &reading(8, &good));
         assert_eq!(fs::read(&file).unwrap(), text.as_bytes());

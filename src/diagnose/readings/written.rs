@@ -167,10 +167,12 @@ impl Sheet {
                 Holds::OpenQuote => break,
             };
             let columns: Vec<_> = names.iter().map(|name| Column::of(name)).collect();
-            if !columns
-                .iter()
-                .flatten()
-                .any(|column| matches!(column, Column::Sensor | Column::Name))
+            // What is a table of something else stays one.
+            let has =
+                |wanted: &dyn Fn(Column) -> bool| columns.iter().flatten().any(|c| wanted(*c));
+            let is_shown = |column: Column| column.is_value() && column != Column::Note;
+            if !has(&|column| column == Column::Sensor)
+                && !(has(&|column| column == Column::Name) && has(&is_shown))
             {
                 break;
             }

@@ -63,10 +63,14 @@ export function sayRow(row: Entry): string {
       parts.push(Number.isFinite(value) ? sayShown(shows, value) : cell);
     }
   }
-  if (row.heard) parts.push(row.heard);
-  if (row.trips) parts.push(say('walkTrips'));
-  if (row.restores) parts.push(say('walkRestores'));
-  if (row.tamper) parts.push(say('walkTamper'));
+  const heard = row.heard?.toLowerCase();
+  if (heard) {
+    const isYes = ['yes', 'y', '1', 'true', 'heard', 'ok', 'received'].includes(heard);
+    parts.push(isYes ? say('walkHeard') : heard.includes('lost') ? heard : say('walkMissed'));
+  }
+  if (row.trips === 'yes') parts.push(say('walkTrips'));
+  if (row.restores === 'yes') parts.push(say('walkRestores'));
+  if (row.tamper === 'yes') parts.push(say('walkTamper'));
   if (row.note) parts.push(row.note);
   if (row.time) parts.push(row.time.replace('T', ' '));
   return parts.join(', ');

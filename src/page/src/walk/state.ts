@@ -14,6 +14,8 @@ interface Kept {
   at: string | null;
   shows: Shows;
   drafts: Record<string, Draft>;
+  /** The file of readings, once there is something in it. */
+  paper: string | null;
   /** Rows that the program has not confirmed yet. */
   waiting: { file: string; stop: string; entry: Entry }[];
 }
@@ -26,6 +28,7 @@ const NONE: Kept = {
   at: null,
   shows: 'level_dbm',
   drafts: {},
+  paper: null,
   waiting: [],
 };
 
@@ -64,10 +67,8 @@ export const isRead = ({ id, rows }: Stop): boolean =>
   rows > 0 || kept.value.waiting.some((one) => one.stop === id);
 export const readCount = computed(() => stops.value.filter(isRead).length);
 export const unwritten = computed(() => kept.value.waiting.length);
-/** The file of readings, once there is something in it. */
-export const readingsFile = computed(() =>
-  walk.value?.file && stops.value.some(({ rows }) => rows > 0) ? walk.value.file : null,
-);
+/** The file from which the sheets of the hand-over are filled in. */
+export const readingsFile = computed(() => kept.value.paper);
 
 /** Begins the walk, or goes on with it. */
 export function begin(how: { file?: string | null; from?: string | null } = {}): void {
@@ -165,6 +166,9 @@ function hear(message: ServerMessage): boolean {
   switch (message.type) {
     case 'walk':
       walk.value = message;
+      if (message.stops) {
+        keep({ paper: message.stops.some(({ rows }) => rows > 0) ? message.file : null });
+      }
       return true;
     case 'diagnosis':
       diagnosis.value = message;
