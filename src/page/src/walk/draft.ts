@@ -3,7 +3,7 @@
 import type { Entry, Stop } from './messages.ts';
 
 /** What the panel shows. */
-export type Shows = 'level_dbm' | 'bars' | 'percent' | 'heard';
+export type Shows = 'level_dbm' | 'bars' | 'percent';
 
 export interface Draft {
   /** Digits as they are typed; a level's minus is understood. */
@@ -62,7 +62,7 @@ export function rowOf(draft: Draft, stop: Stop, shows: Shows): Entry {
     if (cell) row[column] = cell;
   };
   set('at', stop.at ?? '');
-  if (shows !== 'heard' && draft.heard !== 'no') set(shows, figureOf(draft.shown, shows));
+  if (draft.heard !== 'no') set(shows, figureOf(draft.shown, shows));
   set('heard', draft.heard);
   set('trips', draft.trips ? 'yes' : '');
   set('restores', draft.restores ? 'yes' : '');

@@ -21,24 +21,14 @@ export function sayShown(shows: Shows, value: number): string {
   }
 }
 
-const figuresOf = (stop: Stop, shows: Shows): Four | null => {
-  if (shows === 'bars') return stop.expected?.bars ?? null;
-  if (shows === 'percent') return stop.expected?.percent ?? null;
-  return shows === 'heard' ? null : (stop.expected?.dbm ?? null);
-};
-
-/** What the panel should show, and from where it passes. */
+/** What the panel should show, from where it passes, and whether it is heard. */
 export function sayExpected(stop: Stop, shows: Shows): string[] {
-  const four = figuresOf(stop, shows);
-  if (!four) {
-    if (!stop.expected) return [];
-    return [say(stop.finding === 'sound' ? 'walkExpectHeard' : 'walkExpectSome')];
-  }
-  const [expected, low, high, pass] = four.map((value) => sayShown(shows, value));
-  return [
-    say('walkExpect', { expected: expected ?? '' }),
-    say('walkRange', { low: low ?? '', high: high ?? '', pass: pass ?? '' }),
-  ];
+  const expects = stop.expected;
+  const four: Four | null = (shows === 'level_dbm' ? expects?.dbm : expects?.[shows]) ?? null;
+  const heard = say(stop.finding === 'sound' ? 'walkExpectHeard' : 'walkExpectSome');
+  if (!four) return expects ? [heard] : [];
+  const [expected = '', low = '', high = '', pass = ''] = four.map((one) => sayShown(shows, one));
+  return [say('walkExpect', { expected }), `${say('walkRange', { low, high, pass })} ${heard}`];
 }
 
 /** The way to a device, or why there is none. */

@@ -35,7 +35,6 @@ const UNITS: { shows: Shows; sign: () => string }[] = [
   { shows: 'level_dbm', sign: () => 'dBm' },
   { shows: 'bars', sign: () => say('walkBars') },
   { shows: 'percent', sign: () => '%' },
-  { shows: 'heard', sign: () => say('walkHeardOnly') },
 ];
 
 export function WalkButton() {
@@ -58,7 +57,7 @@ function Walk() {
   const refused = walk.value?.refused ?? (walk.value ? null : refusals.value['']);
   return (
     <dialog ref={dialog} class="walk" aria-labelledby={id} onClose={end}>
-      <div class="row spread">
+      <div class="row spread walk-head">
         <h2 id={id}>{say('walkTitle')}</h2>
         <button type="button" onClick={() => dialog.current?.close()}>
           {say('close')}
@@ -163,22 +162,24 @@ function Device({ at }: { at: Stop }) {
           <p key={line}>{line}</p>
         ))}
       </div>
-      <fieldset class="row walk-units">
-        <legend class="aloud">{say('walkShows')}</legend>
-        {known.map((unit) => (
-          <button
-            key={unit.shows}
-            type="button"
-            aria-pressed={unit.shows === showing}
-            onClick={() => {
-              choosesShown(unit.shows);
-              enter({ shown: '' });
-            }}
-          >
-            {unit.sign()}
-          </button>
-        ))}
-      </fieldset>
+      {known.length > 1 && (
+        <fieldset class="row walk-units">
+          <legend class="aloud">{say('walkShows')}</legend>
+          {known.map((unit) => (
+            <button
+              key={unit.shows}
+              type="button"
+              aria-pressed={unit.shows === showing}
+              onClick={() => {
+                choosesShown(unit.shows);
+                enter({ shown: '' });
+              }}
+            >
+              {unit.sign()}
+            </button>
+          ))}
+        </fieldset>
+      )}
       <div class="row walk-heard">
         <Heard is="yes" words={say('walkHeard')} />
         <Heard is="no" words={say('walkMissed')} />
@@ -188,30 +189,26 @@ function Device({ at }: { at: Stop }) {
           {refused.what}; {refused.fix}
         </p>
       )}
-      {showing !== 'heard' && (
-        <>
-          <label class="aloud" for={field}>
-            {say('walkShown', { unit: UNITS.find((unit) => unit.shows === showing)?.sign() ?? '' })}
-          </label>
-          <div class="row walk-shown">
-            <span aria-hidden="true">
-              {showing === 'level_dbm' && draft.value.shown && !/^[-+−]/.test(draft.value.shown)
-                ? '−'
-                : ''}
-            </span>
-            <input
-              id={field}
-              aria-describedby={name}
-              inputMode="none"
-              autocomplete="off"
-              value={draft.value.shown}
-              aria-invalid={refused ? 'true' : undefined}
-              onInput={({ currentTarget }) => enter({ shown: currentTarget.value, heard: '' })}
-            />
-          </div>
-          <Pad shows={showing} most={most} />
-        </>
-      )}
+      <label class="aloud" for={field}>
+        {say('walkShown', { unit: UNITS.find((unit) => unit.shows === showing)?.sign() ?? '' })}
+      </label>
+      <div class="row walk-shown">
+        <span aria-hidden="true">
+          {showing === 'level_dbm' && draft.value.shown && !/^[-+−]/.test(draft.value.shown)
+            ? '−'
+            : ''}
+        </span>
+        <input
+          id={field}
+          aria-describedby={name}
+          inputMode="none"
+          autocomplete="off"
+          value={draft.value.shown}
+          aria-invalid={refused ? 'true' : undefined}
+          onInput={({ currentTarget }) => enter({ shown: currentTarget.value, heard: '' })}
+        />
+      </div>
+      <Pad shows={showing} most={most} />
       <fieldset class="row walk-ticks">
         <legend>{say('walkTried')}</legend>
         <Tick what="trips" words={say('walkTrips')} />

@@ -164,6 +164,11 @@ for (const locale of ['en-GB', 'es-ES']) {
       assert.deepEqual(small, []);
       const shot = (what: string) => `${SHOTS}walk-${what}-${locale.slice(0, 2)}.png`;
       await page.screenshot({ path: shot('device') });
+      const house = page.locator('dialog.walk > details').first();
+      await house.locator('summary').tap();
+      await house.evaluate((one) => one.scrollIntoView());
+      await page.screenshot({ path: shot('house') });
+      await house.locator('summary').tap();
       for (const summary of await page.locator('dialog.walk > details > summary').all()) {
         await summary.tap();
       }
