@@ -12,15 +12,13 @@ use super::frame::{Answer, House, check_maps, pictures, table_width};
 use super::options::{Format, LENGTHS, PictureOptions, RadioOptions, Word, one_of};
 use super::outputs::Outputs;
 use super::progress::complain;
-use diagnose::readings::{
-    BarScale, PercentScale, ReadingsFile, Scales, read_readings_file, template,
-};
-use diagnose::{Calibration, DeviceEstimate, MOST_READ, ReadingsByChannel, calibrate, causes};
+use diagnose::readings::{BarScale, PercentScale, Scales, read_readings_file, template};
+use diagnose::{DeviceEstimate, calibrate, causes};
 use explain::find;
 use forecast::Finding;
 use plan::Plan;
 use plan::edit::Change;
-use report::{DiagnoseReport, diagnose_table};
+use report::{DiagnoseReport, EARLIER_NOT_USED, diagnose_table, readings_not_used, too_many_read};
 
 const FORMATS: [Word<Format>; 2] =
     [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
@@ -73,11 +71,7 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
     let asked = asked(&house.plan, &options.sensor)?;
     // Ignore an earlier calibration, so that no reading counts twice.
     if house.plan.calibration.take().is_some() {
-        house.doubts.push(
-            "the plan's calibration from earlier readings is not used here; put all readings into \
-             one file"
-                .to_owned(),
-        );
+        house.doubts.push(EARLIER_NOT_USED.to_owned());
     }
     let scales = Scales { bars: options.bars.clone(), percent: options.percent };
     let file = read_readings_file(from, &house.plan, &scales);
@@ -93,21 +87,14 @@ pub(crate) fn run(options: &DiagnoseOptions) -> Result<Answer, CommandError> {
         )));
     }
     let site = house.site(None)?;
-    let read = ReadingsByChannel::new(&site, &file.readings).channels.len();
-    if read > MOST_READ {
-        return Err(CommandError::file(
-            &from.display().to_string(),
-            format!(
-                "it has readings of {read} pairs of device and listener, and at most {MOST_READ} can be weighed together"
-            ),
-            "keep the devices that give trouble and some of their neighbours",
-        ));
+    if let Some((what, fix)) = too_many_read(&site, &file) {
+        return Err(CommandError::file(&from.display().to_string(), what, fix));
     }
     check_maps(&options.pictures, &site)?;
     let calibration = calibrate(&site, &file.readings)?;
     let suspects = causes(&site, &file.readings, &calibration, &asked)?;
     let mut doubts = house.doubts(&site);
-    doubts.extend(unused(&file, &calibration));
+    doubts.extend(readings_not_used(&file, &calibration));
     let change = || Ok(vec![Change::Calibrate(calibration.for_plan(&site))]);
     let copy = house.copy(options.write.as_ref(), change)?;
     let report = DiagnoseReport::new(&site, &file, &calibration, &suspects, doubts);
@@ -132,20 +119,4 @@ fn asked(plan: &Plan, names: &[String]) -> Result<Vec<usize>, CommandError> {
         Ok(number.unwrap_or(usize::MAX))
     };
     names.iter().map(number).collect()
-}
-
-/// The note on readings that count for nothing.
-fn unused(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
-    let lines = &calibration.unused;
-    let shown: Vec<String> = lines.iter().take(5).map(ToString::to_string).collect();
-    let more = if lines.len() > shown.len() { " …" } else { "" };
-    (!lines.is_empty()).then(|| {
-        format!(
-            "{} of {} readings fit no device of the plan at the panel or a repeater, so they are \
-             not used (line {}{more})",
-            lines.len(),
-            file.readings.len(),
-            shown.join(", ")
-        )
-    })
 }

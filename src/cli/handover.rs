@@ -15,9 +15,9 @@ use super::options::{
     within,
 };
 use super::outputs::Outputs;
-use super::progress::progress;
+use super::progress::{complain, progress};
 use super::quote::picture::plan_pictures;
-use diagnose::readings::BarScale;
+use diagnose::readings::{self, BarScale, Scales, read_readings_file};
 use document::Paper;
 use explain::find;
 use forecast::{Assessment, Site};
@@ -101,6 +101,9 @@ pub(crate) struct HandoverOptions {
     /// box for each
     #[arg(long, value_name = "DEVICE,DEVICE,...", value_delimiter = ',', requires = "take_over")]
     keep: Vec<String>,
+    /// Fill in the test sheet from a file of readings, CSV or JSON: the newest row of each device
+    #[arg(long, value_name = "FILE")]
+    readings: Option<PathBuf>,
     /// Levels from which the panel shows 1, 2, 3 ... bars: -105,-95,-85,-75; the test sheet then
     /// gives pass limits in bars as well
     #[arg(long, value_name = "DBM,DBM,...", allow_hyphen_values = true)]
@@ -259,10 +262,27 @@ fn report(
         numbered,
         bars: options.bars.clone(),
         take_over,
+        sheet: sheet(options, &house.plan)?,
         doubts,
     };
     let report = HandoverReport::new(site, &assessment, input).or_usage()?;
     Ok((report, assessment.any_failing()))
+}
+
+/// What was read and tried so far.
+fn sheet(options: &HandoverOptions, plan: &Plan) -> Result<readings::Sheet, CommandError> {
+    let Some(from) = &options.readings else { return Ok(readings::Sheet::new()) };
+    let scales = Scales { bars: options.bars.clone(), percent: None };
+    let file = read_readings_file(from, plan, &scales);
+    for fault in file.faults.iter().chain(&file.warnings) {
+        complain(&fault.to_string());
+    }
+    if file.sheet.is_empty() {
+        let what = "no row of it is of a device of this plan".to_owned();
+        let fix = "give the file that was filled in at the devices";
+        return Err(CommandError::file(&from.display().to_string(), what, fix));
+    }
+    Ok(file.sheet)
 }
 
 /// The documents that are asked for and, beside them, the test sheet as a file of readings.
@@ -285,6 +305,8 @@ fn files(
     let mut files = forms.into_iter().map(file).collect::<Result<Vec<_>, _>>()?;
     let bytes = readings_csv(report).into_bytes();
     // Somebody walks through the house to fill it in.
-    files.push(NewFile { name: format!("{stem}-readings.csv"), bytes, is_form: true });
+    if options.readings.is_none() {
+        files.push(NewFile { name: format!("{stem}-readings.csv"), bytes, is_form: true });
+    }
     Ok(files)
 }

@@ -11,11 +11,47 @@ use crate::table::cautions;
 use diagnose::cause::{Cause, CauseChance, NextTest, Outcome, SensorCauses};
 use diagnose::readings::{ReadingsFile, UnusedNote};
 use diagnose::{
-    Calibration, ConstructionEstimate, DeviceEstimate, DeviceForecast, Estimate, Tally,
+    Calibration, ConstructionEstimate, DeviceEstimate, DeviceForecast, Estimate, MOST_READ,
+    ReadingsByChannel, Tally,
 };
 use forecast::Site;
 use plan::Device;
 use words::Words;
+
+/// What is doubtful where a plan was calibrated before: no reading counts twice.
+pub const EARLIER_NOT_USED: &str = "the plan's calibration from earlier readings is not used here; \
+                                    put all readings into one file";
+
+/// What is wrong, and how to fix it, where a file has more readings than can be weighed together.
+#[must_use]
+pub fn too_many_read(site: &Site<'_>, file: &ReadingsFile) -> Option<(String, &'static str)> {
+    let read = ReadingsByChannel::new(site, &file.readings).channels.len();
+    let what = || {
+        format!(
+            "it has readings of {read} pairs of device and listener, and at most {MOST_READ} can \
+             be weighed together"
+        )
+    };
+    let fix = "keep the devices that give trouble and some of their neighbours";
+    (read > MOST_READ).then(|| (what(), fix))
+}
+
+/// The note on readings that count for nothing.
+#[must_use]
+pub fn readings_not_used(file: &ReadingsFile, calibration: &Calibration) -> Option<String> {
+    let lines = &calibration.unused;
+    let shown: Vec<String> = lines.iter().take(5).map(ToString::to_string).collect();
+    let more = if lines.len() > shown.len() { " …" } else { "" };
+    (!lines.is_empty()).then(|| {
+        format!(
+            "{} of {} readings fit no device of the plan at the panel or a repeater, so they are \
+             not used (line {}{more})",
+            lines.len(),
+            file.readings.len(),
+            shown.join(", ")
+        )
+    })
+}
 
 /// One run of `diagnose`.
 #[derive(Debug, Clone)]

@@ -6,7 +6,7 @@ mod programming;
 mod table;
 mod words;
 
-pub use self::words::concern_words;
+pub use self::words::{concern_words, step_words};
 pub use document::handover_document;
 pub use table::{READINGS_HEADER, handover_table, readings_csv, zones_csv};
 
@@ -21,7 +21,7 @@ use crate::table::{cautions, tenths, too_long};
 use crate::whereabouts::{Places, spot_words};
 use ::words::Words;
 use diagnose::Seen;
-use diagnose::readings::BarScale;
+use diagnose::readings::{BarScale, Sheet, SheetRow};
 use forecast::{Assessment, DeviceResult, RoamResult, Site};
 use job::schedule::{
     AgeYears, AmpereHours, Battery, BatteryError, CellTemperature, EntryDelay, Fixing, Hours, Load,
@@ -49,6 +49,8 @@ pub struct HandoverInput<'a> {
     pub bars: Option<BarScale>,
     /// Where an existing system is taken over: the ids of the devices that are kept.
     pub take_over: Option<BTreeSet<String>>,
+    /// What was read and tried so far, by device; empty where the sheet is to be filled in by hand.
+    pub sheet: Sheet,
     /// What is doubtful in the plan and the site.
     pub doubts: Vec<String>,
 }
@@ -104,6 +106,7 @@ pub struct HandoverReport {
     take_over: Option<BTreeSet<String>>,
     /// The test sheet.
     pub tests: Vec<TestRow>,
+    sheet: Sheet,
     /// What is doubtful in the plan's file and the site.
     doubts: Vec<String>,
     /// What is doubtful in the schedule, the delays and the battery.
@@ -166,6 +169,7 @@ impl HandoverReport {
             bars: input.bars,
             take_over: input.take_over,
             tests: test_rows(assessment, site),
+            sheet: input.sheet,
             doubts: input.doubts,
             warnings,
         })
@@ -212,6 +216,11 @@ impl HandoverReport {
             _ => None,
         };
         (1..=scale.most()).find(|bars| low(*bars).is_some_and(|low| low >= row.pass))
+    }
+
+    /// What was read of a device and tried there.
+    fn entry(&self, row: &TestRow) -> Option<&SheetRow> {
+        self.sheet.get(&row.result.device.id)
     }
 
     fn level(&self, device: &Device) -> String {
@@ -388,6 +397,8 @@ objects! {
         "pass_dbm": row.pass,
         "pass_bars": report.pass_bars(row),
         "finding": row.result.finding,
+        // What was read and tried there, by the columns of a file of readings; null where nothing.
+        "entry": report.entry(row).map(|entry| &entry.cells),
     }
 }
 

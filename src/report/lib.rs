@@ -22,11 +22,13 @@ mod whereabouts;
 
 pub use check::{CheckReport, check_csv, check_geojson, check_table};
 pub use compare::{CompareReport, LinkTrial, compare_csv, compare_table};
-pub use diagnose::{DiagnoseReport, diagnose_table};
+pub use diagnose::{
+    DiagnoseReport, EARLIER_NOT_USED, diagnose_table, readings_not_used, too_many_read,
+};
 pub use explain::{ExplainReport, explain_table};
 pub use handover::{
     BatteryInput, HandoverInput, HandoverReport, READINGS_HEADER, concern_words, handover_document,
-    handover_table, readings_csv, zones_csv,
+    handover_table, readings_csv, step_words, zones_csv,
 };
 pub use import::{ImportMark, ImportReport, import_table};
 pub use json::rounded;
@@ -35,7 +37,7 @@ pub use place::{PlaceReport, place_csv, place_geojson, place_table};
 pub use quote::{LevelPictures, NewRepeater, Quote, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use table::{cautions, counted, fitted, margin_words, numbered, table};
-pub use whereabouts::{place_words, spot_words};
+pub use whereabouts::{device_places, opening_names, place_words, spot_words};
 
 /// The caution that fits on a picture.
 pub const PICTURE_CAUTION: &str = "Estimate only: confirm every device with the panel's own signal \

@@ -157,6 +157,20 @@ pub fn place_words(words: &Words, plan: &Plan, device: &Device) -> String {
     Places::new(plan).of(words, device)
 }
 
+/// Where devices of a plan hang, each as an installer says it.
+#[must_use]
+pub fn device_places(words: &Words, plan: &Plan, devices: &[&Device]) -> Vec<String> {
+    let found = Places::new(plan).devices(devices);
+    found.iter().map(|place| spot_words(words, plan.lengths(), place)).collect()
+}
+
+/// What doors of a plan are called, by their ids.
+#[must_use]
+pub fn opening_names(words: &Words, plan: &Plan, ids: &[String]) -> Vec<String> {
+    let places = Places::new(plan);
+    ids.iter().map(|id| places.opening(words, id)).collect()
+}
+
 /// A place as an installer says it: "Hall side of the Kitchen wall, 0.55 m left of the door frame,
 /// 1.50 m up". Without a named room the nearest device stands in.
 #[must_use]

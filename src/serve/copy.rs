@@ -284,19 +284,7 @@ impl Copy {
     /// A new file in the plan's folder with a text, that is still to take its place.
     /// Who may read the plan may read it, and nobody else.
     fn written(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
-        let mut new = tempfile::Builder::new();
-        #[cfg(unix)]
-        if !self.is_named {
-            use std::os::unix::fs::PermissionsExt as _;
-            // All who may read what this user writes.
-            new.permissions(std::fs::Permissions::from_mode(0o666));
-        }
-        let mut file = new.prefix(".drillonce-").tempfile_in(self.folder())?;
-        if let Ok(about) = std::fs::metadata(&self.file) {
-            file.as_file().set_permissions(about.permissions())?;
-        }
-        file.write_all(text.as_bytes())?;
-        Ok(file)
+        new_beside(&self.file, text)
     }
 
     /// The same, on the disk.
@@ -310,6 +298,25 @@ impl Copy {
     pub(crate) fn folder(&self) -> &Path {
         self.file.parent().unwrap_or(Path::new("."))
     }
+}
+
+/// A new file with a text in the folder of another, that is still to take its place; who may read
+/// that one may read it. Where there is none yet, all who may read what this user writes.
+pub(crate) fn new_beside(like: &Path, text: &str) -> io::Result<tempfile::NamedTempFile> {
+    let mut new = tempfile::Builder::new();
+    let about = std::fs::metadata(like);
+    #[cfg(unix)]
+    if about.is_err() {
+        use std::os::unix::fs::PermissionsExt as _;
+        new.permissions(std::fs::Permissions::from_mode(0o666));
+    }
+    let folder = like.parent().unwrap_or(Path::new("."));
+    let mut file = new.prefix(".drillonce-").tempfile_in(folder)?;
+    if let Ok(about) = about {
+        file.as_file().set_permissions(about.permissions())?;
+    }
+    file.write_all(text.as_bytes())?;
+    Ok(file)
 }
 
 /// The lock file of a plan, locked, and the mark of what its file held when the edits began that

@@ -3,8 +3,9 @@
 mod edits;
 mod guests;
 mod papers;
+mod walks;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 
 use serde_json::{Map, Value, json};
@@ -19,6 +20,7 @@ use crate::session::Session;
 use crate::share::{Given, Share};
 use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use crate::take::{Making, Shelf};
+use crate::walk::{Row, entry_of, scales_of};
 use forecast::Model;
 use plan::Plan;
 use words::Language;
@@ -84,6 +86,7 @@ impl Hub {
                 board: Vec::new(),
                 palette,
                 questions: Vec::new(),
+                writes: VecDeque::new(),
                 made: None,
                 notice: None,
                 is_ending: false,
@@ -143,8 +146,9 @@ impl Hub {
         let lowest = state.drawn.plan.as_ref().and_then(|plan| plan.levels.first());
         let level = panel.map(|panel| panel.level).or(lowest.map(|level| level.number));
         let map = (MapKind::Here, level.unwrap_or(0));
-        let (name, tried) = (name.to_owned(), None);
-        let tab = Tab { name, outbox: outbox.clone(), language, guest, map, tried, served: 0 };
+        let (name, tried, walk) = (name.to_owned(), None, None);
+        let kept = outbox.clone();
+        let tab = Tab { name, outbox: kept, language, guest, map, tried, walk, served: 0 };
         outbox.put(Slot::Plan, state.plan_frame());
         state.offer(&tab);
         state.tabs.insert(number, tab);
@@ -215,6 +219,7 @@ impl Hub {
                     state.offer(tab);
                 }
                 self.look_again(state, number);
+                state.walks_again(|tab, _| tab == number);
             }
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
@@ -226,6 +231,15 @@ impl Hub {
             }
             Asked::Share { may } => self.invite(state, number, may),
             Asked::Withdraw {} => self.withdraw(state),
+            Asked::Walk { file, from, ends } => self.walk(state, number, file, from, ends),
+            Asked::Reading { seq, file, entry } => {
+                let row = entry_of(&entry).map(Row::Entry);
+                self.write(state, number, seq, (file, row));
+            }
+            Asked::Scales { seq, file, bars, percent } => {
+                self.write(state, number, seq, (file, scales_of(bars, percent).map(Row::Scales)));
+            }
+            Asked::Accept { file } => self.accept(state, number, file),
             Asked::Start { with, units, name } => self.start(state, number, with, (units, &name)),
         }
         self.news.notify_all();
@@ -431,6 +445,7 @@ impl Hub {
             state.tabs.values().for_each(|tab| tab.outbox.put(Slot::Note, frame.clone()));
             state.notice = Some(frame);
         }
+        self.look_at_readings(&mut state);
     }
 
     /// Ends all work.

@@ -19,6 +19,7 @@ mod outbox;
 mod page;
 mod palette;
 mod questions;
+mod readings;
 mod server;
 mod session;
 mod share;
@@ -27,6 +28,7 @@ mod start;
 mod state;
 mod take;
 mod tries;
+mod walk;
 
 pub use change::changed;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};

@@ -14,6 +14,10 @@
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, `may` and `used`, both null where no key holds);
+//! - to a page that walks: `walk` (`file`, `stops` in walking order, `entries`, `scales`, `faults`
+//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the same
+//!   file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in the
+//!   file; `accepted`;
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
@@ -23,6 +27,8 @@
 //! `tidy` and the commands say, is in English.
 //!
 //! Lengths in messages are in metres. A file at `at` can be fetched for ten minutes.
+
+use std::collections::BTreeMap;
 
 use serde::Deserialize;
 use serde_json::{Map, Value};
@@ -154,6 +160,48 @@ pub enum Asked {
     },
     /// Withdraws that key; only on this machine.
     Withdraw {},
+    /// Walks past all devices, with the readings of a file; in place of a walk before.
+    Walk {
+        /// The bare name of the file beside the plan; the usual one where none is given.
+        #[serde(default)]
+        file: Option<String>,
+        /// The id of the entry at which it begins; in front of the panel where none is given.
+        #[serde(default)]
+        from: Option<String>,
+        /// Whether the walk ends instead.
+        #[serde(default)]
+        ends: bool,
+    },
+    /// A row for the file of readings of a walk.
+    Reading {
+        /// Counts up per tab.
+        seq: u32,
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
+        /// What stands in each column, by the names of the file's heading; `sensor` is an id.
+        entry: BTreeMap<String, String>,
+    },
+    /// What bars and per cent mean in the file of readings of a walk.
+    Scales {
+        /// Counts up per tab.
+        seq: u32,
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
+        /// Levels from which 1, 2, … bars show, as the command reads them.
+        #[serde(default)]
+        bars: Option<String>,
+        /// Levels at 0 and 100 per cent, likewise.
+        #[serde(default)]
+        percent: Option<String>,
+    },
+    /// Puts what the readings say of the house into the plan: one step of undo.
+    Accept {
+        /// As for the walk.
+        #[serde(default)]
+        file: Option<String>,
+    },
     /// Begins a plan that has no file yet and was never edited.
     Start {
         /// With nothing, or an example.

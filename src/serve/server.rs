@@ -28,7 +28,7 @@ use crate::page::PageFile;
 use crate::share::{Share, host};
 use crate::start::empty;
 use crate::take::Making;
-use crate::{live, questions, socket};
+use crate::{live, questions, readings, socket, walk};
 use forecast::Model;
 use units::Lengths;
 
@@ -124,6 +124,8 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
             worker(&hub, "forecast", live::follow),
             worker(&hub, "answers", questions::answer),
             worker(&hub, "papers", Hub::hand_out),
+            worker(&hub, "readings", readings::keep),
+            worker(&hub, "walk", walk::follow),
         ];
         let workers = workers.into_iter().collect::<io::Result<Vec<_>>>()?;
         let (end, ended) = watch::channel(false);

@@ -1,6 +1,6 @@
 //! The state that all pages share: who looks, what is due, and the messages that say it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 use std::process::Child;
 use std::sync::Arc;
 
@@ -17,6 +17,7 @@ use crate::session::Session;
 use crate::share::Given;
 use crate::start::startable;
 use crate::take::Taking;
+use crate::walk::{Walking, Write};
 use import::tape::length_m;
 use words::{Language, Words};
 
@@ -66,6 +67,7 @@ pub(crate) struct Tab {
     pub(crate) guest: Option<Arc<Given>>,
     pub(crate) map: MapChoice,
     pub(crate) tried: Option<Try>,
+    pub(crate) walk: Option<Walking>,
     /// Counts up each time that something was worked out for it.
     pub(crate) served: u64,
 }
@@ -159,6 +161,8 @@ pub(crate) struct State {
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Said)>,
     pub(crate) palette: Palette,
     pub(crate) questions: Vec<(TabNumber, Question)>,
+    /// Rows that are still to be put into files of readings.
+    pub(crate) writes: VecDeque<Write>,
     /// What is being made.
     pub(crate) made: Option<Made>,
     pub(crate) notice: Option<Frame>,

@@ -82,7 +82,7 @@ pub const PRINTED: [&str; 2] = ["printed", "said"];
 pub fn command_line(
     what: Taking,
     options: &Map<String, Value>,
-    papers: [(&str, Option<&Path>); 2],
+    papers: &[(&str, Option<&Path>)],
     plan: &str,
 ) -> Result<Vec<OsString>, Refusal> {
     let (first, known): (&[&str], &[&str]) = match what {
@@ -133,7 +133,7 @@ pub fn command_line(
         let value = value.map(|value| format!("={value}")).unwrap_or_default();
         line.push(format!("--{option}{value}").into());
     }
-    for (option, paper) in papers.into_iter().filter(|_| what == Taking::Quote) {
+    for (option, paper) in papers {
         if let Some(paper) = paper {
             let mut word = OsString::from(format!("--{option}="));
             word.push(paper);

@@ -4,6 +4,7 @@ pub mod conductor;
 pub mod cover;
 pub mod delay;
 pub mod map;
+pub mod order;
 pub mod rank;
 pub mod reach;
 pub mod relays;

@@ -17,3 +17,4 @@ mod session;
 mod steps;
 mod together;
 mod undone;
+mod walk;

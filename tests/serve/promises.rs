@@ -34,7 +34,7 @@ pub fn survives_message(bytes: &[u8]) {
             }
         }
         Ok(Asked::Take { what, options }) => {
-            let papers = [("business", None), ("prices", None)];
+            let papers = &[("business", None), ("prices", None)];
             match command_line(what, &options, papers, "plan.geojson") {
                 Ok(line) => {
                     let words: Vec<&str> = line.iter().map(|word| word.to_str().unwrap()).collect();

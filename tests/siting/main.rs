@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "tables in the test's output")]
 
 mod cover;
+mod order;
 mod plans;
 mod power_run;
 mod relays;

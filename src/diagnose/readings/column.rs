@@ -6,7 +6,8 @@ use input::{fix_name, quoted};
 pub(super) type Words = (String, String);
 
 /// What a column holds, by its plainest name. The name counts where the sensor is left blank; `At`
-/// is the repeater, blank for the panel; levels and noise are in dBm.
+/// is the repeater, blank for the panel; levels and noise are in dBm. Whether a device trips,
+/// restores and reports tamper is for the test sheet, and no reading.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 #[allow(missing_docs, reason = "the names of the columns say it")]
 pub enum Column {
@@ -21,9 +22,12 @@ pub enum Column {
     Heard,
     Noise,
     Note,
+    Trips,
+    Restores,
+    Tamper,
 }
 
-pub(super) const COLUMNS: usize = 11;
+pub(super) const COLUMNS: usize = 14;
 
 /// The names of each column with a space between, the plainest first.
 pub(super) const NAMES: [(Column, &str); COLUMNS] = [
@@ -46,6 +50,9 @@ pub(super) const NAMES: [(Column, &str); COLUMNS] = [
     (Column::Heard, "heard check_in checkin received status result"),
     (Column::Noise, "noise_dbm noise noise_floor noise_floor_dbm noise_level background"),
     (Column::Note, "note notes remark remarks comment comments"),
+    (Column::Trips, "trips opened"),
+    (Column::Restores, "restores closed"),
+    (Column::Tamper, "tamper tampered"),
 ];
 
 impl Column {
@@ -69,6 +76,17 @@ impl Column {
         let plain = plain.trim_end_matches('_');
         let own = NAMES.iter().find(|(_, names)| names.split(' ').any(|name| name == plain));
         own.map(|(column, _)| *column)
+    }
+
+    /// The column of a plainest name.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        NAMES.iter().map(|(column, _)| *column).find(|column| column.name() == name)
+    }
+
+    /// Whether it is for the test sheet alone.
+    pub(super) fn is_tick(self) -> bool {
+        matches!(self, Self::Trips | Self::Restores | Self::Tamper)
     }
 
     /// Whether it holds something that was seen.

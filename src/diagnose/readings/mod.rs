@@ -25,15 +25,19 @@ mod moment;
 mod note;
 mod row;
 mod scales;
+mod sheet;
 mod template;
 mod who;
+mod written;
 
 use std::path::Path;
 
 pub use column::Column;
 pub use row::{MAX_LISTED_ROWS, MAX_READINGS_BYTES, MAX_ROWS, ReadingsFile, UnusedNote};
 pub use scales::{BarScale, PercentScale, ScaleError, Scales};
+pub use sheet::{Sheet, SheetRow};
 pub use template::template;
+pub use written::{Entry, Unwritten, with_entry, with_scales};
 
 use input::{decoded, file_bytes, too_large, with_line_feeds};
 use plan::Plan;

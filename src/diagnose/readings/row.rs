@@ -5,6 +5,7 @@ use super::column::{COLUMNS, Column, NAMES};
 use super::moment::moment;
 use super::note::{self, Note};
 use super::scales::{BARS_FIX, LEVELS_DBM, NOISE_DBM, PERCENT_FIX, Scales};
+use super::sheet::{Sheet, SheetRow};
 use super::who::Who;
 use crate::{Circumstance, Reading, Seen};
 use input::number::quantity;
@@ -51,6 +52,8 @@ pub struct ReadingsFile {
     pub scales: Scales,
     /// Rows that held something, good and bad.
     pub rows: usize,
+    /// What the newest good row of each device says, by the device's id.
+    pub sheet: Sheet,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -169,7 +172,12 @@ impl<'p> Rows<'p> {
     pub(super) fn take(&mut self, place: Place, cells: &Cells<'_>) {
         let is_blank = |column: Column| cells[column as usize].text.trim().is_empty();
         if NAMES.iter().all(|(column, _)| !column.is_value() || is_blank(*column)) {
-            // A row of the template that was not filled in.
+            // A row of the template that was not filled in, but for what was tried there.
+            if NAMES.iter().any(|(column, _)| column.is_tick() && !is_blank(*column)) {
+                let sensor = self.who.find(cells[Column::Sensor as usize].text);
+                let sensor = sensor.map(|sensor| sensor.id.clone());
+                self.note_row(sensor, place, None, cells);
+            }
             return;
         }
         self.file.rows += 1;
@@ -190,6 +198,7 @@ impl<'p> Rows<'p> {
         if !row.is_sound {
             return;
         }
+        self.note_row(sensor.clone(), place, time_min, cells);
         if note.is_left {
             let text = cells[Column::Note as usize].text.trim().to_owned();
             self.file.unused.push(UnusedNote { line: place.number, text });
@@ -219,6 +228,30 @@ impl<'p> Rows<'p> {
             self.file.readings.extend(
                 seen.map(|seen| Reading { remarks: note.remarks, ..reading(Some(sensor), seen) }),
             );
+        }
+    }
+}
+
+impl Rows<'_> {
+    /// Keeps a row for the test sheet, if it is the newest of its device.
+    fn note_row(
+        &mut self,
+        sensor: Option<String>,
+        place: Place,
+        time_min: Option<f64>,
+        cells: &Cells<'_>,
+    ) {
+        let Some(sensor) = sensor else { return };
+        let known = self.file.sheet.entry(sensor).or_default();
+        known.rows += 1;
+        let is_older = known.time_min.zip(time_min).is_some_and(|(known, new)| new < known);
+        if !is_older {
+            let filled =
+                NAMES.iter().map(|(column, _)| (*column, cells[*column as usize].text.trim()));
+            let filled =
+                filled.filter(|(column, text)| *column != Column::Name && !text.is_empty());
+            let cells = filled.map(|(column, text)| (column.name(), text.to_owned())).collect();
+            *known = SheetRow { line: place.number, time_min, cells, rows: known.rows };
         }
     }
 }

@@ -86,6 +86,18 @@ impl BarScale {
         self.edges_dbm.len()
     }
 
+    /// How many bars show at a level.
+    #[must_use]
+    pub fn bars(&self, level: Dbm) -> usize {
+        self.edges_dbm.iter().take_while(|edge| **edge <= level.0).count()
+    }
+
+    /// The levels from which 1, 2, … bars show, dBm.
+    #[must_use]
+    pub fn edges_dbm(&self) -> &[f64] {
+        &self.edges_dbm
+    }
+
     /// What so many bars tell: between their edge and the next, open at both ends of the scale;
     /// `None` for more bars than there are.
     #[must_use]
@@ -113,6 +125,20 @@ impl PercentScale {
             return error("the step must be between 0.001 and 50 %");
         }
         Ok(Self { at_0_dbm: at_0.0, at_100_dbm: at_100.0, step })
+    }
+
+    /// What shows at a level, 0 to 100, in the scale's steps.
+    #[must_use]
+    pub fn percent(&self, level: Dbm) -> f64 {
+        let share = (level.0 - self.at_0_dbm) / (self.at_100_dbm - self.at_0_dbm);
+        let steps = (share * 100.0 / self.step).round();
+        (steps * self.step).clamp(0.0, 100.0)
+    }
+
+    /// The levels at 0 and 100 per cent, dBm, and the step.
+    #[must_use]
+    pub const fn ends_dbm(&self) -> ([f64; 2], f64) {
+        ([self.at_0_dbm, self.at_100_dbm], self.step)
     }
 
     /// What so many per cent tell: half a step to either side, open at 0 and 100; `None` outside.

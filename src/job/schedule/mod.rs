@@ -7,6 +7,7 @@ mod concern;
 mod delays;
 mod mounting;
 mod role;
+mod round;
 mod test_sheet;
 mod zones;
 
@@ -22,5 +23,6 @@ pub use role::{
     Active, ENTRY_REACH_M, NearEntry, Response, Role, Sort, contact_at, is_contact, near_entry,
     proposed_role, sort_of,
 };
+pub use round::{MOST_STOPS, Round, Stop, round};
 pub use test_sheet::{Expected, NINE_IN_TEN_Z, TestRow, TestStep, expected_reading, test_rows};
 pub use zones::{Numbering, Zone, free_numbers, missing_numbers, with_numbers, zones};

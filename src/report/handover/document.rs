@@ -7,9 +7,11 @@ use super::{BatteryFigures, HandoverReport, mounting, programming, up};
 use crate::blocks::{cell, columns, dash, heading, note, number, paragraph, table};
 use crate::json::rounded;
 use crate::table::{cautions, fixed, tenths};
+use diagnose::readings::Column;
 use document::{Block, Cell, Document, Form};
 use forecast::{DeviceResult, Finding};
 use job::pricing::Image;
+use job::schedule::TestRow;
 
 /// The document of a hand-over: plan, order of work, mounting, programming, delays, battery, and
 /// the test sheet on a page of its own. The pictures show a level each.
@@ -190,6 +192,12 @@ fn read_at(report: &HandoverReport, result: &DeviceResult) -> String {
     report.words.test_read_at(name, repeater.map_or(via, |repeater| &repeater.name))
 }
 
+/// What was tried at a device, or a box to tick.
+fn tried(report: &HandoverReport, row: &TestRow, column: Column) -> Cell {
+    let is = report.entry(row).and_then(|entry| entry.is(column));
+    is.map_or(Cell::Tick, |is| cell(words::yes_no(&report.words, is)))
+}
+
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
     let layout = "r0.5 l2.6 c0.7 c0.9 c0.9 r1.6 r1.0 r1.7 l1.0";
@@ -198,21 +206,21 @@ fn tests(report: &HandoverReport) -> Vec<Block> {
         [
             number(result.device.number),
             cell(read_at(report, result)),
-            Cell::Tick,
-            Cell::Tick,
-            Cell::Tick,
+            tried(report, row, Column::Trips),
+            tried(report, row, Column::Restores),
+            tried(report, row, Column::Tamper),
             match (result.finding, words.chance(result.fault_per_year).replace(' ', "\u{a0}")) {
                 (Finding::Sound, chance) => cell(chance),
                 (_, chance) => Cell::Strong(chance),
             },
             cell(words::decibels(row.expected.level.0)),
             Cell::Strong(words::pass(report, row)),
-            Cell::Blank,
+            report.entry(row).map_or(Cell::Blank, |entry| cell(words::entry(words, entry))),
         ]
     });
     let steps: BTreeSet<_> = report.tests.iter().map(|row| row.step).collect();
     let steps = steps.into_iter().map(|step| {
-        let (tried, seen) = words::step(words, step);
+        let (tried, seen) = words::step_words(words, step);
         [cell(tried), cell(seen)]
     });
     vec![

@@ -7,6 +7,7 @@ use crate::json::rounded;
 use crate::table::{fixed, tenths};
 use crate::whereabouts::Places;
 use diagnose::Seen;
+use diagnose::readings::{Column, SheetRow};
 use job::schedule::{Concern, Matter, Role, TestRow, TestStep};
 use plan::Plan;
 use words::Words;
@@ -26,7 +27,8 @@ pub(super) fn yes_no(words: &Words, yes: bool) -> String {
 }
 
 /// A sort of device on the test sheet, how one is tried and what to see.
-pub(super) fn step(words: &Words, step: TestStep) -> (String, String) {
+#[must_use]
+pub fn step_words(words: &Words, step: TestStep) -> (String, String) {
     match step {
         TestStep::Sensor(sort) => (term(words, "tried", sort), term(words, "step", sort)),
         other => (term(words, "tried", other), term(words, "step", other)),
@@ -66,6 +68,23 @@ pub(super) fn pass(report: &HandoverReport, row: &TestRow) -> String {
         Some(1) => words.test_pass_one_bar(&level),
         Some(bars) => words.test_pass_bars(&level, &bars.to_string()),
     }
+}
+
+/// What was read of a device, and when.
+pub(super) fn entry(words: &Words, entry: &SheetRow) -> String {
+    let signs = [(Column::Level, " dBm"), (Column::Bars, ""), (Column::Percent, " %")];
+    let shown = signs.into_iter().filter_map(|(column, sign)| {
+        let figure = entry.cell(column)?.replace('-', "\u{2212}");
+        // Bars are named in the file; a figure alone would be taken for a level.
+        let bars = (column == Column::Bars).then(|| words.test_bars(&figure));
+        Some(bars.unwrap_or_else(|| format!("{figure}{sign}")))
+    });
+    let heard = entry
+        .is(Column::Heard)
+        .map(|heard| if heard { words.test_heard() } else { words.test_missed() });
+    let time = [Column::Date, Column::Time].into_iter().filter_map(|column| entry.cell(column));
+    let time = time.map(|time| time.replace('T', " ").chars().take(16).collect::<String>());
+    shown.chain(heard).chain(time).collect::<Vec<_>>().join(", ")
 }
 
 /// Whole decibels with a minus sign.

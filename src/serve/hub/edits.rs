@@ -57,6 +57,7 @@ impl Hub {
         let tries = state.tabs.values_mut().filter_map(|tab| tab.tried.as_mut());
         tries.for_each(|tried| tried.order = order);
         state.plan_to_all();
+        state.walks_again(|_, _| true);
         self.all_again(state);
     }
 

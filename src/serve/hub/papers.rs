@@ -67,7 +67,16 @@ impl Hub {
         };
         let business = paper("business", ".toml", &self.making.business)?;
         let prices = paper("prices", ".csv", &self.making.prices)?;
-        let papers = [("business", business.as_deref()), ("prices", prices.as_deref())];
+        let readings = match what {
+            // The command runs in another folder.
+            Taking::Handover => paper("readings", ".csv", &None)?.map(std::path::absolute),
+            _ => None,
+        };
+        let readings = readings.transpose().map_err(|why| unmade(&why))?;
+        let papers: &[(&str, Option<&Path>)] = match what {
+            Taking::Quote => &[("business", business.as_deref()), ("prices", prices.as_deref())],
+            _ => &[("readings", readings.as_deref())],
+        };
         let plan = state.copy.name().unwrap_or_else(|| UNNAMED.to_owned());
         let line = command_line(what, &options, papers, &plan)?;
         let begin = || -> io::Result<Made> {

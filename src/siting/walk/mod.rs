@@ -35,6 +35,7 @@ mod corner;
 mod graph;
 mod grid;
 mod index;
+mod legs;
 mod outside;
 mod ring;
 mod route;
@@ -46,6 +47,7 @@ use std::sync::OnceLock;
 
 use geo::Coord;
 
+pub use legs::{Goal, Leg, Legs, Start};
 pub use ring::passable_by_default;
 pub use route::{EntryWalks, NoWalk, Unreached, Walk, Walks};
 pub use settings::{MAX_CORNERS, MAX_ENTRIES, MAX_SIDES, WalkError, WalkSettings};

@@ -84,10 +84,10 @@ pub struct EntryWalks<'a> {
 
 /// The trees of one graph.
 #[derive(Debug)]
-struct Trees<'a> {
-    graph: &'a Graph,
+pub(super) struct Trees<'a> {
+    pub graph: &'a Graph,
     /// One for each entry.
-    trees: Vec<Option<Tree>>,
+    pub trees: Vec<Option<Tree>>,
     /// For each storey, the nodes that some entry reaches.
     reached: Vec<Vec<u32>>,
 }
@@ -103,7 +103,7 @@ impl<'a> Trees<'a> {
         Self::of(map, graph, trees)
     }
 
-    fn of(map: &WalkMap, graph: &'a Graph, trees: Vec<Option<Tree>>) -> Self {
+    pub fn of(map: &WalkMap, graph: &'a Graph, trees: Vec<Option<Tree>>) -> Self {
         let mut reached = vec![Vec::new(); map.building.storeys.len()];
         for (number, node) in (0_u32..).zip(&graph.nodes) {
             let finite = |tree: &Tree| tree.times_s[number as usize].is_finite();
@@ -115,7 +115,7 @@ impl<'a> Trees<'a> {
     }
 
     /// The quickest end at a place for each entry that is asked for.
-    fn ends(
+    pub fn ends(
         &self,
         storey: &Storey,
         number: usize,
@@ -171,7 +171,7 @@ impl<'a> Trees<'a> {
 }
 
 /// The nodes of a tree from the first to one of them.
-fn nodes_to(tree: &Tree, last: u32) -> Vec<u32> {
+pub(super) fn nodes_to(tree: &Tree, last: u32) -> Vec<u32> {
     let before = |node: &u32| Some(tree.before[*node as usize]).filter(|before| before != node);
     let mut nodes: Vec<u32> = std::iter::successors(Some(last), before).collect();
     nodes.reverse();
@@ -179,7 +179,7 @@ fn nodes_to(tree: &Tree, last: u32) -> Vec<u32> {
 }
 
 /// The walk from a place along nodes to another.
-fn walk_along(
+pub(super) fn walk_along(
     map: &WalkMap,
     graph: &Graph,
     entry: &str,

@@ -63,11 +63,10 @@ pub struct WalkError {
 
 impl WalkError {
     /// An error if there is too much of something.
-    pub(super) const fn unless_at_most(
-        what: &'static str,
-        count: usize,
-        most: usize,
-    ) -> Result<(), Self> {
+    ///
+    /// # Errors
+    /// That one.
+    pub const fn unless_at_most(what: &'static str, count: usize, most: usize) -> Result<(), Self> {
         if count > most { Err(Self { what, count, most }) } else { Ok(()) }
     }
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use tempfile::tempdir;
 
 use crate::handover::program::{self, program, shipped_path};
-use crate::run::{Run, names};
+use crate::run::{Run, json_of, list, names};
 
 fn handover(folder: &Path, options: &[&str]) -> Run {
     let out = ["--out", folder.to_str().unwrap()];
@@ -62,6 +62,35 @@ fn a_sheet_that_somebody_filled_in_is_kept() {
     let told = &run.err;
     assert!(told.contains("is kept") && told.contains("--out"), "{told}");
     assert_eq!(names(folder.path()).len(), 3);
+}
+
+#[test]
+fn the_sheet_is_filled_in_from_a_file_of_readings() {
+    let folder = tempdir().unwrap();
+    let file = folder.path().join("filled.csv");
+    let rows = "sensor,time,level_dbm,heard,trips,restores,tamper\n\
+                c-front-door,2026-11-24T09:00:00Z,-61,,yes,yes,\n\
+                c-front-door,2026-11-25T14:30:00Z,-63.5,heard,yes,no,yes\n";
+    fs::write(&file, rows).unwrap();
+    let from = ["--readings", file.to_str().unwrap()];
+    let run = handover(folder.path(), &[&from[..], &["--format", "json"]].concat());
+    let report = json_of(&run.out);
+    let tests = list(&report, "tests");
+    let of = |id: &str| &tests.iter().find(|row| row["id"] == id).unwrap()["entry"];
+    assert_eq!(of("c-front-door")["level_dbm"], "-63.5");
+    assert_eq!(of("c-front-door")["restores"], "no");
+    let blank = tests.iter().filter(|row| row["entry"].is_null()).count();
+    assert_eq!(blank, tests.len() - 1);
+    let run = handover(folder.path(), &[&from[..], &["--format", "html"]].concat());
+    assert_eq!(run.code, Some(0), "{run:?}");
+    let page = fs::read_to_string(folder.path().join("bungalow-handover.html")).unwrap();
+    assert!(page.contains("\u{2212}63.5 dBm, heard, 2026-11-25 14:30"), "the reading");
+    // No empty form beside a sheet that is filled in.
+    assert!(!folder.path().join("bungalow-readings.csv").exists());
+    fs::write(&file, "sensor,level_dbm\nnobody,-61\n").unwrap();
+    let run = handover(folder.path(), &from);
+    assert_eq!(run.code, Some(2), "{run:?}");
+    assert!(run.err.contains("no row of it is of a device of this plan"), "{run:?}");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! The test sheet: what the panel should show, and the file that is filled in.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use drillonce::diagnose::readings::{Scales, read_readings};
 use drillonce::diagnose::{METER_SIGMA, Seen};
@@ -35,6 +35,7 @@ pub fn input<'a>(words: &'a Words, delays: &'a PanelDelays) -> HandoverInput<'a>
         numbered: &[],
         bars: None,
         take_over: None,
+        sheet: BTreeMap::new(),
         doubts: Vec::new(),
     }
 }

@@ -4,6 +4,7 @@ mod faults;
 mod forgiving;
 mod hostile;
 mod promises;
+mod written;
 
 use diagnose::readings::{ReadingsFile, Scales, read_readings};
 

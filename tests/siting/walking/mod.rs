@@ -4,6 +4,7 @@ mod doors;
 mod entries;
 mod fine_grid;
 mod invariants;
+mod legs;
 mod plans;
 mod shipped;
 mod spots;

@@ -1,6 +1,7 @@
 // Messages between the page and the server, version 1. Lengths are metres in plan coordinates.
 
 import type { GuestAsks, InvitedMessage, PresentMessage } from '../guest/messages.ts';
+import type { WalkAnswer, WalkWish } from '../walk/messages.ts';
 import type { Language } from './numbers.ts';
 
 export type Point = [number, number];
@@ -27,6 +28,7 @@ export type Change =
 
 export type ClientMessage =
   | GuestAsks
+  | WalkWish
   | { type: 'hello'; key: string; tab: string; language: Language; secret: string }
   | { type: 'language'; to: Language }
   | { type: 'edit' | 'try'; seq: number; changes: Change[] }
@@ -295,6 +297,7 @@ export interface TakenMessage {
 export type ServerMessage =
   | PresentMessage
   | InvitedMessage
+  | WalkAnswer
   | PaletteMessage
   | MeasuredMessage
   | TidiedMessage

@@ -118,8 +118,17 @@ let seq = 0;
 /** Numbers of the last tries: their answers are of what is in the hand. */
 const tries = new Set<number>();
 
-const send = (message: ClientMessage): boolean =>
+export const send = (message: ClientMessage): boolean =>
   maySend(message.type) && (link?.send(message) ?? false);
+
+/** A number for a message that is answered by number. */
+export function numbered(): number {
+  seq += 1;
+  return seq;
+}
+
+/** Who hears a message first; one that says yes is the only one. */
+export const listeners: ((message: ServerMessage) => boolean)[] = [];
 
 /** Connects to the program whose address is in the page's own. */
 export function connect({ host, hash, protocol }: Location): void {
@@ -142,6 +151,7 @@ export function connect({ host, hash, protocol }: Location): void {
 }
 
 function hear(message: ServerMessage): void {
+  if (listeners.some((listener) => listener(message))) return;
   switch (message.type) {
     case 'plan': {
       if (message.undo > 0 || message.features.length > 0) startable.value = null;

@@ -1,9 +1,11 @@
 // The line on top: what was found, and what is done with the whole plan.
 
 import { useEffect, useRef } from 'preact/hooks';
+import { isReading } from '../guest/here.ts';
 import { Phone } from '../guest/phone.tsx';
 import { Who } from '../guest/who.tsx';
 import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
+import { WalkButton } from '../walk/walk.tsx';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Levels } from './levels.tsx';
@@ -128,6 +130,7 @@ function Tools() {
       </button>
       {value && <SaveAs />}
       {value && <TakeAway />}
+      {value && !isReading.value && <WalkButton />}
       <Phone />
     </div>
   );

@@ -4,6 +4,7 @@ import { signal } from '@preact/signals';
 import { decimals } from '../live/numbers.ts';
 import type { Taking } from '../live/protocol.ts';
 import { busy, plan, takeAway, taken, takeRefused } from '../live/state.ts';
+import { readingsFile } from '../walk/state.ts';
 import { type Key, LANGUAGES, language, say } from '../words/words.ts';
 import { Dialog } from './dialog.tsx';
 
@@ -30,7 +31,7 @@ function optionsOf(what: Taking): Record<string, unknown> {
     case 'quote':
       return appendix ? { ...papers, appendix } : papers;
     case 'handover':
-      return papers;
+      return readingsFile.value ? { ...papers, readings: readingsFile.value } : papers;
     case 'readings':
       return { language: papers.language };
   }

@@ -1,6 +1,7 @@
 // Words of the page in English. A place in braces is filled in; every language has the same ones.
 
 import { guestEn } from './guest_en.ts';
+import { walkEn } from './walk_en.ts';
 
 export const en = {
   title: 'drillonce: {plan}',
@@ -430,4 +431,5 @@ export const en = {
   elsewhere: 'About the plan’s file',
 
   ...guestEn,
+  ...walkEn,
 } as const;

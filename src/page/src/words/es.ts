@@ -1,6 +1,7 @@
 // Palabras de la página en español, con los mismos huecos que en inglés.
 
 import { guestEs } from './guest_es.ts';
+import { walkEs } from './walk_es.ts';
 import type { Words } from './words.ts';
 
 export const es: Words = {
@@ -435,4 +436,5 @@ export const es: Words = {
   elsewhere: 'Sobre el archivo del plano',
 
   ...guestEs,
+  ...walkEs,
 };

@@ -1,7 +1,7 @@
 // The page of the real program, which DRILLONCE_BIN names, in a folder of its own.
 
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { BrowserContextOptions, Page } from 'playwright-core';
@@ -31,14 +31,18 @@ async function addressOf(process: ChildProcess): Promise<string> {
   return said.trim();
 }
 
-/** Starts the program without a plan, with more options, and hands its page to a test. */
+const SHIPPED = new URL('../../../../floorplans/', import.meta.url).pathname;
+
+/** Starts the program without a plan, or with a shipped one, with more options, and hands its page to a test. */
 export async function withProgram(
-  options: BrowserContextOptions,
+  { plan, ...options }: BrowserContextOptions & { plan?: string },
   test: (real: Real) => Promise<void>,
   more: string[] = [],
 ): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), 'drillonce-page-'));
-  const args = ['serve', '--new', '--no-open', ...more];
+  const name = `${plan}.geojson`;
+  if (plan) copyFileSync(join(SHIPPED, name), join(folder, name));
+  const args = ['serve', ...(plan ? [name] : ['--new']), '--no-open', ...more];
   const running = spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'ignore'] });
   try {
     const address = await addressOf(running);
@@ -53,7 +57,7 @@ export async function withProgram(
         });
       });
       await page.goto(address);
-      await page.locator('.start').waitFor();
+      await page.locator(plan ? '.mark.panel' : '.start').waitFor();
       await test({ page, folder, complaints, heard });
     });
   } finally {
