@@ -35,6 +35,8 @@ pub enum Taking {
     Pictures,
     /// The customer's quote.
     Quote,
+    /// What the customer is shown of it at the table.
+    Sale,
     /// The sheets of the hand-over.
     Handover,
     /// The test sheet alone, a file of readings to fill in.
@@ -48,6 +50,7 @@ impl Taking {
         match self {
             Self::Pictures => "pictures",
             Self::Quote => "quote",
+            Self::Sale => "sale",
             Self::Handover => "handover",
             Self::Readings => "readings",
         }
@@ -92,6 +95,10 @@ pub fn command_line(
             &["quote"],
             &["language", "date", "number", "valid_days", "appendix", "paper", "format"],
         ),
+        Taking::Sale => (
+            &["quote", "--format=json"],
+            &["language", "date", "number", "valid_days"],
+        ),
         Taking::Handover => (
             &["handover"],
             &[
@@ -133,7 +140,7 @@ pub fn command_line(
         let value = value.map(|value| format!("={value}")).unwrap_or_default();
         line.push(format!("--{option}{value}").into());
     }
-    for (option, paper) in papers.into_iter().filter(|_| what == Taking::Quote) {
+    for (option, paper) in papers.into_iter().filter(|_| matches!(what, Taking::Quote | Taking::Sale)) {
         if let Some(paper) = paper {
             let mut word = OsString::from(format!("--{option}="));
             word.push(paper);
@@ -223,6 +230,7 @@ fn mime(name: &str) -> &'static str {
     match name.rsplit_once('.').map(|(_, ending)| ending) {
         Some("pdf") => "application/pdf",
         Some("png") => "image/png",
+        Some("json") => "application/json",
         Some("csv") => "text/csv; charset=utf-8",
         _ => "application/octet-stream",
     }
