@@ -9,8 +9,9 @@
 //!   `examples`;
 //! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
-//!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
-//!   `saved`;
+//!   made; `tape` (`seq`, `text`, `faults`, `assumed` and the `plan` of a list), and `used` where it
+//!   was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
+//!   `saved`, perhaps with its `list` (`file`, `kept`);
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
@@ -24,6 +25,7 @@
 use serde::Deserialize;
 use serde_json::{Map, Value};
 
+use crate::list;
 use crate::map::MapKind;
 use crate::take::Taking;
 use units::Lengths;
@@ -111,6 +113,19 @@ pub enum Asked {
         seq: u32,
         /// As they were typed.
         texts: Vec<String>,
+    },
+    /// What a tape-measure list makes, as it is typed.
+    Tape {
+        /// Counts up per tab.
+        seq: u32,
+        /// Without it, that of the plan, or one to start from.
+        #[serde(default)]
+        text: Option<String>,
+    },
+    /// Makes such a list the plan: one step of undo.
+    Use {
+        /// The list.
+        text: String,
     },
     /// Puts right what of the drawing is safe to fix.
     Tidy {},
@@ -315,6 +330,12 @@ impl Asked {
                     "lengths are read {MOST_LENGTHS} at a time, of {LONGEST_LENGTH} characters each"
                 );
                 Err(Refusal::new(what, "write shorter lengths, such as 3.2 or 10' 6\""))
+            }
+            Self::Tape { text: Some(text), .. } | Self::Use { text }
+                if text.len() > list::MOST_BYTES =>
+            {
+                let what = format!("the list is longer than {} kB", list::MOST_BYTES >> 10);
+                Err(Refusal::new(what, "make a list for each part of the house"))
             }
             _ => Ok(asked),
         }

@@ -27,7 +27,7 @@ use crate::message::{MOST_BYTES, SUBPROTOCOL};
 use crate::page::PageFile;
 use crate::start::empty;
 use crate::take::Making;
-use crate::{live, questions, socket};
+use crate::{live, private, questions, socket};
 use forecast::Model;
 use units::Lengths;
 
@@ -113,6 +113,7 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
                 (found, NEW_SOURCE.to_owned())
             }
         };
+        private::sweep(&std::env::temp_dir());
         let making = settings.making.clone();
         let hub = Arc::new(Hub::new((found, source), settings.model, making));
         let workers = [

@@ -14,6 +14,7 @@ use crate::copy::is_bare;
 use crate::message::Refusal;
 use crate::outbox::Slot;
 use crate::state::{Made, State, TabNumber};
+use crate::private::private;
 use crate::take::{MOST_BYTES, OUT, PLAN, PRINTED, Taking, command_line};
 
 /// What a plan is called that has no file yet, in the names of what is made of it.
@@ -45,11 +46,7 @@ impl Hub {
             return state.refuse(number, None, &why);
         }
         match self.begun(state, number, what, options) {
-            Ok(made) => {
-                state.made = Some(made);
-                let members = json!({ "what": what.word(), "thousandths": 0 });
-                state.to_one(number, Slot::Busy, &state.note("busy", members));
-            }
+            Ok(made) => state.made = Some(made),
             Err(why) => state.refuse(number, None, &why),
         }
     }
@@ -71,7 +68,7 @@ impl Hub {
         let plan = state.copy.name().unwrap_or_else(|| UNNAMED.to_owned());
         let line = command_line(what, &options, papers, &plan)?;
         let begin = || -> io::Result<Made> {
-            let place = tempfile::Builder::new().prefix("drillonce-").tempdir()?;
+            let (place, held) = private()?;
             let here = place.path().join(PLAN);
             fs::create_dir(&here)?;
             fs::write(here.join(&plan), state.session.text())?;
@@ -80,7 +77,7 @@ impl Hub {
             command.args(line).current_dir(here);
             command.stdin(Stdio::null()).stdout(printed?).stderr(said?);
             let child = command.spawn()?;
-            Ok(Made { number, what, plan: plan.clone(), child, place })
+            Ok(Made { number, what, plan: plan.clone(), child, place, held })
         };
         begin().map_err(|why| {
             let fix = "make room in the folder for temporary files";

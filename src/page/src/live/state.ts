@@ -27,6 +27,7 @@ import type {
   TableMessage,
   TakenMessage,
   Taking,
+  TapeMessage,
   TidiedMessage,
   Units,
 } from './protocol.ts';
@@ -64,6 +65,8 @@ export const tidied = signal<TidiedMessage | 'asked' | null>(null);
 export const startable = signal<StartableMessage | null>(null);
 /** What was taken away last, or is being made. */
 export const taken = signal<TakenMessage | { type: 'asked'; what: Taking } | null>(null);
+/** What the list makes that was sent last, or that the plan is made of it. */
+export const tape = signal<TapeMessage | { type: 'used' } | null>(null);
 /** Why something that was asked for in a place of its own is not done there. */
 export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 /** What is said to a screen reader once. */
@@ -201,6 +204,10 @@ function hear(message: ServerMessage): void {
       if (spots.value === 'asked') spots.value = null;
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;
+      break;
+    case 'tape':
+    case 'used':
+      tape.value = message;
       break;
     case 'saved':
     case 'elsewhere':
@@ -364,6 +371,14 @@ function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
   if (tidied.value === 'asked') tidied.value = null;
   return false;
 }
+
+/** What a list makes; without a text, the list of the plan. */
+export function askTape(text?: string): number | null {
+  seq += 1;
+  return send({ type: 'tape', seq, ...(text === undefined ? {} : { text }) }) ? seq : null;
+}
+/** Makes a list the plan. */
+export const useTape = (text: string): boolean => send({ type: 'use', text });
 
 export const undo = (): boolean => send({ type: 'undo' });
 export const redo = (): boolean => send({ type: 'redo' });

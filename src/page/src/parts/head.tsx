@@ -2,6 +2,8 @@
 
 import { useEffect, useRef } from 'preact/hooks';
 import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
+import { Sale } from '../sale/sale.tsx';
+import { TapeList } from '../tape/tape_list.tsx';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
 import { Levels } from './levels.tsx';
@@ -86,7 +88,10 @@ function SaveAs() {
 
 /** Undo and redo by the usual keys; a text field has an undo of its own. */
 function press(event: KeyboardEvent): void {
-  const isField = event.target instanceof HTMLInputElement && event.target.type !== 'radio';
+  const { target } = event;
+  const isField =
+    target instanceof HTMLTextAreaElement ||
+    (target instanceof HTMLInputElement && target.type !== 'radio');
   if (!(event.ctrlKey || event.metaKey) || event.altKey || isField) return;
   const key = event.key.toLowerCase();
   if (key !== 'z' && key !== 'y') return;
@@ -125,6 +130,8 @@ function Tools() {
       </button>
       {value && <SaveAs />}
       {value && <TakeAway />}
+      {value && <Sale />}
+      {value && <TapeList />}
     </div>
   );
 }

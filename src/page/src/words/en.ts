@@ -1,6 +1,9 @@
 // Words of the page in English. A place in braces is filled in; every language has the same ones.
 
+import { en as sale } from './sale.ts';
+
 export const en = {
+  ...sale,
   title: 'drillonce: {plan}',
   language: 'Language',
   licences: 'Licences of what this page is built with',

@@ -1,8 +1,10 @@
 // Palabras de la página en español, con los mismos huecos que en inglés.
 
+import { es as sale } from './sale.ts';
 import type { Words } from './words.ts';
 
 export const es: Words = {
+  ...sale,
   title: 'drillonce: {plan}',
   language: 'Idioma',
   licences: 'Licencias de lo que compone esta página',

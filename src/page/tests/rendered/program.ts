@@ -1,7 +1,7 @@
 // The page of the real program, which DRILLONCE_BIN names, in a folder of its own.
 
 import { type ChildProcess, execFileSync, spawn } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { copyFileSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { BrowserContextOptions, Page } from 'playwright-core';
@@ -9,6 +9,9 @@ import type { Feature, PlanMessage, TableMessage } from '../../src/live/protocol
 import { skip as noBrowser, opened, until } from './browser.ts';
 
 const program = process.env.DRILLONCE_BIN ?? '';
+
+/** The shipped plans. */
+const PLANS = new URL('../../../../floorplans/', import.meta.url).pathname;
 
 /** Why these tests cannot run. */
 export const skip: string | false =
@@ -31,17 +34,24 @@ async function addressOf(process: ChildProcess): Promise<string> {
   return said.trim();
 }
 
-/** Starts the program without a plan and hands its page to a test. */
+/** Starts the program without a plan, or with a shipped one, and hands its page to a test. */
 export async function withProgram(
-  options: BrowserContextOptions,
+  options: BrowserContextOptions & { shipped?: string; args?: string[] },
   test: (real: Real) => Promise<void>,
 ): Promise<void> {
+  const { shipped, args: more = [], ...asBrowser } = options;
   const folder = mkdtempSync(join(tmpdir(), 'drillonce-page-'));
-  const args = ['serve', '--new', '--no-open'];
+  if (shipped) {
+    copyFileSync(join(PLANS, `${shipped}.geojson`), join(folder, `${shipped}.geojson`));
+    for (const name of ['business.toml', 'prices.csv', 'logo.png']) {
+      copyFileSync(join(PLANS, 'quote', name), join(folder, name));
+    }
+  }
+  const args = ['serve', shipped ? `${shipped}.geojson` : '--new', '--no-open', ...more];
   const running = spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'ignore'] });
   try {
     const address = await addressOf(running);
-    await opened(options, async ({ page, complaints }) => {
+    await opened(asBrowser, async ({ page, complaints }) => {
       const heard: Real['heard'] = { plan: null, table: null };
       page.on('websocket', (socket) => {
         socket.on('framereceived', ({ payload }) => {
@@ -52,7 +62,7 @@ export async function withProgram(
         });
       });
       await page.goto(address);
-      await page.locator('.start').waitFor();
+      await page.locator(shipped ? '.mark.panel' : '.start').waitFor();
       await test({ page, folder, complaints, heard });
     });
   } finally {
