@@ -4,8 +4,10 @@ import { useRef, useState } from 'preact/hooks';
 import { say } from '../words/words.ts';
 import { type OfferLevel, type Shots, shareAt } from './offer.ts';
 
-/** How near an edge a side has no room for its word, per cent. */
-const NO_ROOM = 18;
+/** A side of which less is seen than this has no name, per cent. */
+const LEAST = 8;
+const sideClass = (side: 'before' | 'after', seen: number): string =>
+  `wipe-side ${side}${seen < LEAST ? ' gone' : ''}`;
 
 export function Picture({ shots, hidden }: { shots: Shots; hidden?: boolean }) {
   const [narrow, wide] = shots;
@@ -38,6 +40,10 @@ export function Wipe({ name, without, after }: { name: string; without: Shots; a
   };
   return (
     <figure class="wipe">
+      <div class="wipe-sides">
+        <span class={sideClass('before', at)}>{say('saleWithout')}</span>
+        <span class={sideClass('after', 100 - at)}>{say('saleWith')}</span>
+      </div>
       <div
         ref={frame}
         class="wipe-frame"
@@ -54,8 +60,6 @@ export function Wipe({ name, without, after }: { name: string; without: Shots; a
           <Picture shots={after} />
         </div>
         <div class="wipe-line" style={{ left: `${at}%` }} aria-hidden="true" />
-        {at >= NO_ROOM && <span class="wipe-side before">{say('saleWithout')}</span>}
-        {at <= 100 - NO_ROOM && <span class="wipe-side after">{say('saleWith')}</span>}
       </div>
       <input
         type="range"

@@ -95,7 +95,7 @@ test('it becomes the plan in one step, is kept beside it and found again', { ski
     assert.equal(real.heard.plan?.undo, 1);
     await page.getByRole('button', { name: 'Save as …' }).click();
     await page.locator('#save-rule').waitFor();
-    await page.getByLabel('Name of the file').fill('wren.geojson');
+    await page.getByLabel('File name in the same folder').fill('wren.geojson');
     await page.locator('dialog[open] button[type="submit"]').click();
     await page.getByText('wren.txt').waitFor();
     assert.equal(fileIn(folder, 'wren.txt'), LIST);
@@ -124,7 +124,7 @@ test('another file of that name stays as it is', { skip }, () =>
     await use(page).click({ timeout: 15_000 });
     await page.locator('.mark.panel').waitFor();
     await page.getByRole('button', { name: 'Save as …' }).click();
-    await page.getByLabel('Name of the file').fill('wren.geojson');
+    await page.getByLabel('File name in the same folder').fill('wren.geojson');
     await page.locator('dialog[open] button[type="submit"]').click();
     await page.locator('.notice').getByText('wren.txt').waitFor();
     assert.equal(fileIn(folder, 'wren.txt'), 'my own notes\n');
@@ -148,7 +148,7 @@ test('rooms by the row of the form alone, by touch', { skip }, () =>
       };
       await add('Hall', '2', '5');
       await add('Living room', '4,2', '360cm', 'left-of');
-      await page.locator('.tape-row').getByLabel('Of', { exact: true }).selectOption('Hall');
+      await page.locator('.tape-row select').nth(1).selectOption('Hall');
       await page.locator('.tape-row').getByLabel('Name').fill('Bath');
       await page.getByLabel('Width').fill('2');
       await page.getByLabel('Depth').fill('1.8');
