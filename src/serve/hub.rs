@@ -211,7 +211,9 @@ impl Hub {
             }
             Asked::Use { text } => state.ask(number, Question::UseTape(text)),
             Asked::Measure { seq, texts } => state.measure(number, seq, &texts),
-            Asked::Take { what, options } => self.order(state, number, what, options),
+            Asked::Take { what, options, changes } => {
+                self.order(state, number, what, (options, &changes));
+            }
             Asked::Level { what, number: level, name, floor, ceiling } => {
                 self.level(state, number, (what, level, name), (floor, ceiling));
             }

@@ -10,14 +10,11 @@ use serde_json::{Map, Value, json};
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
-use crate::message::Refusal;
+use crate::message::{MOST_LIST_BYTES, Refusal};
 use forecast::vocabulary;
 use import::{Draft, Kind, Known, STARTER_FT, STARTER_M, Settings};
 use input::{Diagnostic, Diagnostics, decoded, file_bytes};
 use units::Lengths;
-
-/// Most bytes of a list: some thousand lines.
-pub const MOST_BYTES: usize = 64 << 10;
 
 /// The ending of a list's file, which has the plan's name before it.
 const ENDING: &str = "txt";
@@ -100,7 +97,8 @@ impl Listed {
         let assumed = guesses.map(|one| format!("{}: {}; {}", one.about, one.taken, one.fix));
         let assumed: Vec<String> = assumed.collect();
         let plan = self.draft.as_ref().map(|draft| Drawn::read(NAME, &draft.text()).members());
-        let members = [("faults", faults.into()), ("assumed", assumed.into()), ("plan", plan.into())];
+        let members =
+            [("faults", faults.into()), ("assumed", assumed.into()), ("plan", plan.into())];
         members.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
     }
 }
@@ -141,7 +139,7 @@ impl List {
     /// The list beside the plan's file.
     fn found(&mut self, copy: &Copy) -> Option<String> {
         let place = copy.folder().join(copy.name()?).with_extension(ENDING);
-        let bytes = file_bytes(&place, MOST_BYTES, "", "").ok()?;
+        let bytes = file_bytes(&place, MOST_LIST_BYTES, "", "").ok()?;
         // By its first line, not its name: other texts stand beside plans, too.
         if Kind::of("", &bytes) != Some(Kind::Tape) {
             return None;
@@ -175,7 +173,7 @@ impl List {
         let is_there = place.symlink_metadata().is_ok();
         let is_kept = match &known {
             Some((_, bytes)) if is_there => {
-                file_bytes(&place, MOST_BYTES, "", "").is_ok_and(|now| now == *bytes)
+                file_bytes(&place, MOST_LIST_BYTES, "", "").is_ok_and(|now| now == *bytes)
             }
             _ => !is_there,
         };

@@ -25,7 +25,6 @@
 use serde::Deserialize;
 use serde_json::{Map, Value};
 
-use crate::list;
 use crate::map::MapKind;
 use crate::take::Taking;
 use units::Lengths;
@@ -39,6 +38,9 @@ pub const MOST_BYTES: usize = 1 << 20;
 
 /// Most changes of one message.
 pub const MOST_CHANGES: usize = 200;
+
+/// Most bytes of a tape-measure list: some thousand lines.
+pub const MOST_LIST_BYTES: usize = 64 << 10;
 
 /// Most lengths of one message.
 const MOST_LENGTHS: usize = 20;
@@ -154,6 +156,9 @@ pub enum Asked {
         /// Options of the command that makes them.
         #[serde(default)]
         options: Map<String, Value>,
+        /// What is changed of the text before, for this alone.
+        #[serde(default)]
+        changes: Vec<Wish>,
     },
     /// Begins a plan that has no file yet and was never edited.
     Start {
@@ -316,7 +321,9 @@ impl Asked {
             Refusal::new(format!("this message is not understood: {error}"), "reload the page")
         })?;
         match &asked {
-            Self::Edit { changes, .. } | Self::Try { changes, .. }
+            Self::Edit { changes, .. }
+            | Self::Try { changes, .. }
+            | Self::Take { changes, .. }
                 if changes.len() > MOST_CHANGES =>
             {
                 let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
@@ -332,9 +339,9 @@ impl Asked {
                 Err(Refusal::new(what, "write shorter lengths, such as 3.2 or 10' 6\""))
             }
             Self::Tape { text: Some(text), .. } | Self::Use { text }
-                if text.len() > list::MOST_BYTES =>
+                if text.len() > MOST_LIST_BYTES =>
             {
-                let what = format!("the list is longer than {} kB", list::MOST_BYTES >> 10);
+                let what = format!("the list is longer than {} kB", MOST_LIST_BYTES >> 10);
                 Err(Refusal::new(what, "make a list for each part of the house"))
             }
             _ => Ok(asked),

@@ -95,10 +95,9 @@ pub fn command_line(
             &["quote"],
             &["language", "date", "number", "valid_days", "appendix", "paper", "format"],
         ),
-        Taking::Sale => (
-            &["quote", "--format=json"],
-            &["language", "date", "number", "valid_days"],
-        ),
+        Taking::Sale => {
+            (&["quote", "--format=json"], &["language", "date", "number", "valid_days"])
+        }
         Taking::Handover => (
             &["handover"],
             &[
@@ -140,7 +139,9 @@ pub fn command_line(
         let value = value.map(|value| format!("={value}")).unwrap_or_default();
         line.push(format!("--{option}{value}").into());
     }
-    for (option, paper) in papers.into_iter().filter(|_| matches!(what, Taking::Quote | Taking::Sale)) {
+    for (option, paper) in
+        papers.into_iter().filter(|_| matches!(what, Taking::Quote | Taking::Sale))
+    {
         if let Some(paper) = paper {
             let mut word = OsString::from(format!("--{option}="));
             word.push(paper);

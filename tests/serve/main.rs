@@ -13,5 +13,6 @@ mod maps;
 mod outbox;
 mod session;
 mod steps;
+mod tape;
 mod together;
 mod undone;

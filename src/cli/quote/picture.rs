@@ -107,8 +107,7 @@ fn drawn(
         || image(&plan, prints.plan),
         || {
             let pair = changes.map(|without| {
-                let [without, with] =
-                    [without, with].map(|one| image(&argued(one), prints.pair));
+                let [without, with] = [without, with].map(|one| image(&argued(one), prints.pair));
                 Ok::<_, CommandError>([without?, with?])
             });
             (pair.transpose(), key(words, &drafted, prints.key))

@@ -150,11 +150,8 @@ pub(super) fn assumed(words: &Words) -> Vec<String> {
 
 /// What to keep in mind whatever is bought.
 pub(super) fn cautions(words: &Words) -> Block {
-    let lines = vec![
-        words.quote_caution_life(),
-        words.quote_caution_drill(),
-        words.quote_caution_alarm(),
-    ];
+    let lines =
+        vec![words.quote_caution_life(), words.quote_caution_drill(), words.quote_caution_alarm()];
     Block::Notice { title: words.quote_cautions(), lines }
 }
 

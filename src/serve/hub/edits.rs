@@ -215,7 +215,11 @@ impl Hub {
                     }
                     Err(why) => {
                         let what = format!("the plan is saved, but not its list: {why}");
-                        state.refuse(number, None, &Refusal::new(what, "make room, and save again"));
+                        state.refuse(
+                            number,
+                            None,
+                            &Refusal::new(what, "make room, and save again"),
+                        );
                     }
                 }
                 let frame = state.note("saved", saved);

@@ -10,11 +10,12 @@ use std::time::Duration;
 use serde_json::{Map, Value, json};
 
 use super::Hub;
+use crate::change::changed;
 use crate::copy::is_bare;
-use crate::message::Refusal;
+use crate::message::{Refusal, Wish};
 use crate::outbox::Slot;
-use crate::state::{Made, State, TabNumber};
 use crate::private::private;
+use crate::state::{Made, State, TabNumber};
 use crate::take::{MOST_BYTES, OUT, PLAN, PRINTED, Taking, command_line};
 
 /// What a plan is called that has no file yet, in the names of what is made of it.
@@ -39,13 +40,13 @@ impl Hub {
         state: &mut State,
         number: TabNumber,
         what: Taking,
-        options: Map<String, Value>,
+        with: (Map<String, Value>, &[Wish]),
     ) {
         if state.made.is_some() {
             let why = Refusal::new("something is being made already", "wait until it is there");
             return state.refuse(number, None, &why);
         }
-        match self.begun(state, number, what, options) {
+        match self.begun(state, number, what, with) {
             Ok(made) => state.made = Some(made),
             Err(why) => state.refuse(number, None, &why),
         }
@@ -56,7 +57,7 @@ impl Hub {
         state: &State,
         number: TabNumber,
         what: Taking,
-        mut options: Map<String, Value>,
+        (mut options, changes): (Map<String, Value>, &[Wish]),
     ) -> Result<Made, Refusal> {
         let folder = state.copy.folder();
         let mut paper = |name: &str, ending: &str, given: &Option<PathBuf>| {
@@ -66,12 +67,13 @@ impl Hub {
         let prices = paper("prices", ".csv", &self.making.prices)?;
         let papers = [("business", business.as_deref()), ("prices", prices.as_deref())];
         let plan = state.copy.name().unwrap_or_else(|| UNNAMED.to_owned());
+        let text = changed(state.session.text(), changes)?;
         let line = command_line(what, &options, papers, &plan)?;
         let begin = || -> io::Result<Made> {
             let (place, held) = private()?;
             let here = place.path().join(PLAN);
             fs::create_dir(&here)?;
-            fs::write(here.join(&plan), state.session.text())?;
+            fs::write(here.join(&plan), text)?;
             let [printed, said] = PRINTED.map(|name| File::create(place.path().join(name)));
             let mut command = Command::new(&self.making.program);
             command.args(line).current_dir(here);

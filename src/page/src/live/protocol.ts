@@ -50,7 +50,7 @@ export type ClientMessage =
       floor?: number;
       ceiling?: number;
     }
-  | { type: 'take'; what: Taking; options: Record<string, unknown> };
+  | { type: 'take'; what: Taking; options: Record<string, unknown>; changes?: Change[] };
 
 /** What can be taken away from the page. */
 export type Taking = 'pictures' | 'quote' | 'sale' | 'handover' | 'readings';

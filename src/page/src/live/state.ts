@@ -355,9 +355,14 @@ export const setLevel = (how: Omit<Extract<ClientMessage, { type: 'level' }>, 't
   send({ type: 'level', ...how });
 
 /** Has papers and pictures made of the present plan. */
-export function takeAway(what: Taking, options: Record<string, unknown>): void {
+export function takeAway(
+  what: Taking,
+  options: Record<string, unknown>,
+  changes: Change[] = [],
+): void {
   takeRefused.value = null;
-  if (send({ type: 'take', what, options })) taken.value = { type: 'asked', what };
+  if (send({ type: 'take', what, options, ...(changes.length ? { changes } : {}) }))
+    taken.value = { type: 'asked', what };
 }
 
 /** Whether a refusal is of something that shows it itself. */

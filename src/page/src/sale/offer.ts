@@ -1,8 +1,9 @@
 // What the customer is shown: made by the program as the quote is, in the quote's own words.
 
 import { effect, signal } from '@preact/signals';
-import type { Finding, TakenMessage } from '../live/protocol.ts';
-import { plan, takeAway, taken } from '../live/state.ts';
+import type { Change, Feature, Finding, TakenMessage } from '../live/protocol.ts';
+import { keptA, panelOf, plan, takeAway, taken } from '../live/state.ts';
+import { pointOf } from '../plan/places.ts';
 import { language } from '../words/words.ts';
 
 export interface Notice {
@@ -62,6 +63,13 @@ export interface Offer {
   cautions: Notice;
 }
 
+/** What was offered with the panel where it was kept, and how many of its devices are heard. */
+export interface Before {
+  levels: OfferLevel[];
+  heard: number;
+}
+
+export const before = signal<Before | null>(null);
 export const offer = signal<Offer | 'asked' | 'unread' | null>(null);
 /** Files of the business and its prices that were named on the page; none: those of the start. */
 export const papers = signal({ business: '', prices: '' });
@@ -75,10 +83,54 @@ const named = (): Record<string, string> =>
     }),
   );
 
-/** Has it made anew, in the page's language. */
+/** What puts the panel back where it was kept for comparison; nothing where it still hangs there. */
+export function backToKept(kept: Feature | null, now: Feature | null): Change[] {
+  const [was, is] = [kept && pointOf(kept), now && pointOf(now)];
+  if (!kept || !now || !was || !is) return [];
+  const { height } = kept.properties;
+  const isSame = Math.hypot(was[0] - is[0], was[1] - is[1]) < 0.05 && kept.level === now.level;
+  return isSame
+    ? []
+    : [
+        { do: 'set', id: now.id, properties: { height: height ?? null } },
+        { do: 'move', id: now.id, to: was, level: kept.level },
+      ];
+}
+
+const asked = (changes: Change[]): void =>
+  takeAway('sale', { language: language.value, ...named() }, changes);
+
+/** Whether what comes next is of the panel where it was kept. */
+let isBefore = false;
+
+/** Has it made anew, in the page's language; of a panel that was moved since it was kept for
+ * comparison, how it was heard there first. */
 export function askOffer(): void {
+  const back = plan.value ? backToKept(keptA.value?.panel ?? null, panelOf(plan.value)) : [];
   offer.value = 'asked';
-  takeAway('sale', { language: language.value, ...named() });
+  before.value = null;
+  isBefore = back.length > 0;
+  asked(back);
+}
+
+/** How many devices are heard well; without repeaters where there are any. */
+export function heardIn({ devices }: Offer): number {
+  const signals = devices.flatMap(({ devices: all }) =>
+    all.map(({ signal: heard, without }) => without ?? heard),
+  );
+  return signals.filter((heard) => heard?.finding === 'sound').length;
+}
+
+/** How many are heard well as it is offered. */
+export const heardNow = ({ devices }: Offer): number =>
+  devices.flatMap((of) => of.devices).filter((one) => one.signal?.finding === 'sound').length;
+
+/** A level without and with what is offered: the panel's old place and its new one, or without and
+ * with the repeaters; nothing where neither changes anything. */
+export function pairOf(of: OfferLevel, old: Before | null): [Shots, Shots] | null {
+  const was = old?.levels.find(({ number }) => number === of.number);
+  if (was) return [was.without ?? was.plan, of.with ?? of.plan];
+  return of.without && of.with ? [of.without, of.with] : null;
 }
 
 /** Has the quote made of what is shown. */
@@ -108,6 +160,11 @@ effect(() => {
   if (value?.type !== 'taken' || value.what !== 'sale' || value === last) return;
   last = value;
   fetched(value).then((made) => {
-    if (last === value) offer.value = made;
+    if (last !== value) return;
+    if (isBefore && made !== 'unread') {
+      isBefore = false;
+      before.value = { levels: made.levels, heard: heardIn(made) };
+      asked([]);
+    } else offer.value = made;
   });
 });

@@ -138,7 +138,7 @@ function Shown({ of }: { of: Offer }) {
         <section key={level.number} class="sale-level">
           {several && <h3>{level.name}</h3>}
           {several && level.why && <p>{level.why}</p>}
-          <LevelPictures of={level} />
+          <LevelPictures of={level} in={of} />
         </section>
       ))}
       {of.price && <Price of={of.price} />}

@@ -2,7 +2,15 @@
 
 import { useRef, useState } from 'preact/hooks';
 import { say } from '../words/words.ts';
-import { type OfferLevel, type Shots, shareAt } from './offer.ts';
+import {
+  before,
+  heardNow,
+  type Offer,
+  type OfferLevel,
+  pairOf,
+  type Shots,
+  shareAt,
+} from './offer.ts';
 
 /** A side of which less is seen than this has no name, per cent. */
 const LEAST = 8;
@@ -31,7 +39,15 @@ export function Picture({ shots, hidden }: { shots: Shots; hidden?: boolean }) {
   );
 }
 
-export function Wipe({ name, without, after }: { name: string; without: Shots; after: Shots }) {
+/** What stands on either side of the line. */
+interface Sides {
+  name: string;
+  shots: [Shots, Shots];
+  words: [string, string];
+  captions: [string, string];
+}
+
+function Wipe({ name, shots: [without, after], words, captions }: Sides) {
   const frame = useRef<HTMLDivElement>(null);
   const [at, put] = useState(50);
   const follow = ({ clientX }: PointerEvent) => {
@@ -41,8 +57,8 @@ export function Wipe({ name, without, after }: { name: string; without: Shots; a
   return (
     <figure class="wipe">
       <div class="wipe-sides">
-        <span class={sideClass('before', at)}>{say('saleWithout')}</span>
-        <span class={sideClass('after', 100 - at)}>{say('saleWith')}</span>
+        <span class={sideClass('before', at)}>{words[0]}</span>
+        <span class={sideClass('after', 100 - at)}>{words[1]}</span>
       </div>
       <div
         ref={frame}
@@ -67,26 +83,47 @@ export function Wipe({ name, without, after }: { name: string; without: Shots; a
         max={100}
         step={5}
         value={at}
-        aria-label={say('saleWipe', { level: name })}
-        aria-valuetext={say('saleWipeAt', { without: at, with: 100 - at })}
+        aria-label={say('saleWipe', { level: name, one: words[0], other: words[1] })}
+        aria-valuetext={say('saleWipeAt', {
+          one: words[0],
+          other: words[1],
+          left: at,
+          right: 100 - at,
+        })}
         onInput={({ currentTarget }) => put(Number(currentTarget.value))}
       />
       <p class="quiet">{say('saleWipeHow')}</p>
       <figcaption class="wipe-captions">
-        <span>{without[0].caption}</span>
-        <span>{after[0].caption}</span>
+        <span>{captions[0]}</span>
+        <span>{captions[1]}</span>
       </figcaption>
     </figure>
   );
 }
 
-/** The pictures of a level: both under the line where repeaters change anything, else the plan. */
-export function LevelPictures({ of }: { of: OfferLevel }) {
-  const { name, without, with: after } = of;
+/** The pictures of a level: both under the line where what is offered changes anything, else the
+ * plan. */
+export function LevelPictures({ of, in: whole }: { of: OfferLevel; in: Offer }) {
+  const shots = pairOf(of, before.value);
+  const old = before.value;
   return (
     <>
-      {without && after ? (
-        <Wipe name={name} without={without} after={after} />
+      {shots ? (
+        <Wipe
+          name={of.name}
+          shots={shots}
+          words={
+            old ? [say('salePlaceNow'), say('salePlaceNew')] : [say('saleWithout'), say('saleWith')]
+          }
+          captions={
+            old
+              ? [
+                  say('saleHeard', { count: old.heard }),
+                  say('saleHeard', { count: heardNow(whole) }),
+                ]
+              : [shots[0][0].caption, shots[1][0].caption]
+          }
+        />
       ) : (
         <figure class="wipe">
           <Picture shots={of.plan} />

@@ -174,3 +174,30 @@ test('business and prices are named on the page; a wrong one is refused there', 
     assert.equal(await page.locator('.sale-price tfoot tr').count(), 3);
   }),
 );
+
+test('a new place of the panel against the one that was kept', { skip }, () =>
+  withProgram({ shipped: 'corner-shop' }, async (real) => {
+    const { page, complaints } = real;
+    page.setDefaultTimeout(120_000);
+    await page.getByRole('button', { name: 'Keep as A' }).click();
+    await page.locator('.mark.panel').focus();
+    await page.keyboard.press('Enter');
+    for (let step = 0; step < 3; step += 1) await page.keyboard.press('Shift+ArrowLeft');
+    await page.keyboard.press('Enter');
+    await until('an edit', () => real.heard.plan?.undo === 1);
+    await show(page);
+    assert.equal(await page.locator('.wipe-side.before').first().textContent(), 'Panel as it was');
+    const captions = await page.locator('.wipe-captions span').allTextContents();
+    assert.equal(captions.length, 2);
+    for (const caption of captions) assert.match(caption, /^Devices heard well: \d+$/);
+    const shots = await page
+      .locator('.wipe-frame img')
+      .evaluateAll((all) => all.map((one) => (one as HTMLImageElement).src));
+    assert.equal(shots.length, 2);
+    assert.notEqual(shots[0], shots[1]);
+    // The plan itself is as it was left.
+    assert.equal(real.heard.plan?.undo, 1);
+    assert.deepEqual(complaints, []);
+    await page.screenshot({ path: `${SHOTS}sale-place.png` });
+  }),
+);

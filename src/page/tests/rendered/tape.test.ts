@@ -100,8 +100,8 @@ test('it becomes the plan in one step, is kept beside it and found again', { ski
     await page.getByText('wren.txt').waitFor();
     assert.equal(fileIn(folder, 'wren.txt'), LIST);
     // What import makes of the list is the plan.
-    command(folder, 'import', 'wren.txt', '--out=imported');
-    const made = JSON.parse(fileIn(folder, 'imported/wren.geojson')) as { features: object[] };
+    command(folder, 'import', 'wren.txt');
+    const made = JSON.parse(fileIn(folder, 'output/wren.geojson')) as { features: object[] };
     const saved = JSON.parse(fileIn(folder, 'wren.geojson')) as { features: object[] };
     assert.deepEqual(saved.features, made.features);
     await page.getByRole('button', { name: 'Undo' }).click();

@@ -1,6 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { shareAt } from '../../src/sale/offer.ts';
+import type { Feature } from '../../src/live/protocol.ts';
+import { backToKept, type OfferLevel, pairOf, type Shots, shareAt } from '../../src/sale/offer.ts';
 import { lineOf, named, roomsIn, spanOf, withLine } from '../../src/tape/lines.ts';
 
 test('the line of the wipe follows the pointer and stays on the plan', () => {
@@ -44,4 +45,45 @@ test('a line is added at the end, and found by its number', () => {
     [1, 2, 3, 4].map((line) => text.slice(...spanOf(text, line))),
     ['one', 'two words', '', 'four'],
   );
+});
+
+const panel = (at: [number, number], level = 0): Feature => ({
+  id: 'panel',
+  kind: 'panel',
+  level,
+  geometry: { type: 'Point', coordinates: at },
+  properties: { kind: 'panel', height: 1.5 },
+});
+
+test('a panel that was moved since it was kept is put back for the picture before', () => {
+  assert.deepEqual(backToKept(null, panel([1, 2])), []);
+  assert.deepEqual(backToKept(panel([1, 2]), null), []);
+  assert.deepEqual(backToKept(panel([1, 2]), panel([1.01, 2])), []);
+  assert.equal(backToKept(panel([1, 2]), panel([1, 2], 1)).length, 2);
+  assert.deepEqual(backToKept(panel([1, 2]), panel([4, 2])), [
+    { do: 'set', id: 'panel', properties: { height: 1.5 } },
+    { do: 'move', id: 'panel', to: [1, 2], level: 0 },
+  ]);
+});
+
+test('under the line are the old place and the new, or without and with repeaters', () => {
+  const shots = (name: string): Shots => {
+    const shot = { png: name, width: 1, height: 1, alt: '', caption: '' };
+    return [shot, shot];
+  };
+  const level = (name: string, more: Partial<OfferLevel> = {}): OfferLevel => ({
+    number: 0,
+    name,
+    why: null,
+    plan: shots(`${name} plan`),
+    key: shots('key'),
+    ...more,
+  });
+  const both = { without: shots('without'), with: shots('with') };
+  const names = (pair: [Shots, Shots] | null) => pair?.map(([one]) => one.png);
+  assert.equal(pairOf(level('a'), null), null);
+  assert.deepEqual(names(pairOf(level('a', both), null)), ['without', 'with']);
+  const before = (of: OfferLevel) => ({ levels: [of], heard: 1 });
+  assert.deepEqual(names(pairOf(level('a'), before(level('b')))), ['b plan', 'a plan']);
+  assert.deepEqual(names(pairOf(level('a', both), before(level('b', both)))), ['without', 'with']);
 });
