@@ -9,7 +9,7 @@ use std::time::Duration;
 use clap::Args;
 
 use super::error::CommandError;
-use super::files::{Form, document_file, stem};
+use super::files::{Form, NewFile, document_file, stem};
 use super::frame::{Answer, House};
 use super::options::{LANGUAGES, LENGTHS, PAPERS, RadioOptions, Word, day_or_today, one_of};
 use super::outputs::Outputs;
@@ -17,18 +17,26 @@ use super::repeaters::fewest;
 use document::{Document, Paper};
 use forecast::{Assessment, Finding, SiteError, thickness};
 use job::pricing::{Business, PriceList, priced, read_business, read_prices, unpriced, wanted};
-use picture::{Forecasts, level_pictures};
+use picture::{Forecasts, level_pictures, screen_pictures};
 use plan::{DeviceKind, Diagnostic, Plan, Rooms};
-use report::{NewRepeater, Quote, quote};
+use report::{NewRepeater, Quote, offer, quote};
 use siting::reach::Reach;
 use siting::relays::{RelaySettings, at_outlets, given};
 use words::{Date, Language, Words};
 
-const FORMATS: [Word<&[Form]>; 3] = [
-    ("html", "One self-contained page for a browser", &[Form::Html]),
-    ("pdf", "Pages to print", &[Form::Pdf]),
-    ("both", "Both", &[Form::Html, Form::Pdf]),
+const FORMATS: [Word<Written>; 4] = [
+    ("html", "One self-contained page for a browser", Written::Document(&[Form::Html])),
+    ("pdf", "Pages to print", Written::Document(&[Form::Pdf])),
+    ("both", "Both", Written::Document(&[Form::Html, Form::Pdf])),
+    ("json", "What a customer is shown, with its pictures, for a screen", Written::Offer),
 ];
+
+/// What is written.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Written {
+    Document(&'static [Form]),
+    Offer,
+}
 
 #[derive(Debug, Args)]
 #[command(after_help = LENGTHS)]
@@ -61,7 +69,7 @@ pub(crate) struct QuoteOptions {
     paper: Paper,
     /// What to write
     #[arg(long, value_parser = one_of(&FORMATS), default_value = "both")]
-    format: &'static [Form],
+    format: Written,
     /// Folder for the quote, created if missing
     #[arg(long, value_name = "DIR", default_value = "output")]
     out: PathBuf,
@@ -91,6 +99,8 @@ fn number_of(text: &str) -> Result<String, String> {
 pub struct QuoteDocument {
     /// The document.
     pub document: Document,
+    /// The same for a screen, as JSON, if it was asked for.
+    pub offer: Option<String>,
     /// Whether some device will be failing, with the repeaters that are offered.
     pub any_failing: bool,
     /// What is doubtful in the plan, for the installer.
@@ -106,7 +116,13 @@ pub(crate) fn run(options: &QuoteOptions) -> Result<Answer, CommandError> {
     let made = made(options)?;
     let name = format!("{}-quote", stem(&options.plan));
     let file = |form: &Form| document_file(&made.document, *form, options.paper, &name);
-    let files = options.format.iter().map(file).collect::<Result<Vec<_>, _>>()?;
+    let files = match (options.format, made.offer) {
+        (Written::Document(forms), _) => forms.iter().map(file).collect::<Result<Vec<_>, _>>()?,
+        (Written::Offer, offer) => {
+            let bytes = offer.unwrap_or_default().into_bytes();
+            vec![NewFile { name: format!("{name}.json"), bytes, is_form: false }]
+        }
+    };
     let places = files.iter().map(|file| options.out.join(&file.name));
     Ok(Answer {
         written: places.map(|place| format!("{}\n", place.display())).collect(),
@@ -176,17 +192,24 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
     let bare = any_repeater.then(|| house.ready(&bare_plan, None)).transpose()?;
     let bare = bare.map(|site| Assessment::new(&site).map(|forecast| (site, forecast)));
     let bare = bare.transpose()?;
-    let pictures = level_pictures(Forecasts {
+    let forecasts = Forecasts {
         words: &words,
         without: bare.as_ref().map(|(site, forecast)| (site, forecast)),
         with: (&then, &with),
-    })?;
+    };
+    let is_offer = options.format == Written::Offer;
+    let screens = if is_offer { screen_pictures(forecasts)? } else { Vec::new() };
+    // What stands on the first page of the document comes first on a screen.
+    let pictures = match is_offer {
+        true => screens.iter().map(|[narrow, _]| narrow.clone()).collect(),
+        false => level_pictures(forecasts)?,
+    };
     let number = options.number.clone().unwrap_or_else(|| {
         let prefix = business.as_ref().and_then(|business| business.quote_prefix.as_deref());
         own_number(options, prefix.unwrap_or_default(), date)
     });
     let valid_days = options.valid_days.or(business.as_ref().map(|one| one.validity_days));
-    let document = quote(&Quote {
+    let made = Quote {
         words: &words,
         date,
         number: &number,
@@ -201,7 +224,8 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         new: &new,
         proof: answer.proof,
         pictures: &pictures,
-    });
+    };
+    let (document, offer) = (quote(&made), is_offer.then(|| offer(&made, &screens)));
     let failing = with.sensors.iter().chain(&with.two_way);
     let failing = failing.filter(|result| result.finding == Finding::Failing);
     let failing: Vec<&str> = failing.map(|result| result.device.name.as_str()).collect();
@@ -212,7 +236,7 @@ pub(crate) fn made(options: &QuoteOptions) -> Result<QuoteDocument, CommandError
         words.quote_draft_said(&words.names(&failing))
     });
     let doubts = draft.into_iter().chain(house.doubts(&now)).collect();
-    Ok(QuoteDocument { document, any_failing, doubts })
+    Ok(QuoteDocument { document, offer, any_failing, doubts })
 }
 
 /// The number of a quote that is given none: the day and a checksum of what is offered, so that the

@@ -34,7 +34,7 @@ pub use import::{ImportMark, ImportReport, import_table};
 pub use json::rounded;
 pub use live::live_words;
 pub use place::{PlaceReport, place_csv, place_geojson, place_table};
-pub use quote::{LevelPictures, NewRepeater, Quote, quote};
+pub use quote::{LevelPictures, NewRepeater, Quote, offer, quote};
 pub use repeaters::{RepeaterRow, RepeatersReport, repeaters_csv, repeaters_table};
 pub use table::{cautions, counted, fitted, margin_words, numbered, table};
 pub use whereabouts::{device_places, opening_names, place_words, spot_words};

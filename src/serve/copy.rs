@@ -288,7 +288,7 @@ impl Copy {
     }
 
     /// The same, on the disk.
-    fn on_disk(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
+    pub(crate) fn on_disk(&self, text: &str) -> io::Result<tempfile::NamedTempFile> {
         let file = self.written(text)?;
         file.as_file().sync_data()?;
         Ok(file)

@@ -12,6 +12,7 @@ use serde_json::{Map, Value, json};
 
 use crate::copy::Found;
 use crate::drawing::Drawn;
+use crate::list::List;
 use crate::map::{MapKind, is_last};
 use crate::message::{Asked, Refusal};
 use crate::outbox::{Frame, Outbox, Said, Slot};
@@ -85,6 +86,7 @@ impl Hub {
                 last: (0, None),
                 board: Vec::new(),
                 palette,
+                list: List::default(),
                 questions: Vec::new(),
                 writes: VecDeque::new(),
                 made: None,
@@ -224,8 +226,20 @@ impl Hub {
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
             Asked::Repeaters {} => state.ask(number, Question::Repeaters),
+            Asked::Tape { seq, text: Some(text) } => {
+                state.list.is_typed(&text);
+                state.ask(number, Question::Tape(seq, text));
+            }
+            Asked::Tape { seq, text: None } => {
+                let unit = state.drawn.lengths();
+                let text = state.list.text(&state.copy, unit);
+                state.ask(number, Question::Tape(seq, text));
+            }
+            Asked::Use { text } => state.ask(number, Question::UseTape(text)),
             Asked::Measure { seq, texts } => state.measure(number, seq, &texts),
-            Asked::Take { what, options } => self.order(state, number, what, options),
+            Asked::Take { what, options, changes } => {
+                self.order(state, number, what, (options, &changes));
+            }
             Asked::Level { what, number: level, name, floor, ceiling } => {
                 self.level(state, number, (what, level, name), (floor, ceiling));
             }

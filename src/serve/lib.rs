@@ -12,12 +12,14 @@ mod copy;
 mod door;
 mod drawing;
 mod hub;
+mod list;
 mod live;
 mod map;
 mod message;
 mod outbox;
 mod page;
 mod palette;
+mod private;
 mod questions;
 mod readings;
 mod server;
@@ -32,6 +34,7 @@ mod walk;
 
 pub use change::changed;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};
+pub use list::{KeptList, List, Listed};
 pub use map::{HEADER_BYTES, LAST_STAGE, MapHead, MapKind, Stages, bytes, cell};
 pub use message::{
     Asked, Beginning, LanguageWord, LevelWord, MOST_BYTES, MOST_CHANGES, MapWord, Refusal,

@@ -9,8 +9,10 @@
 //!   `examples`;
 //! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
-//!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
-//!   `saved`; `invited` (`address` with its key, `code` as rows of `0` and `1`, `may`);
+//!   made; `tape` (`seq`, `text`, `faults`, `assumed` and the `plan` of a list), and `used` where it
+//!   was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
+//!   `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its key, `code` as
+//!   rows of `0` and `1`, `may`);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, `may` and `used`, both null where no key holds);
@@ -47,6 +49,9 @@ pub const MOST_BYTES: usize = 1 << 20;
 
 /// Most changes of one message.
 pub const MOST_CHANGES: usize = 200;
+
+/// Most bytes of a tape-measure list: some thousand lines.
+pub const MOST_LIST_BYTES: usize = 64 << 10;
 
 /// Most lengths of one message.
 const MOST_LENGTHS: usize = 20;
@@ -125,6 +130,19 @@ pub enum Asked {
         /// As they were typed.
         texts: Vec<String>,
     },
+    /// What a tape-measure list makes, as it is typed.
+    Tape {
+        /// Counts up per tab.
+        seq: u32,
+        /// Without it, that of the plan, or one to start from.
+        #[serde(default)]
+        text: Option<String>,
+    },
+    /// Makes such a list the plan: one step of undo.
+    Use {
+        /// The list.
+        text: String,
+    },
     /// Puts right what of the drawing is safe to fix.
     Tidy {},
     /// Adds a storey, or changes one; lengths in metres above the plan's zero.
@@ -152,6 +170,9 @@ pub enum Asked {
         /// Options of the command that makes them.
         #[serde(default)]
         options: Map<String, Value>,
+        /// What is changed of the text before, for this alone.
+        #[serde(default)]
+        changes: Vec<Wish>,
     },
     /// Makes a key for another device in the network; only on this machine.
     Share {
@@ -363,7 +384,7 @@ impl Asked {
             Refusal::new(format!("this message is not understood: {error}"), "reload the page")
         })?;
         match &asked {
-            Self::Edit { changes, .. } | Self::Try { changes, .. }
+            Self::Edit { changes, .. } | Self::Try { changes, .. } | Self::Take { changes, .. }
                 if changes.len() > MOST_CHANGES =>
             {
                 let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
@@ -377,6 +398,12 @@ impl Asked {
                     "lengths are read {MOST_LENGTHS} at a time, of {LONGEST_LENGTH} characters each"
                 );
                 Err(Refusal::new(what, "write shorter lengths, such as 3.2 or 10' 6\""))
+            }
+            Self::Tape { text: Some(text), .. } | Self::Use { text }
+                if text.len() > MOST_LIST_BYTES =>
+            {
+                let what = format!("the list is longer than {} kB", MOST_LIST_BYTES >> 10);
+                Err(Refusal::new(what, "make a list for each part of the house"))
             }
             _ => Ok(asked),
         }

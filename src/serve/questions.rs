@@ -8,6 +8,7 @@ use serde_json::{Map, Value, json};
 
 use crate::drawing::Drawn;
 use crate::hub::Hub;
+use crate::list::Listed;
 use crate::message::Refusal;
 use crate::state::{Question, TabNumber};
 use crate::tries;
@@ -83,6 +84,19 @@ fn add_to_each(list: Option<&mut Value>, name: &str, values: impl Iterator<Item 
 
 impl Asked<'_> {
     fn answer(&self, question: &Question) -> Answer {
+        match question {
+            Question::Tape(seq, text) => {
+                let mut members = Listed::read(text).members();
+                members.insert("number".to_owned(), (*seq).into());
+                members.insert("text".to_owned(), text.clone().into());
+                return Ok(members);
+            }
+            Question::UseTape(list) => {
+                self.hub.use_list(self.tab, list, Listed::read(list).plan()?);
+                return Ok(Map::new());
+            }
+            _ => {}
+        }
         let Some(plan) = &self.drawn.plan else {
             return Err(Refusal::new("the plan has faults", "put them right first"));
         };
@@ -90,6 +104,8 @@ impl Asked<'_> {
             Question::Explain(id) => self.explained(plan, id),
             Question::Spots => self.spots(plan),
             Question::Repeaters => self.repeaters(plan),
+            // Of no plan; answered above.
+            Question::Tape(..) | Question::UseTape(_) => Ok(Map::new()),
         }
     }
 

@@ -28,7 +28,7 @@ use crate::page::PageFile;
 use crate::share::{Share, host};
 use crate::start::empty;
 use crate::take::Making;
-use crate::{live, questions, readings, socket, walk};
+use crate::{live, private, questions, readings, socket, walk};
 use forecast::Model;
 use units::Lengths;
 
@@ -116,6 +116,7 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
                 (found, NEW_SOURCE.to_owned())
             }
         };
+        private::sweep(&std::env::temp_dir());
         let making = settings.making.clone();
         let share = settings.share.clone();
         let hub = Hub::new((found, source), settings.model, making);

@@ -1,6 +1,7 @@
 //! The state that all pages share: who looks, what is due, and the messages that say it.
 
 use std::collections::{BTreeMap, VecDeque};
+use std::fs::File;
 use std::process::Child;
 use std::sync::Arc;
 
@@ -9,6 +10,7 @@ use tempfile::TempDir;
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
+use crate::list::List;
 use crate::map::MapKind;
 use crate::message::{Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Said, Slot};
@@ -109,6 +111,10 @@ pub enum Question {
     Spots,
     /// The fewest repeaters.
     Repeaters,
+    /// What a list makes: its number, and its text.
+    Tape(u32, String),
+    /// That the plan is made of a list.
+    UseTape(String),
 }
 
 impl Question {
@@ -119,6 +125,8 @@ impl Question {
             Self::Explain(_) => "explain",
             Self::Spots => "spots",
             Self::Repeaters => "repeaters",
+            Self::Tape(..) => "tape",
+            Self::UseTape(_) => "used",
         }
     }
 }
@@ -135,6 +143,9 @@ pub(crate) struct Made {
     pub(crate) child: Child,
     /// Where it does, and where the text stands.
     pub(crate) place: TempDir,
+    /// The lock of that place, held as long as it is in use.
+    #[allow(dead_code, reason = "held, never read")]
+    pub(crate) held: File,
 }
 
 impl Drop for Made {
@@ -160,6 +171,7 @@ pub(crate) struct State {
     /// The last messages about the text as it is.
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Said)>,
     pub(crate) palette: Palette,
+    pub(crate) list: List,
     pub(crate) questions: Vec<(TabNumber, Question)>,
     /// Rows that are still to be put into files of readings.
     pub(crate) writes: VecDeque<Write>,

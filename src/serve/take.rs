@@ -35,6 +35,8 @@ pub enum Taking {
     Pictures,
     /// The customer's quote.
     Quote,
+    /// What the customer is shown of it at the table.
+    Sale,
     /// The sheets of the hand-over.
     Handover,
     /// The test sheet alone, a file of readings to fill in.
@@ -48,6 +50,7 @@ impl Taking {
         match self {
             Self::Pictures => "pictures",
             Self::Quote => "quote",
+            Self::Sale => "sale",
             Self::Handover => "handover",
             Self::Readings => "readings",
         }
@@ -92,6 +95,9 @@ pub fn command_line(
             &["quote"],
             &["language", "date", "number", "valid_days", "appendix", "paper", "format"],
         ),
+        Taking::Sale => {
+            (&["quote", "--format=json"], &["language", "date", "number", "valid_days"])
+        }
         Taking::Handover => (
             &["handover"],
             &[
@@ -223,6 +229,7 @@ fn mime(name: &str) -> &'static str {
     match name.rsplit_once('.').map(|(_, ending)| ending) {
         Some("pdf") => "application/pdf",
         Some("png") => "image/png",
+        Some("json") => "application/json",
         Some("csv") => "text/csv; charset=utf-8",
         _ => "application/octet-stream",
     }

@@ -41,6 +41,12 @@ impl Served {
         Run { code: self.child.wait().unwrap().code(), out, err }
     }
 
+    /// What a system does that is out of memory.
+    pub fn killed(mut self) {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+    }
+
     /// The port of its address.
     pub fn port(&self) -> u16 {
         let rest = self.address.strip_prefix("http://127.0.0.1:").unwrap();

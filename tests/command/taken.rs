@@ -213,11 +213,77 @@ fn what_cannot_be_made_is_refused_and_says_why() {
 }
 
 #[test]
+fn what_the_customer_is_shown_is_what_the_quote_says() {
+    let papers = ["--business=business.toml", "--prices=prices.csv"];
+    let mut place = Place::of("corner-shop", &papers);
+    let date = format!("--date={DATE}");
+    for language in ["en", "es"] {
+        let taken = place.taken("sale", &json!({"date": DATE, "language": language}));
+        let tongue = format!("--language={language}");
+        let quote = [&["quote", &date, &tongue], papers.as_slice()].concat();
+        let json = place.written(&[quote.as_slice(), &["--format=json"]].concat());
+        assert!(taken == json);
+        let offer: Value = serde_json::from_slice(&taken["my house-quote.json"]).unwrap();
+        // Its sums and sentences are those of the quote.
+        let html = place.written(&[quote.as_slice(), &["--format=html"]].concat());
+        let html = String::from_utf8(html["my house-quote.html"].clone()).unwrap();
+        let mut said: Vec<&Value> = vec![&offer["argument"], &offer["price"]["total"]];
+        said.extend(offer["price"]["sums"].as_array().unwrap().iter().map(|sum| &sum["amount"]));
+        for part in ["assumed", "cautions"] {
+            said.extend(offer[part]["lines"].as_array().unwrap());
+        }
+        for text in said {
+            let text = text.as_str().unwrap().replace('\'', "&#39;");
+            assert!(html.contains(&text), "{text}");
+        }
+        // No decibels, and no ids.
+        let mut words = offer.clone();
+        words["levels"] = Value::Null;
+        let words = words.to_string();
+        assert!(!words.contains("dB") && !words.contains("MHz"), "{words}");
+        let pair = ["without", "with"].map(|name| offer["levels"][0][name].as_array().unwrap());
+        for screen in 0..2 {
+            let size = |at: usize| [&pair[at][screen]["width"], &pair[at][screen]["height"]];
+            assert_eq!(size(0), size(1));
+            assert_ne!(pair[0][screen]["png"], pair[1][screen]["png"]);
+        }
+    }
+}
+
+#[test]
+fn what_a_killed_program_left_goes_with_the_next_and_no_more_than_that() {
+    let mut place = Place::of("brick-house", &[]);
+    place.page.say(&json!({"type": "take", "what": "pictures", "options": {}}));
+    let again = place.ordered("readings", &json!({}));
+    assert!(again["what"].as_str().unwrap().contains("already"), "{again}");
+    let temporary = place.temporary.path().to_owned();
+    let [left] = <[String; 1]>::try_from(names(&temporary)).unwrap();
+    // Not ours, whatever they are called.
+    fs::create_dir(temporary.join("drillonce-taken-other")).unwrap();
+    fs::write(temporary.join("drillonce-taken-file"), "x").unwrap();
+    let serve = || {
+        let folder = folder();
+        fs::copy(shipped("workshop"), folder.path().join("a.geojson")).unwrap();
+        let mut command = Command::new(PROGRAM);
+        command.current_dir(folder.path()).env("TMPDIR", &temporary);
+        (Served::by(command.args(["serve", "a.geojson", "--no-open"])), folder)
+    };
+    // As long as it runs, nobody else takes it away.
+    let (other, _folder) = serve();
+    assert!(names(&temporary).contains(&left));
+    other.interrupted();
+    place.served.killed();
+    assert!(names(&temporary).contains(&left));
+    let (next, _folder) = serve();
+    assert_eq!(names(&temporary), ["drillonce-taken-file", "drillonce-taken-other"]);
+    next.interrupted();
+}
+
+#[test]
 fn one_thing_at_a_time_and_ctrl_c_ends_it_and_leaves_nothing() {
     let mut place = Place::of("brick-house", &[]);
     let before = names(place.folder.path());
     place.page.say(&json!({"type": "take", "what": "pictures", "options": {}}));
-    assert_eq!(place.page.wait("busy")["what"], "pictures");
     let again = place.ordered("readings", &json!({}));
     assert!(again["what"].as_str().unwrap().contains("already"), "{again}");
     assert_eq!(names(place.temporary.path()).len(), 1);

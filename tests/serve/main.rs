@@ -15,6 +15,7 @@ mod maps;
 mod outbox;
 mod session;
 mod steps;
+mod tape;
 mod together;
 mod undone;
 mod walk;

@@ -29,6 +29,8 @@ const COVER: Print = Print { room_pt: [480.0, 250.0], ..WHOLE };
 const MOST_ABREAST: usize = 30;
 /// The key, as wide as the page.
 const KEY: Print = Print { digits_pt: 6.7, ..WHOLE };
+/// The key beside pictures of half its width.
+const NARROW_KEY: Print = HALF;
 /// What the pictures are called in a message.
 const NAME: &str = "the picture of the plan";
 /// 216 pixels for an inch: sharp on paper, and small enough for a file that is sent by mail.
@@ -43,37 +45,76 @@ pub(crate) struct Forecasts<'a> {
     pub with: (&'a Site<'a>, &'a Assessment),
 }
 
-/// The pictures of every level that has walls.
+/// How large the pictures of a level are.
+#[derive(Debug, Clone, Copy)]
+struct Prints {
+    plan: Print,
+    pair: Print,
+    key: Print,
+    abreast: bool,
+}
+
+/// A level, and its coverage without repeaters, if there are any, and with them.
+type Draft = (i32, (Option<Picture>, Picture));
+
+/// The pictures of every level that has walls, for a document.
 pub(crate) fn level_pictures(forecasts: Forecasts<'_>) -> Result<Vec<LevelPictures>, CommandError> {
-    let (site, _) = forecasts.with;
-    let drafts = each_level(site.plan, "", |level, tell| {
+    let drawn = drafts(forecasts)?.into_par_iter().map(|draft| {
+        let abreast = draft.1.1.devices.len() <= MOST_ABREAST;
+        let pair = if abreast { HALF } else { WHOLE };
+        drawn(forecasts.words, &draft, Prints { plan: COVER, pair, key: KEY, abreast })
+    });
+    let drawn: Vec<Result<LevelPictures, CommandError>> = drawn.collect();
+    drawn.into_iter().collect()
+}
+
+/// The same for a narrow and a wide screen.
+pub(crate) fn screen_pictures(
+    forecasts: Forecasts<'_>,
+) -> Result<Vec<[LevelPictures; 2]>, CommandError> {
+    let drawn = drafts(forecasts)?.into_par_iter().map(|draft| {
+        let [narrow, wide] = [(HALF, NARROW_KEY), (WHOLE, KEY)].map(|(print, key)| {
+            let prints = Prints { plan: print, pair: print, key, abreast: true };
+            drawn(forecasts.words, &draft, prints)
+        });
+        Ok([narrow?, wide?])
+    });
+    let drawn: Vec<Result<[LevelPictures; 2], CommandError>> = drawn.collect();
+    drawn.into_iter().collect()
+}
+
+fn drafts(forecasts: Forecasts<'_>) -> Result<Vec<Draft>, CommandError> {
+    let drafts = each_level(forecasts.with.0.plan, "", |level, tell| {
         let Some(with) = covered(forecasts.with, level, tell)? else { return Ok(None) };
         let without =
             forecasts.without.map(|forecast| covered(forecast, level, tell)).transpose()?;
         Ok::<_, SiteError>(Some((without.flatten(), with)))
-    })?;
-    let drawn = drafts.into_par_iter().map(|(level, (without, with))| {
-        let plan = plan_of(&with);
-        let changes = without.filter(|without| findings(without) != findings(&with));
-        let abreast = with.devices.len() <= MOST_ABREAST;
-        let print = if abreast { HALF } else { WHOLE };
-        // Without an argument only the plan is shown, which has no ways.
-        let last = if changes.is_some() { &with } else { &plan };
-        let drafted: Vec<&Picture> = changes.iter().chain([last]).collect();
-        let (plan, (pair, key)) = rayon::join(
-            || image(&plan, COVER),
-            || {
-                let pair = changes.as_ref().map(|without| {
-                    let [without, with] = [without, &with].map(|one| image(&argued(one), print));
-                    Ok::<_, CommandError>([without?, with?])
-                });
-                (pair.transpose(), key(forecasts.words, &drafted))
-            },
-        );
-        Ok(LevelPictures { key: key?, level, abreast, plan: plan?, pair: pair? })
     });
-    let drawn: Vec<Result<LevelPictures, CommandError>> = drawn.collect();
-    drawn.into_iter().collect()
+    Ok(drafts?)
+}
+
+fn drawn(
+    words: &Words,
+    (level, (without, with)): &Draft,
+    prints: Prints,
+) -> Result<LevelPictures, CommandError> {
+    let plan = plan_of(with);
+    let changes = without.as_ref().filter(|without| findings(without) != findings(with));
+    // Without an argument only the plan is shown, which has no ways.
+    let last = if changes.is_some() { with } else { &plan };
+    let drafted: Vec<&Picture> = changes.into_iter().chain([last]).collect();
+    let (plan, (pair, key)) = rayon::join(
+        || image(&plan, prints.plan),
+        || {
+            let pair = changes.map(|without| {
+                let [without, with] = [without, with].map(|one| image(&argued(one), prints.pair));
+                Ok::<_, CommandError>([without?, with?])
+            });
+            (pair.transpose(), key(words, &drafted, prints.key))
+        },
+    );
+    let abreast = prints.abreast;
+    Ok(LevelPictures { key: key?, level: *level, abreast, plan: plan?, pair: pair? })
 }
 
 /// The plan of every level that has devices, for print.
@@ -175,7 +216,7 @@ fn sized(
 }
 
 /// The key to the coverage pictures of a level: only what is in them.
-fn key(words: &Words, pictures: &[&Picture]) -> Result<Image, CommandError> {
+fn key(words: &Words, pictures: &[&Picture], print: Print) -> Result<Image, CommandError> {
     let devices = || pictures.iter().flat_map(|picture| &picture.devices);
     let kind = |kind| devices().any(|device| device.kind == kind);
     let link = |wanted: fn(&Link) -> bool| devices().any(|device| wanted(&device.link));
@@ -195,6 +236,6 @@ fn key(words: &Words, pictures: &[&Picture]) -> Result<Image, CommandError> {
         .filter(|(_, _, shown)| *shown)
         .map(|(sample, text, _)| KeyEntry { sample, text })
         .collect();
-    let page = draw::print_key(&entries, KEY).or_unwritten(NAME)?;
+    let page = draw::print_key(&entries, print).or_unwritten(NAME)?;
     sized(page.size_px(), page.png())
 }

@@ -8,6 +8,7 @@ import './style/tools.css';
 import './style/things.css';
 import './style/guest.css';
 import './style/walk.css';
+import './style/sale.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { connect, plan } from './live/state.ts';

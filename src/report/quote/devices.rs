@@ -69,6 +69,12 @@ pub(super) fn sort_word(words: &Words, items: &[String]) -> Option<String> {
     items.iter().find_map(|item| words.term("device", item))
 }
 
+/// What a device is, in the customer's words where there are any.
+pub(super) fn sort_of(words: &Words, device: &Device) -> String {
+    let own = || device.device.clone().unwrap_or_default();
+    sort_word(words, &item_of(device)).unwrap_or_else(own)
+}
+
 /// What is protected, in a sentence: how many devices of each sort there are. `None` for a plan
 /// without devices.
 pub(super) fn protects(quote: &Quote<'_>) -> Option<String> {
@@ -111,7 +117,7 @@ pub(super) fn devices(quote: &Quote<'_>) -> Vec<Block> {
 /// The devices by the place at which the customer looks for them: level by level, on each the rooms
 /// in the order of the plan, and what the plan puts into no room before them. In each place the
 /// panel first, then by number; those without a number last, in plan order.
-fn by_place<'q>(quote: &'q Quote<'_>) -> Vec<(String, Vec<&'q Device>)> {
+pub(super) fn by_place<'q>(quote: &'q Quote<'_>) -> Vec<(String, Vec<&'q Device>)> {
     let plan = quote.site.plan;
     let mut places = Vec::new();
     for level in &plan.levels {
@@ -140,15 +146,13 @@ fn cells(quote: &Quote<'_>, device: &Device) -> [Cell; 6] {
     let words = quote.words;
     let all = quote.with.sensors.iter().chain(&quote.with.two_way);
     let result = all.into_iter().find(|r| r.device.id == device.id);
-    let type_word = sort_word(words, &item_of(device));
-    let own = || device.device.clone().unwrap_or_default();
     let (via, signal) = result.map_or_else(Default::default, |result| {
         (via_name(quote, result), signal_word(words, result.finding))
     });
     [
         cell(mark(quote, device)),
         cell(device.name.clone()),
-        cell(type_word.unwrap_or_else(own)),
+        cell(sort_of(words, device)),
         cell(role_word(words, device)),
         cell(via),
         match result.map(|result| result.finding) {

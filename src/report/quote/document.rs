@@ -12,6 +12,7 @@ use super::price::prices;
 use super::signal::{argument, key, on_cover, other_levels, pair, plan, roams};
 use crate::blocks::{heading, note, paragraph};
 use document::{Block, Document, Form, Weight};
+use words::Words;
 
 /// The quote as a document.
 #[must_use]
@@ -109,7 +110,7 @@ fn reference(quote: &Quote<'_>) -> String {
 }
 
 /// What will not be heard, so that nobody signs without knowing.
-fn left_over(quote: &Quote<'_>) -> Option<Block> {
+pub(super) fn left_over(quote: &Quote<'_>) -> Option<Block> {
     let words = quote.words;
     let left = Quote::missing(quote.with);
     // All in one paragraph: a long list would drive plan and price off the first page.
@@ -125,7 +126,7 @@ fn left_over(quote: &Quote<'_>) -> Option<Block> {
 }
 
 /// What is still to be filled in by hand.
-fn incomplete(quote: &Quote<'_>) -> Option<Block> {
+pub(super) fn incomplete(quote: &Quote<'_>) -> Option<Block> {
     let words = quote.words;
     let mut lines = Vec::new();
     if quote.business.is_none() {
@@ -137,17 +138,29 @@ fn incomplete(quote: &Quote<'_>) -> Option<Block> {
     (!lines.is_empty()).then(|| Block::Notice { title: words.quote_incomplete(), lines })
 }
 
+/// What the quote assumes.
+pub(super) fn assumed(words: &Words) -> Vec<String> {
+    vec![
+        words.quote_assumes_plan(),
+        words.quote_assumes_test(),
+        words.quote_assumes_outlet(),
+        words.quote_assumes_later(),
+    ]
+}
+
+/// What to keep in mind whatever is bought.
+pub(super) fn cautions(words: &Words) -> Block {
+    let lines =
+        vec![words.quote_caution_life(), words.quote_caution_drill(), words.quote_caution_alarm()];
+    Block::Notice { title: words.quote_cautions(), lines }
+}
+
 /// What the quote assumes and leaves out, and the installer's own terms.
 fn conditions(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     let mut blocks = vec![
         heading(2, words.quote_assumes()),
-        Block::List(vec![
-            words.quote_assumes_plan(),
-            words.quote_assumes_test(),
-            words.quote_assumes_outlet(),
-            words.quote_assumes_later(),
-        ]),
+        Block::List(assumed(words)),
         heading(2, words.quote_excludes()),
         Block::List(vec![
             words.quote_excludes_mains(),
@@ -168,14 +181,7 @@ fn conditions(quote: &Quote<'_>) -> Vec<Block> {
 /// What to keep in mind, and the signatures; nobody signs a draft.
 fn closing(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
-    let mut blocks = vec![Block::Notice {
-        title: words.quote_cautions(),
-        lines: vec![
-            words.quote_caution_life(),
-            words.quote_caution_drill(),
-            words.quote_caution_alarm(),
-        ],
-    }];
+    let mut blocks = vec![cautions(words)];
     if quote.is_draft() {
         blocks.push(strong(words.quote_draft_unsigned()));
         return blocks;

@@ -40,7 +40,19 @@ pub(super) fn prices(quote: &Quote<'_>) -> Vec<Block> {
     blocks
 }
 
-fn tax_name(words: &Words, business: &Business) -> String {
+/// What a line is for, in the customer's words.
+pub(super) fn line_name(words: &Words, line: &Line) -> String {
+    match &line.description {
+        Some(description) => description.clone(),
+        None if line.items.is_empty() => words.quote_labour(),
+        None => {
+            let own = || line.items.first().cloned().unwrap_or_default();
+            sort_word(words, &line.items).unwrap_or_else(own)
+        }
+    }
+}
+
+pub(super) fn tax_name(words: &Words, business: &Business) -> String {
     format!("{} {}", business.tax.name, words.percent(business.tax.rate))
 }
 
@@ -50,14 +62,7 @@ fn line_cells(
     line: &Line,
     with_tax: bool,
 ) -> Vec<Cell> {
-    let name = match &line.description {
-        Some(description) => description.clone(),
-        None if line.items.is_empty() => words.quote_labour(),
-        None => {
-            let own = || line.items.first().cloned().unwrap_or_default();
-            sort_word(words, &line.items).unwrap_or_else(own)
-        }
-    };
+    let name = line_name(words, line);
     let places = business.map_or(2, |business| business.currency.decimals);
     let amount = |value: Decimal| cell(words.exact(value, places));
     let mut cells = vec![cell(name), cell(words.exact(line.quantity, 0))];

@@ -26,7 +26,7 @@ pub(super) fn on_cover<'q>(quote: &'q Quote<'_>) -> Option<&'q LevelPictures> {
 }
 
 /// Whether a level has anything of the customer's: a loft that only the radio knows of is no news.
-fn peopled(quote: &Quote<'_>, pictures: &LevelPictures) -> bool {
+pub(super) fn peopled(quote: &Quote<'_>, pictures: &LevelPictures) -> bool {
     devices_on(quote, pictures.level) > 0
 }
 
@@ -134,7 +134,7 @@ pub(super) fn other_levels(quote: &Quote<'_>) -> Vec<Block> {
 }
 
 /// The one sentence of a level: how well it is heard, and what the repeaters change.
-fn why(quote: &Quote<'_>, level: &Level) -> String {
+pub(super) fn why(quote: &Quote<'_>, level: &Level) -> String {
     let words = quote.words;
     let count = Quote::asked(quote.with).filter(|one| one.device.level == level.number).count();
     let (missing, left) = (lacking(quote.bare(), level), lacking(quote.with, level));

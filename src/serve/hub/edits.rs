@@ -8,6 +8,7 @@ use super::Hub;
 use crate::change::changed;
 use crate::copy::SaveError;
 use crate::drawing::Drawn;
+use crate::list::KeptList;
 use crate::message::{Beginning, LevelWord, Refusal, UnitWord, Wish};
 use crate::outbox::Slot;
 use crate::palette::Palette;
@@ -178,6 +179,17 @@ impl Hub {
         self.text_changed(state, number, 0);
     }
 
+    /// Makes what a list says the plan: one step of undo.
+    pub fn use_list(&self, number: TabNumber, list: &str, plan: String) {
+        let mut state = self.state();
+        state.list.is_used(list);
+        let version = state.session.version();
+        state.session.step_to(plan);
+        if state.session.version() != version {
+            self.text_changed(&mut state, number, 0);
+        }
+    }
+
     pub(super) fn save(&self, state: &mut State, number: TabNumber, name: Option<&str>) {
         let text = state.session.text();
         let was_named = state.copy.name().is_some();
@@ -196,7 +208,22 @@ impl Hub {
                     self.read_again(state);
                     self.all_again(state);
                 }
-                let frame = state.note("saved", json!({ "file": file }));
+                let mut saved = json!({ "file": file });
+                match state.list.keep(&state.copy, &file) {
+                    Ok(None) => {}
+                    Ok(Some(KeptList { file, is_kept })) => {
+                        saved["list"] = json!({ "file": file, "kept": is_kept });
+                    }
+                    Err(why) => {
+                        let what = format!("the plan is saved, but not its list: {why}");
+                        state.refuse(
+                            number,
+                            None,
+                            &Refusal::new(what, "make room, and save again"),
+                        );
+                    }
+                }
+                let frame = state.note("saved", saved);
                 state.to_one(number, Slot::Note, &frame);
                 state.plan_to_all();
             }

@@ -10,9 +10,11 @@ use std::time::Duration;
 use serde_json::{Map, Value, json};
 
 use super::Hub;
+use crate::change::changed;
 use crate::copy::is_bare;
-use crate::message::Refusal;
+use crate::message::{Refusal, Wish};
 use crate::outbox::Slot;
+use crate::private::private;
 use crate::state::{Made, State, TabNumber};
 use crate::take::{MOST_BYTES, OUT, PLAN, PRINTED, Taking, command_line};
 
@@ -38,18 +40,14 @@ impl Hub {
         state: &mut State,
         number: TabNumber,
         what: Taking,
-        options: Map<String, Value>,
+        with: (Map<String, Value>, &[Wish]),
     ) {
         if state.made.is_some() {
             let why = Refusal::new("something is being made already", "wait until it is there");
             return state.refuse(number, None, &why);
         }
-        match self.begun(state, number, what, options) {
-            Ok(made) => {
-                state.made = Some(made);
-                let members = json!({ "what": what.word(), "thousandths": 0 });
-                state.to_one(number, Slot::Busy, &state.note("busy", members));
-            }
+        match self.begun(state, number, what, with) {
+            Ok(made) => state.made = Some(made),
             Err(why) => state.refuse(number, None, &why),
         }
     }
@@ -59,7 +57,7 @@ impl Hub {
         state: &State,
         number: TabNumber,
         what: Taking,
-        mut options: Map<String, Value>,
+        (mut options, changes): (Map<String, Value>, &[Wish]),
     ) -> Result<Made, Refusal> {
         let folder = state.copy.folder();
         let mut paper = |name: &str, ending: &str, given: &Option<PathBuf>| {
@@ -74,22 +72,25 @@ impl Hub {
         };
         let readings = readings.transpose().map_err(|why| unmade(&why))?;
         let papers: &[(&str, Option<&Path>)] = match what {
-            Taking::Quote => &[("business", business.as_deref()), ("prices", prices.as_deref())],
+            Taking::Quote | Taking::Sale => {
+                &[("business", business.as_deref()), ("prices", prices.as_deref())]
+            }
             _ => &[("readings", readings.as_deref())],
         };
         let plan = state.copy.name().unwrap_or_else(|| UNNAMED.to_owned());
+        let text = changed(state.session.text(), changes)?;
         let line = command_line(what, &options, papers, &plan)?;
         let begin = || -> io::Result<Made> {
-            let place = tempfile::Builder::new().prefix("drillonce-").tempdir()?;
+            let (place, held) = private()?;
             let here = place.path().join(PLAN);
             fs::create_dir(&here)?;
-            fs::write(here.join(&plan), state.session.text())?;
+            fs::write(here.join(&plan), text)?;
             let [printed, said] = PRINTED.map(|name| File::create(place.path().join(name)));
             let mut command = Command::new(&self.making.program);
             command.args(line).current_dir(here);
             command.stdin(Stdio::null()).stdout(printed?).stderr(said?);
             let child = command.spawn()?;
-            Ok(Made { number, what, plan: plan.clone(), child, place })
+            Ok(Made { number, what, plan: plan.clone(), child, place, held })
         };
         begin().map_err(|why| {
             let fix = "make room in the folder for temporary files";

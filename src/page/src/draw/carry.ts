@@ -3,7 +3,7 @@
 
 import type { Change, Feature, Point } from '../live/protocol.ts';
 import { linesOf, pointOf } from '../plan/places.ts';
-import { USUAL_M } from '../plan/walls.ts';
+import { axes, USUAL_M } from '../plan/walls.ts';
 import { against, hangingOn, type Leg, lengthOf, placeAlong, spanOn } from '../things/legs.ts';
 import { clean, minus, plus, same, size } from './vectors.ts';
 
@@ -35,20 +35,38 @@ const legsOf = (moved: Moved) =>
 
 /** How far along the new leg a place is that was so far along the old: it keeps to the end that
  * moves less, and stays on the leg. */
-function alongNow(along: number, { old, fresh }: { old: Leg; fresh: Leg }, half: number): number {
+function alongNow(
+  along: number,
+  { old, fresh }: { old: Leg; fresh: Leg },
+  [atStart, atEnd]: [number, number],
+): number {
   const [before, after] = [lengthOf(old), lengthOf(fresh)];
   const byStart = size(minus(fresh.a, old.a)) <= size(minus(fresh.b, old.b)) + 1e-9;
   const wished = byStart ? along : after - (before - along);
-  return after < 2 * half ? after / 2 : Math.min(after - half, Math.max(half, wished));
+  const [low, high] = [atStart, after - atEnd];
+  return low > high ? (low + high) / 2 : Math.min(high, Math.max(low, wished));
 }
 
-/** A place at a leg, carried with it. */
-function carriedPlace(at: Point, legs: { old: Leg; fresh: Leg }, half = 0): Point {
+/** A place at a leg, carried with it; `clear` of its start and its end. */
+function carriedPlace(
+  at: Point,
+  legs: { old: Leg; fresh: Leg },
+  clear: [number, number] = [0, 0],
+): Point {
   const { along, left } = against(legs.old, at);
   const length = lengthOf(legs.old);
   // What is past an end stays so far past it.
-  const past = along < half ? along - half : Math.max(0, along - (length - half));
-  return clean(placeAlong(legs.fresh, alongNow(along - past, legs, half) + past, left));
+  const past = along < 0 ? along : Math.max(0, along - length);
+  return clean(placeAlong(legs.fresh, alongNow(along - past, legs, clear) + past, left));
+}
+
+/** How far from a corner a place at so far off the way out of it is as near to the way in: nearer
+ * to the corner it is of the other wall. Nothing on the outside of the corner. */
+function beforeCorner(out: Point, back: Point, left: number): number {
+  const [turn, same] = [out[0] * back[1] - out[1] * back[0], out[0] * back[0] + out[1] * back[1]];
+  if (turn * left <= 0) return 0;
+  // By the tangent of half the angle between the two.
+  return (Math.abs(left) * (1 + same)) / Math.abs(turn);
 }
 
 /** Whether a place is on the middle line of a leg. */
@@ -119,7 +137,7 @@ function hung(moved: Moved, features: Feature[]): Change[] {
     const span = on && spanOn(on.old, feature);
     if (!on || !span) return [];
     const half = (span[1] - span[0]) / 2;
-    const middle = alongNow((span[0] + span[1]) / 2, on, half);
+    const middle = alongNow((span[0] + span[1]) / 2, on, [half, half]);
     // It keeps the sense in which it was drawn.
     const [line] = linesOf(feature);
     const forth = against(on.old, line?.[0] as Point).along < span[0] + half;
@@ -130,7 +148,8 @@ function hung(moved: Moved, features: Feature[]): Change[] {
   });
 }
 
-/** A thing at the face of the nearest leg, carried with it. */
+/** A thing at the face of the nearest leg, carried with it: it stays on its own side of where the
+ * leg and the next one are equally near, or a corner that closes in would give it to the other. */
 function carriedAt(at: Point, legs: { old: Leg; fresh: Leg }[]): Point | null {
   let best: { off: number; legs: { old: Leg; fresh: Leg } } | null = null;
   for (const one of legs) {
@@ -139,7 +158,25 @@ function carriedAt(at: Point, legs: { old: Leg; fresh: Leg }[]): Point | null {
     const off = Math.hypot(left, Math.max(0, -along, along - length));
     if (!best || off < best.off - 1e-9) best = { off, legs: one };
   }
-  return best && carriedPlace(at, best.legs);
+  if (!best) return null;
+  const { fresh, old } = best.legs;
+  const { left } = against(old, at);
+  const [way] = axes(fresh);
+  const clear = (corner: Point, out: Point, side: number) => {
+    const meets = legs.flatMap(({ fresh: other }) => {
+      if (other === fresh) return [];
+      const [on] = axes(other);
+      if (near(other.a, corner)) return [on];
+      return near(other.b, corner) ? [[-on[0], -on[1]] as Point] : [];
+    });
+    const most = Math.max(0, ...meets.map((back) => beforeCorner(out, back, side)));
+    // Between walls that hardly open there is no such place on the leg.
+    return Math.min(most, lengthOf(fresh) / 2);
+  };
+  return carriedPlace(at, best.legs, [
+    clear(fresh.a, way, left),
+    clear(fresh.b, [-way[0], -way[1]], -left),
+  ]);
 }
 
 /** The changes of one edit that give a feature other corners: as many as before. */

@@ -42,6 +42,8 @@ export type ClientMessage =
   | { type: 'repeaters' }
   | { type: 'measure'; seq: number; texts: string[] }
   | { type: 'tidy' }
+  | { type: 'tape'; seq: number; text?: string }
+  | { type: 'use'; text: string }
   | { type: 'start'; with: 'empty'; units: Units }
   | { type: 'start'; with: 'example'; name: string }
   | {
@@ -52,10 +54,10 @@ export type ClientMessage =
       floor?: number;
       ceiling?: number;
     }
-  | { type: 'take'; what: Taking; options: Record<string, unknown> };
+  | { type: 'take'; what: Taking; options: Record<string, unknown>; changes?: Change[] };
 
 /** What can be taken away from the page. */
-export type Taking = 'pictures' | 'quote' | 'handover' | 'readings';
+export type Taking = 'pictures' | 'quote' | 'sale' | 'handover' | 'readings';
 
 export interface Level {
   number: number;
@@ -282,6 +284,19 @@ export interface TidiedMessage {
   left: string[];
 }
 
+/** A tape-measure list as the program reads it. */
+export interface TapeMessage {
+  type: 'tape';
+  version: number;
+  /** The number of the question. */
+  number: number;
+  text: string;
+  faults: { line: number; column: number; what: string; fix: string }[];
+  assumed: string[];
+  /** What the lines without faults make. */
+  plan: Pick<PlanMessage, 'units' | 'levels' | 'features' | 'bounds'> | null;
+}
+
 export interface StartableMessage extends Worded {
   type: 'startable';
   examples: Word[];
@@ -303,12 +318,19 @@ export type ServerMessage =
   | TidiedMessage
   | StartableMessage
   | TakenMessage
+  | TapeMessage
+  | { type: 'used'; version: number }
   | PlanMessage
   | TableMessage
   | ExplainMessage
   | SpotsMessage
   | RepeatersMessage
-  | { type: 'saved'; version: number; file: string }
+  | {
+      type: 'saved';
+      version: number;
+      file: string;
+      list?: { file: string; kept: boolean };
+    }
   | { type: 'refused'; version: number; seq?: number; what: string; fix: string }
   | { type: 'elsewhere'; version: number; what: string }
   | { type: 'busy'; version: number; what: string; thousandths: number };

@@ -29,6 +29,7 @@ import type {
   TableMessage,
   TakenMessage,
   Taking,
+  TapeMessage,
   TidiedMessage,
   Units,
 } from './protocol.ts';
@@ -72,6 +73,8 @@ export const tidied = signal<TidiedMessage | 'asked' | null>(null);
 export const startable = signal<StartableMessage | null>(null);
 /** What was taken away last, or is being made. */
 export const taken = signal<TakenMessage | { type: 'asked'; what: Taking } | null>(null);
+/** What the list makes that was sent last, or that the plan is made of it. */
+export const tape = signal<TapeMessage | { type: 'used' } | null>(null);
 /** Why something that was asked for in a place of its own is not done there. */
 export const takeRefused = signal<{ what: string; fix: string } | null>(null);
 /** What is said to a screen reader once. */
@@ -228,6 +231,10 @@ function hear(message: ServerMessage): void {
       if (repeaters.value === 'asked') repeaters.value = null;
       notice.value = message;
       break;
+    case 'tape':
+    case 'used':
+      tape.value = message;
+      break;
     case 'saved':
     case 'elsewhere':
       notice.value = message;
@@ -374,9 +381,14 @@ export const setLevel = (how: Omit<Extract<ClientMessage, { type: 'level' }>, 't
   send({ type: 'level', ...how });
 
 /** Has papers and pictures made of the present plan. */
-export function takeAway(what: Taking, options: Record<string, unknown>): void {
+export function takeAway(
+  what: Taking,
+  options: Record<string, unknown>,
+  changes: Change[] = [],
+): void {
   takeRefused.value = null;
-  if (send({ type: 'take', what, options })) taken.value = { type: 'asked', what };
+  if (send({ type: 'take', what, options, ...(changes.length ? { changes } : {}) }))
+    taken.value = { type: 'asked', what };
 }
 
 /** Whether a refusal is of something that shows it itself. */
@@ -394,6 +406,14 @@ function refusedHere({ what, fix }: { what: string; fix: string }): boolean {
 /** At the desk: makes a key for a phone, or withdraws it. */
 export const invite = (may: May): boolean => send({ type: 'share', may });
 export const withdraw = (): boolean => send({ type: 'withdraw' });
+
+/** What a list makes; without a text, the list of the plan. */
+export function askTape(text?: string): number | null {
+  seq += 1;
+  return send({ type: 'tape', seq, ...(text === undefined ? {} : { text }) }) ? seq : null;
+}
+/** Makes a list the plan. */
+export const useTape = (text: string): boolean => send({ type: 'use', text });
 
 export const undo = (): boolean => send({ type: 'undo' });
 export const redo = (): boolean => send({ type: 'redo' });

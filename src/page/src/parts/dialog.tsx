@@ -7,11 +7,17 @@ import { type Key, say } from '../words/words.ts';
 export function Dialog({
   opener,
   title,
+  look,
+  opened,
   children,
 }: {
   opener: Key;
   title: Key;
-  children: () => ComponentChildren;
+  /** How it looks. */
+  look?: string;
+  /** Done when it opens. */
+  opened?: () => void;
+  children: (close: () => void) => ComponentChildren;
 }) {
   const dialog = useRef<HTMLDialogElement>(null);
   const [isOpen, open] = useState(false);
@@ -23,12 +29,13 @@ export function Dialog({
         aria-haspopup="dialog"
         onClick={() => {
           open(true);
+          opened?.();
           dialog.current?.showModal();
         }}
       >
         {say(opener)}
       </button>
-      <dialog ref={dialog} aria-labelledby={id} onClose={() => open(false)}>
+      <dialog ref={dialog} class={look} aria-labelledby={id} onClose={() => open(false)}>
         {isOpen && (
           <>
             <div class="row spread">
@@ -37,7 +44,7 @@ export function Dialog({
                 {say('close')}
               </button>
             </div>
-            {children()}
+            {children(() => dialog.current?.close())}
           </>
         )}
       </dialog>

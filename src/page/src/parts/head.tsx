@@ -5,6 +5,8 @@ import { isReading } from '../guest/here.ts';
 import { Phone } from '../guest/phone.tsx';
 import { Who } from '../guest/who.tsx';
 import { devices, isBehind, plan, redo, save, startable, table, undo } from '../live/state.ts';
+import { Sale } from '../sale/sale.tsx';
+import { TapeList } from '../tape/tape_list.tsx';
 import { WalkButton } from '../walk/walk.tsx';
 import { say } from '../words/words.ts';
 import { countOf, sayCounts, sayWorst } from './finding_words.ts';
@@ -90,7 +92,10 @@ function SaveAs() {
 
 /** Undo and redo by the usual keys; a text field has an undo of its own. */
 function press(event: KeyboardEvent): void {
-  const isField = event.target instanceof HTMLInputElement && event.target.type !== 'radio';
+  const { target } = event;
+  const isField =
+    target instanceof HTMLTextAreaElement ||
+    (target instanceof HTMLInputElement && target.type !== 'radio');
   if (!(event.ctrlKey || event.metaKey) || event.altKey || isField) return;
   const key = event.key.toLowerCase();
   if (key !== 'z' && key !== 'y') return;
@@ -130,6 +135,8 @@ function Tools() {
       </button>
       {value && <SaveAs />}
       {value && <TakeAway />}
+      {value && <Sale />}
+      {value && !isReading.value && <TapeList />}
       {value && !isReading.value && <WalkButton />}
       <Phone />
     </div>

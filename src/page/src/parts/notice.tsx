@@ -21,7 +21,14 @@ export function Notice() {
   return (
     <div class={`notice ${value.type}`} role={isGood ? 'status' : 'alert'}>
       <div>
-        {value.type === 'saved' && <p>{say('saved', { file: value.file })}</p>}
+        {value.type === 'saved' && (
+          <>
+            <p>{say('saved', { file: value.file })}</p>
+            {value.list && (
+              <p>{say(value.list.kept ? 'listKept' : 'listLeft', { file: value.list.file })}</p>
+            )}
+          </>
+        )}
         {value.type === 'refused' && (
           <>
             <p>

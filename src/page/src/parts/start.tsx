@@ -1,6 +1,7 @@
 // With what a plan begins: nothing, in metres or feet, or an example; and the first steps.
 
 import { plan, start, startable } from '../live/state.ts';
+import { TapeList } from '../tape/tape_list.tsx';
 import { foreign, say } from '../words/words.ts';
 
 export function Start() {
@@ -18,6 +19,8 @@ export function Start() {
           {say('startFeet')}
         </button>
       </div>
+      <h3>{say('tapeTitle')}</h3>
+      <TapeList />
       {value.examples.length > 0 && (
         <>
           <h3>{say('startExample')}</h3>

@@ -3,7 +3,7 @@
 import { signal } from '@preact/signals';
 import { decimals } from '../live/numbers.ts';
 import type { Taking } from '../live/protocol.ts';
-import { busy, plan, takeAway, taken, takeRefused } from '../live/state.ts';
+import { plan, takeAway, taken, takeRefused } from '../live/state.ts';
 import { readingsFile } from '../walk/state.ts';
 import { type Key, LANGUAGES, language, say } from '../words/words.ts';
 import { Dialog } from './dialog.tsx';
@@ -32,6 +32,8 @@ function optionsOf(what: Taking): Record<string, unknown> {
       return appendix ? { ...papers, appendix } : papers;
     case 'handover':
       return readingsFile.value ? { ...papers, readings: readingsFile.value } : papers;
+    case 'sale':
+      return {};
     case 'readings':
       return { language: papers.language };
   }
@@ -98,7 +100,7 @@ function Options() {
 }
 
 /** How far it is, what came of it, or why nothing did. */
-function Outcome() {
+export function Outcome() {
   const { value } = taken;
   if (takeRefused.value) {
     return (
@@ -112,16 +114,13 @@ function Outcome() {
       </div>
     );
   }
-  if (!value) return null;
+  // The customer's view is shown, not taken away.
+  if (!value || value.what === 'sale') return null;
   if (value.type === 'asked') {
     return (
       <div role="status">
         <p>{say('taking', { what: wordsFor(value.what) })}</p>
-        <progress
-          aria-label={say('taking', { what: wordsFor(value.what) })}
-          {...(busy.value ? { value: busy.value.thousandths } : {})}
-          max={1000}
-        />
+        <progress aria-label={say('taking', { what: wordsFor(value.what) })} />
       </div>
     );
   }

@@ -3,6 +3,7 @@
 import PointerInteraction from 'ol/interaction/Pointer.js';
 import type MapBrowserEvent from 'ol/MapBrowserEvent.js';
 import type { Point } from '../live/protocol.ts';
+import { Edge, onwards } from './edge.ts';
 
 /** Where a pointer is on the plan, and what is held down with it. */
 export interface Finger {
@@ -36,6 +37,7 @@ type Event = MapBrowserEvent<PointerEvent>;
 export class Fingers extends PointerInteraction {
   follower: Follower | null = null;
   private lift = 0;
+  private readonly edge = new Edge();
 
   override handleEvent(event: Event): boolean {
     const { follower } = this;
@@ -49,6 +51,7 @@ export class Fingers extends PointerInteraction {
     const isSecond = kind === 'pointerdown' && (event.activePointers?.length ?? 0) > 1;
     if (this.handlingDownUpSequence && isSecond) {
       this.handlingDownUpSequence = false;
+      this.edge.end();
       follower.cancel();
     }
     return super.handleEvent(event);
@@ -67,9 +70,20 @@ export class Fingers extends PointerInteraction {
 
   override handleDragEvent(event: Event): void {
     this.follower?.drag(this.finger(event, this.lift));
+    const { map, pixel } = event;
+    const size = map.getSize();
+    if (this.lift === 0 || !size) return;
+    this.edge.at(onwards(pixel as Point, size as Point, this.lift), ([right, down]) => {
+      const view = map.getView();
+      const [x = 0, y = 0] = view.getCenter() ?? [];
+      const metres = view.getResolution() ?? 0;
+      view.setCenter([x + right * metres, y - down * metres]);
+      this.follower?.drag(this.finger(event, this.lift));
+    });
   }
 
   override handleUpEvent(event: Event): boolean {
+    this.edge.end();
     const finger = this.finger(event, this.lift);
     if (event.originalEvent.type === 'pointercancel') this.follower?.cancel();
     else this.follower?.release(finger);

@@ -1,9 +1,11 @@
 // Words of the page in English. A place in braces is filled in; every language has the same ones.
 
 import { guestEn } from './guest_en.ts';
+import { en as sale } from './sale.ts';
 import { walkEn } from './walk_en.ts';
 
 export const en = {
+  ...sale,
   title: 'drillonce: {plan}',
   language: 'Language',
   licences: 'Licences of what this page is built with',

@@ -1,10 +1,12 @@
 // Palabras de la página en español, con los mismos huecos que en inglés.
 
 import { guestEs } from './guest_es.ts';
+import { es as sale } from './sale.ts';
 import { walkEs } from './walk_es.ts';
 import type { Words } from './words.ts';
 
 export const es: Words = {
+  ...sale,
   title: 'drillonce: {plan}',
   language: 'Idioma',
   licences: 'Licencias de lo que compone esta página',

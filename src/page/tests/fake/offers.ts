@@ -32,6 +32,7 @@ type Take = Extract<ClientMessage, { type: 'take' }>;
 const FILES: Record<Take['what'], string[]> = {
   pictures: ['plan-level-0.png', 'plan-level-1.png'],
   quote: ['plan-quote.pdf', 'plan-quote.html'],
+  sale: ['plan-quote.json'],
   handover: ['plan-handover.pdf'],
   readings: ['plan-readings.csv'],
 };

@@ -248,8 +248,6 @@ export class FakeServer {
         break;
       case 'take': {
         const why = this.refuseTaking;
-        const busy = { type: 'busy', version, what: message.what, thousandths: 400 };
-        socket.send(JSON.stringify(busy));
         const answer = why ? { type: 'refused', version, ...why } : takenFor(message);
         setTimeout(() => socket.send(JSON.stringify(answer)), this.delay);
         break;

@@ -10,6 +10,9 @@ import { skip as noBrowser, opened, until } from './browser.ts';
 
 const program = process.env.DRILLONCE_BIN ?? '';
 
+/** The shipped plans. */
+const PLANS = new URL('../../../../floorplans/', import.meta.url).pathname;
+
 /** Why these tests cannot run. */
 export const skip: string | false =
   noBrowser || (program ? false : 'DRILLONCE_BIN names no program');
@@ -31,22 +34,24 @@ async function addressOf(process: ChildProcess): Promise<string> {
   return said.trim();
 }
 
-const SHIPPED = new URL('../../../../floorplans/', import.meta.url).pathname;
-
-/** Starts the program without a plan, or with a shipped one, with more options, and hands its page to a test. */
+/** Starts the program without a plan, or with a shipped one, and hands its page to a test. */
 export async function withProgram(
-  { plan, ...options }: BrowserContextOptions & { plan?: string },
+  options: BrowserContextOptions & { shipped?: string; args?: string[] },
   test: (real: Real) => Promise<void>,
-  more: string[] = [],
 ): Promise<void> {
+  const { shipped, args: more = [], ...asBrowser } = options;
   const folder = mkdtempSync(join(tmpdir(), 'drillonce-page-'));
-  const name = `${plan}.geojson`;
-  if (plan) copyFileSync(join(SHIPPED, name), join(folder, name));
-  const args = ['serve', ...(plan ? [name] : ['--new']), '--no-open', ...more];
+  if (shipped) {
+    copyFileSync(join(PLANS, `${shipped}.geojson`), join(folder, `${shipped}.geojson`));
+    for (const name of ['business.toml', 'prices.csv', 'logo.png']) {
+      copyFileSync(join(PLANS, 'quote', name), join(folder, name));
+    }
+  }
+  const args = ['serve', shipped ? `${shipped}.geojson` : '--new', '--no-open', ...more];
   const running = spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'ignore'] });
   try {
     const address = await addressOf(running);
-    await opened(options, async ({ page, complaints }) => {
+    await opened(asBrowser, async ({ page, complaints }) => {
       const heard: Real['heard'] = { plan: null, table: null };
       page.on('websocket', (socket) => {
         socket.on('framereceived', ({ payload }) => {
@@ -57,7 +62,7 @@ export async function withProgram(
         });
       });
       await page.goto(address);
-      await page.locator(plan ? '.mark.panel' : '.start').waitFor();
+      await page.locator(shipped ? '.mark.panel' : '.start').waitFor();
       await test({ page, folder, complaints, heard });
     });
   } finally {

@@ -50,7 +50,7 @@ async function begin(page: Page): Promise<void> {
 }
 
 test('walked with fingers alone: the same diagnosis as the command has', { skip }, () =>
-  withProgram({ ...PHONE, plan: 'foil-garage' }, async ({ page, folder, complaints }) => {
+  withProgram({ ...PHONE, shipped: 'foil-garage' }, async ({ page, folder, complaints }) => {
     const heard = listen(page);
     await page.reload();
     await page.locator('.mark.panel').waitFor();
@@ -115,7 +115,7 @@ test('walked with fingers alone: the same diagnosis as the command has', { skip 
 );
 
 test('readings by keys and in two tabs; what is wrong is said and kept', { skip }, () =>
-  withProgram({ plan: 'foil-garage' }, async ({ page, folder, complaints }) => {
+  withProgram({ shipped: 'foil-garage' }, async ({ page, folder, complaints }) => {
     writeFileSync(join(folder, FILE), SHIPPED);
     await page.getByRole('button', { name: 'Walk with readings …' }).click();
     await page.locator('.walk-name').waitFor();
@@ -150,37 +150,40 @@ test('readings by keys and in two tabs; what is wrong is said and kept', { skip 
 
 for (const locale of ['en-GB', 'es-ES']) {
   test(`the walk breaks no rule on a phone, ${locale}`, { skip }, () =>
-    withProgram({ ...PHONE, plan: 'foil-garage', locale }, async ({ page, folder, complaints }) => {
-      writeFileSync(join(folder, FILE), SHIPPED);
-      await page.locator('.tools button[aria-haspopup=dialog]').last().tap();
-      await page.locator('.walk-here').waitFor();
-      const small = await page.evaluate(() =>
-        [...document.querySelectorAll('.walk :is(button, select, input, summary)')]
-          .filter((one) => one.getClientRects().length > 0)
-          .map((one) => ({ what: one.textContent, box: one.getBoundingClientRect() }))
-          .filter(({ box }) => box.width < 43.5 || box.height < 43.5 || box.right > 360.5)
-          .map(({ what, box }) => `${what}: ${box.width} × ${box.height} to ${box.right}`),
-      );
-      assert.deepEqual(small, []);
-      const shot = (what: string) => `${SHOTS}walk-${what}-${locale.slice(0, 2)}.png`;
-      await page.screenshot({ path: shot('device') });
-      const house = page.locator('dialog.walk > details').first();
-      await house.locator('summary').tap();
-      await house.evaluate((one) => one.scrollIntoView());
-      await page.screenshot({ path: shot('house') });
-      await house.locator('summary').tap();
-      for (const summary of await page.locator('dialog.walk > details > summary').all()) {
-        await summary.tap();
-      }
-      assert.deepEqual(await violations(page), []);
-      const wide = await page.evaluate(() => {
-        const dialog = document.querySelector('dialog.walk');
-        return dialog ? dialog.scrollWidth - dialog.clientWidth : -1;
-      });
-      assert.equal(wide, 0);
-      await page.locator('.walk-all').scrollIntoViewIfNeeded();
-      await page.screenshot({ path: shot('found') });
-      assert.deepEqual(complaints, []);
-    }),
+    withProgram(
+      { ...PHONE, shipped: 'foil-garage', locale },
+      async ({ page, folder, complaints }) => {
+        writeFileSync(join(folder, FILE), SHIPPED);
+        await page.locator('.tools button[aria-haspopup=dialog]').last().tap();
+        await page.locator('.walk-here').waitFor();
+        const small = await page.evaluate(() =>
+          [...document.querySelectorAll('.walk :is(button, select, input, summary)')]
+            .filter((one) => one.getClientRects().length > 0)
+            .map((one) => ({ what: one.textContent, box: one.getBoundingClientRect() }))
+            .filter(({ box }) => box.width < 43.5 || box.height < 43.5 || box.right > 360.5)
+            .map(({ what, box }) => `${what}: ${box.width} × ${box.height} to ${box.right}`),
+        );
+        assert.deepEqual(small, []);
+        const shot = (what: string) => `${SHOTS}walk-${what}-${locale.slice(0, 2)}.png`;
+        await page.screenshot({ path: shot('device') });
+        const house = page.locator('dialog.walk > details').first();
+        await house.locator('summary').tap();
+        await house.evaluate((one) => one.scrollIntoView());
+        await page.screenshot({ path: shot('house') });
+        await house.locator('summary').tap();
+        for (const summary of await page.locator('dialog.walk > details > summary').all()) {
+          await summary.tap();
+        }
+        assert.deepEqual(await violations(page), []);
+        const wide = await page.evaluate(() => {
+          const dialog = document.querySelector('dialog.walk');
+          return dialog ? dialog.scrollWidth - dialog.clientWidth : -1;
+        });
+        assert.equal(wide, 0);
+        await page.locator('.walk-all').scrollIntoViewIfNeeded();
+        await page.screenshot({ path: shot('found') });
+        assert.deepEqual(complaints, []);
+      },
+    ),
   );
 }
