@@ -8,6 +8,7 @@
 
 mod as_written;
 mod build;
+mod backdrop;
 pub mod calibration;
 mod constructions;
 mod crowd;
@@ -46,6 +47,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::{Coord, Line, LineString, Polygon};
 use units::Lengths;
 
+pub use backdrop::{Backdrop, OPACITY, is_picture_name};
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use input::json::outside_strings;
@@ -105,6 +107,8 @@ pub struct Plan {
     pub constructions: BTreeMap<String, Construction>,
     /// What readings showed of the house, if they were taken and written down.
     pub calibration: Option<Calibration>,
+    /// A picture that is shown under the plan while it is drawn.
+    pub backdrop: Option<Backdrop>,
     /// Walls, each a polyline of its centre line.
     pub walls: Vec<Wall>,
     /// Doors and windows, each already placed on its wall.

@@ -1,0 +1,266 @@
+//! What of a page is ink: even light, one threshold, upright.
+
+use super::Trouble;
+use super::raster::Page;
+
+/// Half the side of the square in which the paper's light is taken, metres (our own choice: wider
+/// than walls are thick).
+const LIGHT_M: f64 = 0.75;
+/// Least difference between ink and paper, of 255, once the light is even (our own choice).
+const LEAST_CONTRAST: f64 = 45.0;
+/// Most of a page that is ink (our own choice).
+const MOST_INK: f64 = 0.6;
+/// Steps of a quarter turn in which the direction of lines is counted.
+const STEPS: usize = 360;
+/// Less than this much askew a page is left as it is, degrees.
+const LEAST_TURN_DEG: f64 = 0.1;
+
+/// Dark pixels of a page, row by row.
+#[derive(Clone)]
+pub(super) struct Mask {
+    pub(super) columns: usize,
+    pub(super) rows: usize,
+    pub(super) dark: Vec<bool>,
+}
+
+/// A page in even light, and what of it is ink.
+pub(super) struct Ink {
+    grey: Page,
+    threshold: u8,
+}
+
+/// Sums of all values above and left of a place.
+struct Sums {
+    wide: usize,
+    sums: Vec<u32>,
+}
+
+impl Sums {
+    fn of(columns: usize, rows: usize, value: impl Fn(usize) -> u32) -> Self {
+        let wide = columns + 1;
+        let mut sums = vec![0_u32; wide * (rows + 1)];
+        for row in 0..rows {
+            let mut along = 0;
+            for column in 0..columns {
+                along += value(row * columns + column);
+                sums[(row + 1) * wide + column + 1] = sums[row * wide + column + 1] + along;
+            }
+        }
+        Self { wide, sums }
+    }
+
+    /// The sum over columns `x0..x1` and rows `y0..y1`.
+    fn over(&self, (x0, x1): (usize, usize), (y0, y1): (usize, usize)) -> u32 {
+        let at = |x: usize, y: usize| self.sums[y * self.wide + x];
+        // Never below zero, though parts of it may be above what fits.
+        at(x1, y1).wrapping_sub(at(x0, y1)).wrapping_sub(at(x1, y0)).wrapping_add(at(x0, y0))
+    }
+}
+
+/// A stretch round a place, within a length.
+fn round(at: usize, reach: usize, length: usize) -> (usize, usize) {
+    (at.saturating_sub(reach), (at + reach + 1).min(length))
+}
+
+impl Mask {
+    /// Whether a pixel is dark; none is outside.
+    pub(super) fn is(&self, column: usize, row: usize) -> bool {
+        column < self.columns && row < self.rows && self.dark[row * self.columns + column]
+    }
+
+    /// Pixels whose square of so many has at least one dark pixel, or of which all are.
+    fn squared(&self, before: usize, behind: usize, all: bool) -> Self {
+        let sums = Sums::of(self.columns, self.rows, |at| u32::from(self.dark[at]));
+        let mut dark = Vec::with_capacity(self.dark.len());
+        let stretch = |at: usize, most: usize| (at.saturating_sub(before), (at + behind + 1).min(most));
+        for row in 0..self.rows {
+            let down = stretch(row, self.rows);
+            for column in 0..self.columns {
+                let across = stretch(column, self.columns);
+                let area = (across.1 - across.0) * (down.1 - down.0);
+                let found = sums.over(across, down);
+                dark.push(if all { found as usize == area } else { found > 0 });
+            }
+        }
+        Self { dark, ..*self }
+    }
+
+    /// Only what holds a dark square with a side of so many pixels.
+    pub(super) fn opened(&self, side: usize) -> Self {
+        let (before, behind) = ((side - 1) / 2, side / 2);
+        self.squared(before, behind, true).squared(behind, before, false)
+    }
+
+    /// With all pixels that are so near a dark one.
+    pub(super) fn widened(&self, by: usize) -> Self {
+        self.squared(by, by, false)
+    }
+}
+
+impl Ink {
+    /// Tells ink from paper; `to_a_metre`: pixels to a metre.
+    pub(super) fn of(page: &Page, to_a_metre: f64) -> Result<Self, Trouble> {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
+        let reach = (LIGHT_M * to_a_metre).clamp(8.0, 400.0) as usize;
+        let grey = evened(page, reach);
+        let mut counts = [0_u32; 256];
+        grey.iter().for_each(|grey| counts[usize::from(*grey)] += 1);
+        let (threshold, contrast, share) = parted(&counts);
+        if contrast < LEAST_CONTRAST || share > MOST_INK {
+            let what = "in the picture ink cannot be told from paper".to_owned();
+            return Err((what, "take it again in even light, with dark lines on light paper"));
+        }
+        Ok(Self { grey: Page { grey, ..*page }, threshold })
+    }
+
+    pub(super) fn rows(&self) -> usize {
+        self.grey.rows
+    }
+
+    pub(super) fn mask(&self) -> Mask {
+        let Page { columns, rows, ref grey } = self.grey;
+        Mask { columns, rows, dark: grey.iter().map(|grey| *grey <= self.threshold).collect() }
+    }
+
+    /// The page turned so that most lines run level and upright, and what puts its pixels there.
+    pub(super) fn upright(self) -> (Self, [f64; 6]) {
+        let angle = askew(&self.grey);
+        if angle.abs() < LEAST_TURN_DEG.to_radians() {
+            return (self, [1.0, 0.0, 0.0, 0.0, 1.0, 0.0]);
+        }
+        let (sin, cos) = angle.sin_cos();
+        let (wide, high) = (self.grey.columns as f64, self.grey.rows as f64);
+        // Its corners lie so far left and above.
+        let left = (wide * cos).min(0.0) + (high * sin).min(0.0);
+        let above = (-wide * sin).min(0.0) + (high * cos).min(0.0);
+        let size = |a: f64, b: f64| (a.abs() + b.abs()).ceil().clamp(1.0, 60_000.0);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 60000")]
+        let whole = |length: f64| length as usize;
+        let columns = whole(size(wide * cos, high * sin));
+        let rows = whole(size(wide * sin, high * cos));
+        let mut grey = Vec::with_capacity(columns * rows);
+        for row in 0..rows {
+            for column in 0..columns {
+                let (x, y) = (column as f64 + 0.5 + left, row as f64 + 0.5 + above);
+                grey.push(self.grey.between(x * cos - y * sin, x * sin + y * cos));
+            }
+        }
+        let page = Page { columns, rows, grey };
+        let turned = [cos, sin, -left, -sin, cos, -above];
+        (Self { grey: page, threshold: self.threshold }, turned)
+    }
+}
+
+impl Page {
+    /// The grey at a place between pixels; white outside.
+    fn between(&self, x: f64, y: f64) -> u8 {
+        let (x, y) = (x - 0.5, y - 0.5);
+        let (left, top) = (x.floor(), y.floor());
+        let pixel = |x: f64, y: f64| {
+            let inside =
+                x >= 0.0 && y >= 0.0 && x < self.columns as f64 && y < self.rows as f64;
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside")]
+            let known = inside.then(|| self.grey[y as usize * self.columns + x as usize]);
+            f64::from(known.unwrap_or(u8::MAX))
+        };
+        let (u, v) = (x - left, y - top);
+        let above = pixel(left, top) * (1.0 - u) + pixel(left + 1.0, top) * u;
+        let below = pixel(left, top + 1.0) * (1.0 - u) + pixel(left + 1.0, top + 1.0) * u;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
+        let mixed = (above * (1.0 - v) + below * v).round() as u8;
+        mixed
+    }
+}
+
+/// The greys as shares of the paper's own light round each pixel: the mean of what is lighter there
+/// than the mean.
+fn evened(page: &Page, reach: usize) -> Vec<u8> {
+    let Page { columns, rows, ref grey } = *page;
+    let means = |value: &dyn Fn(usize) -> u32, weight: &dyn Fn(usize) -> u32| {
+        let (sums, weights) = (Sums::of(columns, rows, value), Sums::of(columns, rows, weight));
+        let mut means = Vec::with_capacity(grey.len());
+        for row in 0..rows {
+            let down = round(row, reach, rows);
+            for column in 0..columns {
+                let across = round(column, reach, columns);
+                let weight = weights.over(across, down).max(1);
+                means.push(u8::try_from(sums.over(across, down) / weight).unwrap_or(u8::MAX));
+            }
+        }
+        means
+    };
+    let all = means(&|at| u32::from(grey[at]), &|_| 1);
+    let is_paper = |at: usize| grey[at] >= all[at];
+    let value = |at: usize| if is_paper(at) { u32::from(grey[at]) } else { 0 };
+    let paper = means(&value, &|at| u32::from(is_paper(at)));
+    let share = |(grey, paper): (&u8, &u8)| {
+        let share = u32::from(*grey) * 255 / u32::from(*paper).max(1);
+        u8::try_from(share).unwrap_or(u8::MAX)
+    };
+    grey.iter().zip(&paper).map(share).collect()
+}
+
+/// The grey up to which pixels are ink, by the method of Otsu (1979): between the two classes lies
+/// as much as can be. And how far apart the means of both are, and what share is ink.
+fn parted(counts: &[u32; 256]) -> (u8, f64, f64) {
+    let all: f64 = counts.iter().map(|count| f64::from(*count)).sum();
+    let weighted = |(grey, count): (usize, &u32)| grey as f64 * f64::from(*count);
+    let sum: f64 = counts.iter().enumerate().map(weighted).sum();
+    let (mut ink, mut ink_sum) = (0.0, 0.0);
+    let mut best = (0.0, (0, 0.0, 1.0));
+    for (grey, count) in (0_u8..=254).zip(counts) {
+        ink += f64::from(*count);
+        ink_sum += f64::from(grey) * f64::from(*count);
+        let paper = all - ink;
+        if ink == 0.0 || paper == 0.0 {
+            continue;
+        }
+        let apart = (sum - ink_sum) / paper - ink_sum / ink;
+        let between = ink * paper * apart * apart;
+        if between > best.0 {
+            best = (between, (grey, apart, ink / all));
+        }
+    }
+    let (darkest, apart, share) = best.1;
+    (darkest, apart, share)
+}
+
+/// By what angle most edges of a page are off from level and upright, within an eighth of a turn.
+fn askew(page: &Page) -> f64 {
+    const STRONG: i32 = 60;
+    let turn = std::f64::consts::FRAC_PI_2;
+    let mut counts = vec![0.0_f64; STEPS];
+    let mut edges: Vec<(f64, f64)> = Vec::new();
+    for row in 1..page.rows.saturating_sub(1) {
+        for column in 1..page.columns.saturating_sub(1) {
+            let at = |x: usize, y: usize| i32::from(page.grey[y * page.columns + x]);
+            let side = |x: usize| at(x, row - 1) + 2 * at(x, row) + at(x, row + 1);
+            let level = |y: usize| at(column - 1, y) + 2 * at(column, y) + at(column + 1, y);
+            let (x, y) = (side(column + 1) - side(column - 1), level(row + 1) - level(row - 1));
+            if x.abs().max(y.abs()) < 4 * STRONG {
+                continue;
+            }
+            let (x, y) = (f64::from(x), f64::from(y));
+            let angle = y.atan2(x).rem_euclid(turn);
+            let weight = x.hypot(y);
+            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a step")]
+            let step = (angle / turn * STEPS as f64) as usize;
+            counts[step.min(STEPS - 1)] += weight;
+            if edges.len() < 4_000_000 {
+                edges.push((angle, weight));
+            }
+        }
+    }
+    let around = |step: usize| {
+        (0..9).map(|near| counts[(step + STEPS + near - 4) % STEPS]).sum::<f64>()
+    };
+    let best = (0..STEPS).max_by(|a, b| around(*a).total_cmp(&around(*b))).unwrap_or(0);
+    let best = (best as f64 + 0.5) / STEPS as f64 * turn;
+    let off = |angle: f64| (angle - best + turn / 2.0).rem_euclid(turn) - turn / 2.0;
+    let near = edges.iter().filter(|(angle, _)| off(*angle).abs() < 3.0_f64.to_radians());
+    let (sum, weight) = near.fold((0.0, 0.0), |(sum, all), (angle, weight)| {
+        (sum + off(*angle) * weight, all + weight)
+    });
+    let angle = best + if weight > 0.0 { sum / weight } else { return 0.0 };
+    (angle + turn / 2.0).rem_euclid(turn) - turn / 2.0
+}

@@ -1,0 +1,172 @@
+//! Pictures of floor plans, PNG or JPEG: a photograph of a drawing, a scan, a screenshot. What is
+//! found is pencil: walls to look at, to take or to leave.
+//!
+//! The light is made even, ink told from paper ([`ink`]), the picture turned upright. Walls that
+//! are drawn solid give their outlines as faces, walls that are drawn with two lines the lines
+//! ([`faces`]); from there on it goes the way of a drawing, whose reader pairs faces, closes
+//! corners and says what stands in gaps. Lines that are neither level nor upright are read of solid
+//! walls only. Texts and colours are not read.
+//!
+//! A picture has no unit: the user gives a length that is known, or several ([`Fit`]), and may give
+//! four corners of something rectangular, if it was taken askew ([`Square`]).
+
+mod faces;
+mod ink;
+mod raster;
+mod scale;
+mod square;
+
+use std::collections::BTreeSet;
+
+use geo::Coord;
+
+use self::faces::Faces;
+use self::ink::Ink;
+pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, size_of};
+pub use self::scale::Fit;
+pub use self::square::{Homography, Square};
+use crate::dxf::{self, Drawn, Groups, Stroke, Strokes};
+use crate::guess::Guesses;
+use crate::{Draft, Settings, whole_file};
+use plan::Diagnostic;
+
+/// What is wrong, and how to fix it.
+pub type Trouble = (String, &'static str);
+
+/// Most pixels to a metre in which walls are looked for (our own choice: a thin wall is five wide).
+const MOST_TO_A_METRE: f64 = 60.0;
+/// Fewest pixels to a metre in which a wall can be told from a line (our own choice).
+const FEWEST_TO_A_METRE: f64 = 12.0;
+/// Layers of what was seen.
+const LAYERS: [&str; 2] = ["walls", "lines"];
+
+/// The picture that a draft was made of, to lie under the plan.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Ground {
+    /// The bare name of its file; the caller gives it. Without one the plan has no backdrop.
+    pub file: String,
+    /// Puts its pixels into the draft, metres; see [`plan::Backdrop::transform`].
+    pub transform: [f64; 6],
+    /// Its file, without whatever else was in the one that was read.
+    pub bytes: Vec<u8>,
+    /// The ending of its name: `png` or `jpg`.
+    pub ending: &'static str,
+}
+
+/// Reads a picture as a draft.
+///
+/// # Errors
+/// A file that is none, or is too large; no known length; nothing that looks like walls; and all
+/// faults of a drawing.
+pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
+    let trouble = |(what, fix): Trouble| vec![whole_file(name, what, fix)];
+    let mut picture = Picture::read(bytes).map_err(trouble)?;
+    let mut guesses = Guesses::default();
+    let mut metres = None;
+    if let Some(square) = &settings.square {
+        let (squared, per_pixel) = square.squared(&picture).map_err(trouble)?;
+        picture = squared;
+        metres = per_pixel;
+    }
+    if let Some(fit) = Fit::of(&settings.lengths) {
+        metres = Some(fit.metres_per_pixel);
+        if settings.lengths.len() > 1 {
+            let taken = format!("they disagree by {:.1} % at most", fit.off * 100.0);
+            let fix = "measure again, or give --corners if the picture was taken askew";
+            guesses.add("the lengths that are given", taken, fix, settings.lengths.len());
+        }
+    }
+    let Some(metres) = metres else {
+        let fix = "give one length that you know: --length \"3.6 m = 412 px\"";
+        return Err(trouble(("a picture has no scale".to_owned(), fix)));
+    };
+    let (mut draft, transform) = of_picture(name, &picture, metres, settings)?;
+    draft.guesses.splice(0..0, guesses.0);
+    let (bytes, ending) = picture.encoded().map_err(trouble)?;
+    draft.ground = Some(Ground { file: String::new(), transform, bytes, ending });
+    Ok(draft)
+}
+
+/// The draft of a picture, and what puts its pixels into it.
+///
+/// # Errors
+/// Those of [`draft`].
+pub fn of_picture(
+    name: &str,
+    picture: &Picture,
+    metres_per_pixel: f64,
+    settings: &Settings,
+) -> Result<(Draft, [f64; 6]), Vec<Diagnostic>> {
+    let trouble = |(what, fix): Trouble| vec![whole_file(name, what, fix)];
+    let to_a_metre = 1.0 / metres_per_pixel;
+    if !(FEWEST_TO_A_METRE..=20_000.0).contains(&to_a_metre) {
+        let what = format!("the picture has {to_a_metre:.1} pixels to a metre");
+        let fix = "check the length that is given, or take a picture with at least 30 pixels to a \
+                   metre";
+        return Err(trouble((what, fix)));
+    }
+    let (page, to_page) = picture.page(to_a_metre / MOST_TO_A_METRE);
+    let to_a_metre = to_a_metre * to_page[0].hypot(to_page[3]);
+    let ink = Ink::of(&page, to_a_metre).map_err(trouble)?;
+    let (ink, turned) = ink.upright();
+    let found = Faces::of(&ink, to_a_metre);
+    let rows = ink.rows() as f64;
+    let up = |at: Coord<f64>| Coord { x: at.x, y: rows - at.y };
+    let stroke = |line: &geo::Line<f64>, layer: usize| Stroke {
+        drawn: Drawn { start: up(line.start), end: up(line.end), round: None },
+        layer,
+        block: None,
+        insert: None,
+    };
+    let walls = found.walls.iter().map(|line| stroke(line, 0));
+    let lines = found.lines.iter().map(|line| stroke(line, 1));
+    let drawn = Strokes {
+        strokes: walls.chain(lines).collect(),
+        layers: LAYERS.map(str::to_owned).to_vec(),
+        ..Strokes::default()
+    };
+    let ends = found.walls.iter().flat_map(|line| [up(line.start), up(line.end)]);
+    let low = ends.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
+    let Some(low) = low else {
+        let fix = "take the picture from straight above in even light, larger; or draw the walls \
+                   over it in `drillonce serve`";
+        return Err(trouble(("nothing in the picture looks like walls".to_owned(), fix)));
+    };
+    let metres = 1.0 / to_a_metre;
+    let settings = Settings { metres_per_unit: Some(metres), ..settings.clone() };
+    let groups = Groups::with_hidden(BTreeSet::new());
+    let mut draft = dxf::of_strokes(name, &groups, &drawn, &settings)?;
+    draft.guesses.retain(|guess| !guess.about.starts_with("layer"));
+    let into = [metres, 0.0, -low.x * metres, 0.0, -metres, (rows - low.y) * metres];
+    Ok((draft, after(into, after(turned, to_page))))
+}
+
+/// What one transform and then another do together: `second` after `first`.
+#[must_use]
+pub fn after(second: [f64; 6], first: [f64; 6]) -> [f64; 6] {
+    let [a, b, c, d, e, f] = second;
+    let [g, h, i, j, k, l] = first;
+    [
+        a * g + b * j,
+        a * h + b * k,
+        a * i + b * l + c,
+        d * g + e * j,
+        d * h + e * k,
+        d * i + e * l + f,
+    ]
+}
+
+/// The transform back; nothing where there is none.
+#[must_use]
+pub fn inverse([a, b, c, d, e, f]: [f64; 6]) -> Option<[f64; 6]> {
+    let area = a * e - b * d;
+    let one = 1.0 / area;
+    let back = [e * one, -b * one, (b * f - c * e) * one, -d * one, a * one, (c * d - a * f) * one];
+    back.iter().all(|number| number.is_finite()).then_some(back)
+}
+
+/// Where a transform puts a place.
+#[must_use]
+pub fn put([a, b, c, d, e, f]: [f64; 6], at: Coord<f64>) -> Coord<f64> {
+    Coord { x: a * at.x + b * at.y + c, y: d * at.x + e * at.y + f }
+}
