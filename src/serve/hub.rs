@@ -1,6 +1,7 @@
 //! What all pages share: the text, who looks at it, and what is still to be worked out.
 
 mod edits;
+mod ground;
 mod papers;
 
 use std::collections::BTreeMap;
@@ -10,6 +11,7 @@ use serde_json::{Map, Value, json};
 
 use crate::copy::Found;
 use crate::drawing::Drawn;
+use crate::ground::Pieces;
 use crate::map::{MapKind, is_last};
 use crate::message::{Asked, Refusal};
 use crate::outbox::{Frame, Outbox, Said, Slot};
@@ -34,6 +36,7 @@ pub struct Hub {
     model: Model,
     making: Making,
     shelf: Shelf,
+    pieces: Pieces,
 }
 
 impl std::fmt::Debug for Hub {
@@ -77,6 +80,7 @@ impl Hub {
                 last: (0, None),
                 board: Vec::new(),
                 palette,
+                ground: None,
                 questions: Vec::new(),
                 made: None,
                 notice: None,
@@ -87,9 +91,11 @@ impl Hub {
             model,
             making,
             shelf: Shelf::default(),
+            pieces: Pieces::default(),
         };
         {
             let mut state = hub.state();
+            state.look_at_ground();
             state.notice = notice.map(|what| state.note("elsewhere", json!({ "what": what })));
         }
         hub
@@ -143,19 +149,23 @@ impl Hub {
     pub fn leave(&self, number: TabNumber) {
         let mut state = self.state();
         state.tabs.remove(&number);
+        self.pieces.forget(number);
         state.questions.retain(|(tab, _)| *tab != number);
         self.news.notify_all();
     }
 
     /// Does what a page asks for.
     pub fn take(&self, number: TabNumber, asked: Asked) {
-        if matches!(asked, Asked::Tidy {}) {
-            return self.tidy(number);
+        match asked {
+            Asked::Tidy {} => return self.tidy(number),
+            Asked::Square { corners, size } => return self.square(number, corners, size),
+            Asked::Trace {} => return self.trace(number),
+            _ => {}
         }
         let mut state = self.state();
         let state = &mut *state;
         match asked {
-            Asked::Hello { .. } | Asked::Tidy {} => {}
+            Asked::Hello { .. } | Asked::Tidy {} | Asked::Square { .. } | Asked::Trace {} => {}
             Asked::Edit { seq, changes } => self.edit(state, number, seq, &changes),
             Asked::Try { seq, changes } => {
                 let order = state.order();

@@ -11,6 +11,7 @@ mod change;
 mod copy;
 mod door;
 mod drawing;
+mod ground;
 mod hub;
 mod live;
 mod map;

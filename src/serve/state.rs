@@ -9,6 +9,7 @@ use tempfile::TempDir;
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
+use crate::ground::{Ground, backdrop};
 use crate::map::MapKind;
 use crate::message::{Refusal, Wish};
 use crate::outbox::{Frame, Outbox, Said, Slot};
@@ -155,6 +156,8 @@ pub(crate) struct State {
     /// The last messages about the text as it is.
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Said)>,
     pub(crate) palette: Palette,
+    /// The picture under the plan as it was read last.
+    pub(crate) ground: Option<Ground>,
     pub(crate) questions: Vec<(TabNumber, Question)>,
     /// What is being made.
     pub(crate) made: Option<Made>,
@@ -287,6 +290,9 @@ impl State {
         members.insert("redo".to_owned(), redo.into());
         members.insert("unsaved".to_owned(), self.session.unsaved().into());
         members.insert("constructions".to_owned(), self.palette.in_plan());
+        let picture = self.drawn.plan.as_ref().and_then(|plan| plan.backdrop.as_ref());
+        let picture = picture.map(|picture| backdrop(picture, self.ground.as_ref()));
+        members.insert("backdrop".to_owned(), picture.into());
         self.note("plan", Value::Object(members))
     }
 }

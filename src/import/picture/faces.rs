@@ -8,8 +8,6 @@ use super::ink::{Ink, Mask};
 const THIN_M: f64 = 0.07;
 /// What is smaller both ways is no wall, metres (our own choice: letters, lamps, posts).
 const SMALL_M: f64 = 0.7;
-/// Walls that are drawn solid are at least so long together, metres (our own choice).
-const SOLID_M: f64 = 8.0;
 /// Shortest thin line, metres (our own choice: a pane beside a door).
 const LINE_M: f64 = 0.25;
 /// Farthest that an edge may be off the line that stands for it, pixels.
@@ -22,34 +20,32 @@ const MOST: usize = 400_000;
 /// What was seen, in pixels of the upright page.
 #[derive(Default)]
 pub(super) struct Faces {
-    /// Faces of walls.
+    /// Faces of walls that are drawn solid.
     pub(super) walls: Vec<Line<f64>>,
-    /// Thin lines beside walls that are drawn solid.
+    /// Thin lines: leaves and panes, or faces of walls that are drawn with two lines.
     pub(super) lines: Vec<Line<f64>>,
 }
 
 impl Faces {
     pub(super) fn of(ink: &Ink, to_a_metre: f64) -> Self {
-        let mask = ink.mask();
+        // A wall is where it is half dark; a line may be thinner than a pixel.
+        let mask = ink.mask(0.5);
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
         let pixels = |metres: f64| (metres * to_a_metre).round().max(3.0) as usize;
         let mut solid = mask.opened(pixels(THIN_M));
-        let long = without_small(&mut solid, pixels(SMALL_M));
-        if (long as f64) < SOLID_M * to_a_metre {
-            return Self { walls: thin_lines(&mask, pixels(LINE_M), pixels(THIN_M)), lines: vec![] };
-        }
-        let near = solid.widened(1);
-        let thin = mask.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
-        let thin = Mask { dark: thin.collect(), ..mask };
+        without_small(&mut solid, pixels(SMALL_M));
+        let near = solid.widened(2);
+        let faint = ink.mask(0.7);
+        let thin = faint.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
+        let thin = Mask { dark: thin.collect(), ..faint };
         let lines = thin_lines(&thin, pixels(LINE_M), pixels(THIN_M));
         Self { walls: outlines(&solid), lines }
     }
 }
 
-/// Takes out pieces that are small both ways; gives how long the others are together.
-fn without_small(mask: &mut Mask, most: usize) -> usize {
+/// Takes out pieces that are small both ways.
+fn without_small(mask: &mut Mask, most: usize) {
     let mut seen = vec![false; mask.dark.len()];
-    let mut long = 0;
     let mut waiting = Vec::new();
     for first in 0..mask.dark.len() {
         if !mask.dark[first] || seen[first] {
@@ -83,11 +79,8 @@ fn without_small(mask: &mut Mask, most: usize) -> usize {
         let size = [0, 1].map(|axis| high[axis] - low[axis] + 1);
         if size.iter().all(|size| *size < most) {
             piece.into_iter().for_each(|at| mask.dark[at] = false);
-        } else {
-            long += size[0].max(size[1]);
         }
     }
-    long
 }
 
 /// The straight pieces of the outlines of what is dark.

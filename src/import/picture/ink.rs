@@ -10,8 +10,6 @@ const LIGHT_M: f64 = 0.75;
 const LEAST_CONTRAST: f64 = 45.0;
 /// Most of a page that is ink (our own choice).
 const MOST_INK: f64 = 0.6;
-/// Steps of a quarter turn in which the direction of lines is counted.
-const STEPS: usize = 360;
 /// Less than this much askew a page is left as it is, degrees.
 const LEAST_TURN_DEG: f64 = 0.1;
 
@@ -26,7 +24,8 @@ pub(super) struct Mask {
 /// A page in even light, and what of it is ink.
 pub(super) struct Ink {
     grey: Page,
-    threshold: u8,
+    /// Means of ink and of paper.
+    means: (f64, f64),
 }
 
 /// Sums of all values above and left of a place.
@@ -105,21 +104,23 @@ impl Ink {
         let grey = evened(page, reach);
         let mut counts = [0_u32; 256];
         grey.iter().for_each(|grey| counts[usize::from(*grey)] += 1);
-        let (threshold, contrast, share) = parted(&counts);
-        if contrast < LEAST_CONTRAST || share > MOST_INK {
+        let (means, share) = parted(&counts);
+        if means.1 - means.0 < LEAST_CONTRAST || share > MOST_INK {
             let what = "in the picture ink cannot be told from paper".to_owned();
             return Err((what, "take it again in even light, with dark lines on light paper"));
         }
-        Ok(Self { grey: Page { grey, ..*page }, threshold })
+        Ok(Self { grey: Page { grey, ..*page }, means })
     }
 
     pub(super) fn rows(&self) -> usize {
         self.grey.rows
     }
 
-    pub(super) fn mask(&self) -> Mask {
+    /// What is dark: at most that share of the way from ink to paper.
+    pub(super) fn mask(&self, share: f64) -> Mask {
         let Page { columns, rows, ref grey } = self.grey;
-        Mask { columns, rows, dark: grey.iter().map(|grey| *grey <= self.threshold).collect() }
+        let most = self.means.0 + (self.means.1 - self.means.0) * share;
+        Mask { columns, rows, dark: grey.iter().map(|grey| f64::from(*grey) <= most).collect() }
     }
 
     /// The page turned so that most lines run level and upright, and what puts its pixels there.
@@ -147,7 +148,7 @@ impl Ink {
         }
         let page = Page { columns, rows, grey };
         let turned = [cos, sin, -left, -sin, cos, -above];
-        (Self { grey: page, threshold: self.threshold }, turned)
+        (Self { grey: page, means: self.means }, turned)
     }
 }
 
@@ -200,14 +201,14 @@ fn evened(page: &Page, reach: usize) -> Vec<u8> {
     grey.iter().zip(&paper).map(share).collect()
 }
 
-/// The grey up to which pixels are ink, by the method of Otsu (1979): between the two classes lies
-/// as much as can be. And how far apart the means of both are, and what share is ink.
-fn parted(counts: &[u32; 256]) -> (u8, f64, f64) {
+/// The means of the two classes of greys that differ most, ink and paper, by the method of Otsu
+/// (1979); and what share is ink.
+fn parted(counts: &[u32; 256]) -> ((f64, f64), f64) {
     let all: f64 = counts.iter().map(|count| f64::from(*count)).sum();
     let weighted = |(grey, count): (usize, &u32)| grey as f64 * f64::from(*count);
     let sum: f64 = counts.iter().enumerate().map(weighted).sum();
     let (mut ink, mut ink_sum) = (0.0, 0.0);
-    let mut best = (0.0, (0, 0.0, 1.0));
+    let mut best = (0.0, ((0.0, 0.0), 1.0));
     for (grey, count) in (0_u8..=254).zip(counts) {
         ink += f64::from(*count);
         ink_sum += f64::from(grey) * f64::from(*count);
@@ -215,52 +216,59 @@ fn parted(counts: &[u32; 256]) -> (u8, f64, f64) {
         if ink == 0.0 || paper == 0.0 {
             continue;
         }
-        let apart = (sum - ink_sum) / paper - ink_sum / ink;
-        let between = ink * paper * apart * apart;
+        let means = (ink_sum / ink, (sum - ink_sum) / paper);
+        let between = ink * paper * (means.1 - means.0).powi(2);
         if between > best.0 {
-            best = (between, (grey, apart, ink / all));
+            best = (between, (means, ink / all));
         }
     }
-    let (darkest, apart, share) = best.1;
-    (darkest, apart, share)
+    best.1
 }
 
-/// By what angle most edges of a page are off from level and upright, within an eighth of a turn.
+/// By what angle most edges of a page are off from level and upright, within an eighth of a turn:
+/// that at which they fall into the fewest rows and columns.
 fn askew(page: &Page) -> f64 {
     const STRONG: i32 = 60;
-    let turn = std::f64::consts::FRAC_PI_2;
-    let mut counts = vec![0.0_f64; STEPS];
+    /// Most edges that are looked at.
+    const MOST: usize = 30_000;
+    /// Steps of the first look and of the second, degrees.
+    const STEPS_DEG: (f64, f64) = (0.25, 0.025);
     let mut edges: Vec<(f64, f64)> = Vec::new();
     for row in 1..page.rows.saturating_sub(1) {
         for column in 1..page.columns.saturating_sub(1) {
             let at = |x: usize, y: usize| i32::from(page.grey[y * page.columns + x]);
-            let side = |x: usize| at(x, row - 1) + 2 * at(x, row) + at(x, row + 1);
-            let level = |y: usize| at(column - 1, y) + 2 * at(column, y) + at(column + 1, y);
-            let (x, y) = (side(column + 1) - side(column - 1), level(row + 1) - level(row - 1));
-            if x.abs().max(y.abs()) < 4 * STRONG {
-                continue;
-            }
-            let (x, y) = (f64::from(x), f64::from(y));
-            let angle = y.atan2(x).rem_euclid(turn);
-            let weight = x.hypot(y);
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a step")]
-            let step = (angle / turn * STEPS as f64) as usize;
-            counts[step.min(STEPS - 1)] += weight;
-            if edges.len() < 4_000_000 {
-                edges.push((angle, weight));
+            let across = at(column + 1, row) - at(column - 1, row);
+            let down = at(column, row + 1) - at(column, row - 1);
+            if across.abs().max(down.abs()) >= STRONG {
+                edges.push((column as f64, row as f64));
             }
         }
     }
-    let around = |step: usize| {
-        (0..9).map(|near| counts[(step + STEPS + near - 4) % STEPS]).sum::<f64>()
+    let every = edges.len().div_ceil(MOST).max(1);
+    let edges: Vec<(f64, f64)> = edges.into_iter().step_by(every).collect();
+    let far = (page.columns as f64).hypot(page.rows as f64);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within the page")]
+    let gathered = |degrees: f64| {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let mut counts = vec![0_u32; (4.0 * far) as usize + 4];
+        let across = (2.0 * far) as usize + 2;
+        for (x, y) in &edges {
+            counts[((y * cos - x * sin + far) as usize).min(across - 1)] += 1;
+            counts[across + ((x * cos + y * sin + far) as usize).min(across - 1)] += 1;
+        }
+        counts.iter().map(|count| u64::from(*count).pow(2)).sum::<u64>()
     };
-    let best = (0..STEPS).max_by(|a, b| around(*a).total_cmp(&around(*b))).unwrap_or(0);
-    let best = (best as f64 + 0.5) / STEPS as f64 * turn;
-    let off = |angle: f64| (angle - best + turn / 2.0).rem_euclid(turn) - turn / 2.0;
-    let near = edges.iter().filter(|(angle, _)| off(*angle).abs() < 3.0_f64.to_radians());
-    let (sum, weight) = near.fold((0.0, 0.0), |(sum, all), (angle, weight)| {
-        (sum + off(*angle) * weight, all + weight)
-    });
-    let angle = best + if weight > 0.0 { sum / weight } else { return 0.0 };
-    (angle + turn / 2.0).rem_euclid(turn) - turn / 2.0
+    let best = |from: f64, to: f64, step: f64| {
+        let steps = ((to - from) / step).round().max(0.0);
+        #[expect(clippy::cast_possible_truncation, reason = "some hundreds")]
+        let angles = (0..=steps as i32).map(|number| from + f64::from(number) * step);
+        // Of angles that are as good, the least.
+        let scored = angles.map(|angle| (gathered(angle), angle));
+        let better = |a: &(u64, f64), b: &(u64, f64)| {
+            a.0.cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs()))
+        };
+        scored.max_by(better).map_or(0.0, |(_, angle)| angle)
+    };
+    let about = best(-45.0, 45.0, STEPS_DEG.0);
+    best(about - STEPS_DEG.0, about + STEPS_DEG.0, STEPS_DEG.1).to_radians()
 }

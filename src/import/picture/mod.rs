@@ -18,16 +18,17 @@ mod square;
 
 use std::collections::BTreeSet;
 
-use geo::Coord;
+use geo::{Coord, Geometry, Line};
 
 use self::faces::Faces;
 use self::ink::Ink;
 pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, size_of};
 pub use self::scale::Fit;
-pub use self::square::{Homography, Square};
+pub use self::square::{Homography, Square, Squared};
 use crate::dxf::{self, Drawn, Groups, Stroke, Strokes};
 use crate::guess::Guesses;
-use crate::{Draft, Settings, whole_file};
+use crate::line::length;
+use crate::{Draft, Piece, Settings, What, whole_file};
 use plan::Diagnostic;
 
 /// What is wrong, and how to fix it.
@@ -64,9 +65,9 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut guesses = Guesses::default();
     let mut metres = None;
     if let Some(square) = &settings.square {
-        let (squared, per_pixel) = square.squared(&picture).map_err(trouble)?;
-        picture = squared;
-        metres = per_pixel;
+        let squared = square.squared(&picture).map_err(trouble)?;
+        picture = squared.picture;
+        metres = squared.metres_per_pixel;
     }
     if let Some(fit) = Fit::of(&settings.lengths) {
         metres = Some(fit.metres_per_pixel);
@@ -110,35 +111,79 @@ pub fn of_picture(
     let ink = Ink::of(&page, to_a_metre).map_err(trouble)?;
     let (ink, turned) = ink.upright();
     let found = Faces::of(&ink, to_a_metre);
-    let rows = ink.rows() as f64;
-    let up = |at: Coord<f64>| Coord { x: at.x, y: rows - at.y };
-    let stroke = |line: &geo::Line<f64>, layer: usize| Stroke {
-        drawn: Drawn { start: up(line.start), end: up(line.end), round: None },
-        layer,
-        block: None,
-        insert: None,
+    let page = Upright { rows: ink.rows() as f64, metres: 1.0 / to_a_metre };
+    let into = after(turned, to_page);
+    let solid = page.draft(name, (&found.walls, &found.lines), settings);
+    if let Ok((draft, placed)) = &solid
+        && draft.not_closed.is_none()
+    {
+        return Ok((draft.clone(), after(*placed, into)));
+    }
+    // What is drawn solid is no house by itself: lines are faces, too.
+    let faces = [&found.walls[..], &found.lines].concat();
+    let (draft, placed) = match (solid, page.draft(name, (&faces, &[]), settings)) {
+        (Ok(solid), Ok(faces)) if walls_m(&faces.0) > 1.3 * walls_m(&solid.0) => faces,
+        (Ok(solid), _) => solid,
+        (Err(_), faces) => faces?,
     };
-    let walls = found.walls.iter().map(|line| stroke(line, 0));
-    let lines = found.lines.iter().map(|line| stroke(line, 1));
-    let drawn = Strokes {
-        strokes: walls.chain(lines).collect(),
-        layers: LAYERS.map(str::to_owned).to_vec(),
-        ..Strokes::default()
+    Ok((draft, after(placed, into)))
+}
+
+/// How long the walls of a draft are together, metres; longer where they close rooms.
+fn walls_m(draft: &Draft) -> f64 {
+    let walls = draft.pieces.iter().filter(|piece| matches!(piece.what, What::Wall { .. }));
+    let long = |piece: &Piece| match piece.shape {
+        Geometry::Line(line) => length(line),
+        _ => 0.0,
     };
-    let ends = found.walls.iter().flat_map(|line| [up(line.start), up(line.end)]);
-    let low = ends.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
-    let Some(low) = low else {
-        let fix = "take the picture from straight above in even light, larger; or draw the walls \
-                   over it in `drillonce serve`";
-        return Err(trouble(("nothing in the picture looks like walls".to_owned(), fix)));
-    };
-    let metres = 1.0 / to_a_metre;
-    let settings = Settings { metres_per_unit: Some(metres), ..settings.clone() };
-    let groups = Groups::with_hidden(BTreeSet::new());
-    let mut draft = dxf::of_strokes(name, &groups, &drawn, &settings)?;
-    draft.guesses.retain(|guess| !guess.about.starts_with("layer"));
-    let into = [metres, 0.0, -low.x * metres, 0.0, -metres, (rows - low.y) * metres];
-    Ok((draft, after(into, after(turned, to_page))))
+    let closed = if draft.not_closed.is_none() { 4.0 } else { 1.0 };
+    closed * walls.map(long).sum::<f64>()
+}
+
+/// A page that stands upright.
+struct Upright {
+    rows: f64,
+    /// Metres to a pixel.
+    metres: f64,
+}
+
+impl Upright {
+    /// The draft of faces of walls and other lines, and what puts the page into it.
+    fn draft(
+        &self,
+        name: &str,
+        (walls, lines): (&[Line<f64>], &[Line<f64>]),
+        settings: &Settings,
+    ) -> Result<(Draft, [f64; 6]), Vec<Diagnostic>> {
+        let up = |at: Coord<f64>| Coord { x: at.x, y: self.rows - at.y };
+        let stroke = |line: &Line<f64>, layer: usize| Stroke {
+            drawn: Drawn { start: up(line.start), end: up(line.end), round: None },
+            layer,
+            block: None,
+            insert: None,
+        };
+        let ends = walls.iter().flat_map(|line| [up(line.start), up(line.end)]);
+        let low = ends.reduce(|a, b| Coord { x: a.x.min(b.x), y: a.y.min(b.y) });
+        let Some(low) = low else {
+            let fix = "take the picture from straight above in even light, larger; or draw the \
+                       walls over it in `drillonce serve`";
+            return Err(vec![whole_file(name, "nothing in the picture looks like walls", fix)]);
+        };
+        let walls = walls.iter().map(|line| stroke(line, 0));
+        let lines = lines.iter().map(|line| stroke(line, 1));
+        let drawn = Strokes {
+            strokes: walls.chain(lines).collect(),
+            layers: LAYERS.map(str::to_owned).to_vec(),
+            ..Strokes::default()
+        };
+        let settings = Settings { metres_per_unit: Some(self.metres), ..settings.clone() };
+        let groups = Groups::with_hidden(BTreeSet::new());
+        let mut draft = dxf::of_strokes(name, &groups, &drawn, &settings)?;
+        draft.guesses.retain(|guess| !guess.about.starts_with("layer"));
+        let metres = self.metres;
+        let (x, y) = (-low.x * metres, (self.rows - low.y) * metres);
+        Ok((draft, [metres, 0.0, x, 0.0, -metres, y]))
+    }
 }
 
 /// What one transform and then another do together: `second` after `first`.
@@ -169,4 +214,21 @@ pub fn inverse([a, b, c, d, e, f]: [f64; 6]) -> Option<[f64; 6]> {
 #[must_use]
 pub fn put([a, b, c, d, e, f]: [f64; 6], at: Coord<f64>) -> Coord<f64> {
     Coord { x: a * at.x + b * at.y + c, y: d * at.x + e * at.y + f }
+}
+
+/// The bare name of a picture's file beside a plan that no other file has: `house-picture.png`,
+/// `house-picture-2.png`, …
+#[must_use]
+pub fn free_name(plan: &str, ending: &str, is_taken: impl Fn(&str) -> bool) -> String {
+    /// Longest part of the plan's own name, characters.
+    const LONGEST: usize = 60;
+    let plain = |c: char| if c.is_alphanumeric() || "-_".contains(c) { c } else { '-' };
+    let stem: String = plan.chars().take(LONGEST).map(plain).collect();
+    let stem = stem.trim_matches('-');
+    let stem = if stem.is_empty() { "plan" } else { stem };
+    let name = |number: usize| match number {
+        1 => format!("{stem}-picture.{ending}"),
+        number => format!("{stem}-picture-{number}.{ending}"),
+    };
+    (1..).map(name).find(|name| !is_taken(name)).unwrap_or_default()
 }

@@ -1,6 +1,5 @@
 //! A picture that was taken askew, squared up by four corners of something rectangular.
 
-use geo::Coord;
 use image::{Rgb, RgbImage};
 use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 
@@ -65,13 +64,24 @@ impl Homography {
     }
 }
 
+/// A picture squared up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Squared {
+    /// As it would be seen from straight above.
+    pub picture: Picture,
+    /// Metres to a pixel, where the size of the rectangle is known.
+    pub metres_per_pixel: Option<f64>,
+    /// Two opposite corners of the rectangle in it, upper left and lower right: column and row.
+    pub rectangle: [[f64; 2]; 2],
+}
+
 impl Square {
     /// The picture as it would be seen from straight above, with all of it that is near the
-    /// rectangle, and how many metres its pixels are, where the size of the rectangle is known.
+    /// rectangle.
     ///
     /// # Errors
     /// The corners lie outside the picture, are not in order, or too near a line.
-    pub fn squared(&self, picture: &Picture) -> Result<(Picture, Option<f64>), Trouble> {
+    pub fn squared(&self, picture: &Picture) -> Result<Squared, Trouble> {
         let fix = "give the four corners one after the other, from the upper left one clockwise";
         let wrong = |what: &str| (what.to_owned(), fix);
         let (columns, rows) = picture.size();
@@ -108,7 +118,12 @@ impl Square {
             let place = seen.put([at(column, low[0]), at(row, low[1])]);
             place.map_or(Rgb([255; 3]), |at| picture.between(at))
         });
-        Ok((picture.with(out), metres.map(|metres| metres / shrunk)))
+        let there = |[x, y]: [f64; 2]| [(x - low[0]) * shrunk, (y - low[1]) * shrunk];
+        Ok(Squared {
+            picture: picture.with(out),
+            metres_per_pixel: metres.map(|metres| metres / shrunk),
+            rectangle: [there([0.0, 0.0]), there([across, down])],
+        })
     }
 }
 

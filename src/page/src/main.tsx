@@ -6,6 +6,7 @@ import './style/lists.css';
 import './style/dialogs.css';
 import './style/tools.css';
 import './style/things.css';
+import './backdrop/picture.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { connect, plan } from './live/state.ts';

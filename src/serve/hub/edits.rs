@@ -79,6 +79,7 @@ impl Hub {
             }
         }
         state.drawn = Arc::new(drawn);
+        state.look_at_ground();
     }
 
     /// Puts right what is safe to fix: one step of undo.

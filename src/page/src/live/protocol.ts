@@ -22,7 +22,25 @@ export type Change =
   | { do: 'shape'; id: string; coordinates: Point[] }
   | { do: 'set'; id: string; properties: Properties }
   | { do: 'add'; feature: unknown }
-  | { do: 'remove'; id: string };
+  | { do: 'remove'; id: string }
+  | { do: 'ground'; picture: Laid | null };
+
+/** A picture under the plan: how it is put there, and how strongly it is shown. */
+export interface Laid {
+  file: string;
+  /** Puts column and row at x = a·column + b·row + c, y = d·column + e·row + f, metres. */
+  transform: [number, number, number, number, number, number];
+  opacity: number;
+  level: number;
+}
+
+/** The same with where it can be fetched, or why it cannot be shown. */
+export interface Backdrop extends Laid {
+  at?: string;
+  columns?: number;
+  rows?: number;
+  what?: string;
+}
 
 export type ClientMessage =
   | { type: 'hello'; key: string; tab: string; language: Language }
@@ -38,6 +56,8 @@ export type ClientMessage =
   | { type: 'repeaters' }
   | { type: 'measure'; seq: number; texts: string[] }
   | { type: 'tidy' }
+  | { type: 'square'; corners: Point[]; size: Point | null }
+  | { type: 'trace' }
   | { type: 'start'; with: 'empty'; units: Units }
   | { type: 'start'; with: 'example'; name: string }
   | {
@@ -99,6 +119,7 @@ export interface PlanMessage {
   redo: number;
   unsaved: number;
   faults: Fault[];
+  backdrop?: Backdrop | null;
 }
 
 /** What is forecast for one device. */
@@ -301,6 +322,7 @@ export type ServerMessage =
   | ExplainMessage
   | SpotsMessage
   | RepeatersMessage
+  | { type: 'traced'; version: number; features: unknown[] }
   | { type: 'saved'; version: number; file: string }
   | { type: 'refused'; version: number; seq?: number; what: string; fix: string }
   | { type: 'elsewhere'; version: number; what: string }

@@ -3,6 +3,7 @@
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { dropOn } from '../backdrop/picture_tool.tsx';
 import {
   aimAtMiddle,
   below,
@@ -243,6 +244,7 @@ export function PlanPart() {
         if (fitted !== file) made.fit(bounds);
         fitted = file;
       }),
+      effect(() => made.picture.show(plan.value?.backdrop ?? null, level.value)),
       effect(() => made.heatUp(heat.value, bands.value)),
       effect(() => made.follow(tool.value ? follower : null)),
       effect(() => {
@@ -281,6 +283,8 @@ export function PlanPart() {
         <section
           class="target"
           ref={target}
+          onDragOver={(event) => event.preventDefault()}
+          onDrop={dropOn}
           // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys move the plan
           tabIndex={0}
           aria-label={say('planOf', { level: name })}
