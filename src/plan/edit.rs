@@ -28,8 +28,8 @@ use super::layout::Node;
 use super::members::MAX_CAPACITY;
 use super::splice::{Splice, spliced};
 use super::{
-    Backdrop, Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
-    Vocabulary, read, source,
+    Backdrop, Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan,
+    Severity, Vocabulary, read, source,
 };
 pub use error::EditError;
 use input::Diagnostics;

@@ -7,8 +7,8 @@
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod as_written;
-mod build;
 mod backdrop;
+mod build;
 pub mod calibration;
 mod constructions;
 mod crowd;

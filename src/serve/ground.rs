@@ -58,8 +58,9 @@ impl Pieces {
         piece: &[u8],
     ) -> Result<Option<(Vec<u8>, i32)>, Refusal> {
         let again = "choose the picture again";
-        let (total, at, level, bytes) = read_piece(piece)
-            .ok_or_else(|| Refusal::new("a message in bytes is not understood", "reload the page"))?;
+        let (total, at, level, bytes) = read_piece(piece).ok_or_else(|| {
+            Refusal::new("a message in bytes is not understood", "reload the page")
+        })?;
         if total > MAX_PICTURE_BYTES {
             let what = format!("the picture is larger than {} MB", MAX_PICTURE_BYTES >> 20);
             return Err(Refusal::new(what, "make it smaller, or cut it to the floor plan"));

@@ -15,7 +15,8 @@ mod sheet;
 fn read(sheet: &Sheet) -> Draft {
     let settings = Settings { lengths: vec![(10.0, 10.0 * sheet.to_a_metre)], ..plain() };
     let bytes = Picture::of(sheet.pixels()).encoded().unwrap().0;
-    draft(Kind::Picture, "house.png", &bytes, &settings).unwrap_or_else(|faults| panic!("{faults:?}"))
+    draft(Kind::Picture, "house.png", &bytes, &settings)
+        .unwrap_or_else(|faults| panic!("{faults:?}"))
 }
 
 fn score(sheet: &Sheet) -> (Score, Draft) {
@@ -74,7 +75,8 @@ fn the_picture_lies_under_the_walls_that_were_found_in_it() {
         assert_abs_diff_eq!(d * column + e * row + f, at[1], epsilon = 0.04);
     }
     ground.file = "house-picture.png".to_owned();
-    let reading = plan::read_house("t", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
+    let reading =
+        plan::read_house("t", draft.text().as_bytes(), &plain().known.vocabulary).unwrap();
     let backdrop = reading.plan.backdrop.unwrap();
     assert_eq!((backdrop.file.as_str(), backdrop.level), ("house-picture.png", 0));
 }

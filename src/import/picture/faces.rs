@@ -232,8 +232,10 @@ fn fitted(corners: &[Coord<f64>]) -> Option<Line<f64>> {
 
 /// Level and upright lines that are at least so long and at most so thick, along their middles.
 fn thin_lines(mask: &Mask, long: usize, thick: usize) -> Vec<Line<f64>> {
-    let mut lines = runs(mask.columns, mask.rows, &|along, across| mask.is(along, across), long, thick);
-    let upright = runs(mask.rows, mask.columns, &|along, across| mask.is(across, along), long, thick);
+    let mut lines =
+        runs(mask.columns, mask.rows, &|along, across| mask.is(along, across), long, thick);
+    let upright =
+        runs(mask.rows, mask.columns, &|along, across| mask.is(across, along), long, thick);
     let turned = |at: Coord<f64>| Coord { x: at.y, y: at.x };
     lines.extend(upright.into_iter().map(|line| Line::new(turned(line.start), turned(line.end))));
     lines

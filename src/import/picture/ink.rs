@@ -71,7 +71,8 @@ impl Mask {
     fn squared(&self, before: usize, behind: usize, all: bool) -> Self {
         let sums = Sums::of(self.columns, self.rows, |at| u32::from(self.dark[at]));
         let mut dark = Vec::with_capacity(self.dark.len());
-        let stretch = |at: usize, most: usize| (at.saturating_sub(before), (at + behind + 1).min(most));
+        let stretch =
+            |at: usize, most: usize| (at.saturating_sub(before), (at + behind + 1).min(most));
         for row in 0..self.rows {
             let down = stretch(row, self.rows);
             for column in 0..self.columns {
@@ -158,8 +159,7 @@ impl Page {
         let (x, y) = (x - 0.5, y - 0.5);
         let (left, top) = (x.floor(), y.floor());
         let pixel = |x: f64, y: f64| {
-            let inside =
-                x >= 0.0 && y >= 0.0 && x < self.columns as f64 && y < self.rows as f64;
+            let inside = x >= 0.0 && y >= 0.0 && x < self.columns as f64 && y < self.rows as f64;
             #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside")]
             let known = inside.then(|| self.grey[y as usize * self.columns + x as usize]);
             f64::from(known.unwrap_or(u8::MAX))
@@ -264,9 +264,8 @@ fn askew(page: &Page) -> f64 {
         let angles = (0..=steps as i32).map(|number| from + f64::from(number) * step);
         // Of angles that are as good, the least.
         let scored = angles.map(|angle| (gathered(angle), angle));
-        let better = |a: &(u64, f64), b: &(u64, f64)| {
-            a.0.cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs()))
-        };
+        let better =
+            |a: &(u64, f64), b: &(u64, f64)| a.0.cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs()));
         scored.max_by(better).map_or(0.0, |(_, angle)| angle)
     };
     let about = best(-45.0, 45.0, STEPS_DEG.0);

@@ -54,9 +54,7 @@ fn format_of(bytes: &[u8]) -> Result<ImageFormat, Trouble> {
 }
 
 /// A decoder that has read no more than the head of a file.
-fn decoder(
-    bytes: &[u8],
-) -> Result<(impl image::ImageDecoder, ImageFormat, (u32, u32)), Trouble> {
+fn decoder(bytes: &[u8]) -> Result<(impl image::ImageDecoder, ImageFormat, (u32, u32)), Trouble> {
     let format = format_of(bytes)?;
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();

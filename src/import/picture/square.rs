@@ -86,7 +86,8 @@ impl Square {
         let wrong = |what: &str| (what.to_owned(), fix);
         let (columns, rows) = picture.size();
         let (wide, high) = (f64::from(columns), f64::from(rows));
-        let inside = |[x, y]: &[f64; 2]| (-1.0..=wide + 1.0).contains(x) && (-1.0..=high + 1.0).contains(y);
+        let inside =
+            |[x, y]: &[f64; 2]| (-1.0..=wide + 1.0).contains(x) && (-1.0..=high + 1.0).contains(y);
         if !self.corners.iter().all(inside) {
             return Err(wrong("a corner lies outside the picture"));
         }
@@ -100,7 +101,8 @@ impl Square {
         let (mut across, mut down, mut metres) = (across, down, None);
         if let Some([wide_m, high_m]) = self.size_m {
             let to_a_metre = (across / wide_m).max(down / high_m);
-            (across, down, metres) = (wide_m * to_a_metre, high_m * to_a_metre, Some(1.0 / to_a_metre));
+            (across, down, metres) =
+                (wide_m * to_a_metre, high_m * to_a_metre, Some(1.0 / to_a_metre));
         }
         let target = [[0.0, 0.0], [across, 0.0], [across, down], [0.0, down]];
         let none = || wrong("the four corners make no shape that can be squared up");

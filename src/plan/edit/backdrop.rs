@@ -1,10 +1,10 @@
 //! The top-level member `backdrop` put into the text of a plan, replaced or taken out.
 
+use super::super::Plan;
 use super::super::backdrop::Backdrop;
 use super::super::fields::Fields;
 use super::super::layout::{Layout, Node};
 use super::super::splice::{cuts, spliced, written};
-use super::super::Plan;
 use super::error::EditError;
 use input::json::Value;
 

@@ -52,10 +52,12 @@ fn a_picture_that_was_taken_on_its_side_stands_upright_and_says_so_no_more() {
 
 #[test]
 fn sixteen_bits_greys_and_what_can_be_seen_through_are_read() {
-    let deep = image::ImageBuffer::from_fn(40, 20, |x, _| Luma([if x < 20 { 0_u16 } else { 65_000 }]));
+    let deep =
+        image::ImageBuffer::from_fn(40, 20, |x, _| Luma([if x < 20 { 0_u16 } else { 65_000 }]));
     let deep = kept(&png(&DynamicImage::ImageLuma16(deep)));
     assert!(deep.get_pixel(2, 2).0[0] < 10 && deep.get_pixel(30, 2).0[0] > 240);
-    let clear = image::ImageBuffer::from_fn(40, 20, |x, _| Rgba([0, 0, 0, if x < 20 { 255 } else { 0 }]));
+    let clear =
+        image::ImageBuffer::from_fn(40, 20, |x, _| Rgba([0, 0, 0, if x < 20 { 255 } else { 0 }]));
     let clear = kept(&png(&DynamicImage::ImageRgba8(clear)));
     assert_eq!((clear.get_pixel(2, 2).0[0], clear.get_pixel(30, 2).0[0]), (0, 255));
 }
@@ -75,14 +77,17 @@ fn four_inks_are_read_as_the_colours_that_they_print() {
 fn a_picture_that_is_too_large_is_refused_by_its_head_alone() {
     // A PNG of 50000 by 50000 pixels: header and nothing else.
     let mut head = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".to_vec();
-    let fields = [&50_000_u32.to_be_bytes()[..], &50_000_u32.to_be_bytes(), &[8, 2, 0, 0, 0]].concat();
+    let fields =
+        [&50_000_u32.to_be_bytes()[..], &50_000_u32.to_be_bytes(), &[8, 2, 0, 0, 0]].concat();
     let sum = crc(&[b"IHDR", &fields[..]].concat());
     head.extend(fields);
     head.extend(sum.to_be_bytes());
     head.extend(b"\0\0\0\0IDAT");
     head.extend(crc(b"IDAT").to_be_bytes());
     let (what, _) = Picture::read(&head).unwrap_err();
-    assert!(what.contains("50000 by 50000") && what.contains(&format!("{}", MAX_PIXELS / 1_000_000)));
+    assert!(
+        what.contains("50000 by 50000") && what.contains(&format!("{}", MAX_PIXELS / 1_000_000))
+    );
     // A JPEG that says the same of itself.
     let mut bomb = jpeg(&halves(64, 64));
     let frame = bomb.windows(2).position(|pair| pair == [0xff, 0xc0]).unwrap();
@@ -93,7 +98,9 @@ fn a_picture_that_is_too_large_is_refused_by_its_head_alone() {
 /// The check sum of a PNG's chunk (PNG, annex D).
 fn crc(bytes: &[u8]) -> u32 {
     !bytes.iter().fold(u32::MAX, |sum, byte| {
-        (0..8).fold(sum ^ u32::from(*byte), |sum, _| (sum >> 1) ^ (0xedb8_8320 & (sum & 1).wrapping_neg()))
+        (0..8).fold(sum ^ u32::from(*byte), |sum, _| {
+            (sum >> 1) ^ (0xedb8_8320 & (sum & 1).wrapping_neg())
+        })
     })
 }
 

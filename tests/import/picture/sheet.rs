@@ -85,7 +85,8 @@ impl Sheet {
     fn place(&self, [column, row]: [f64; 2]) -> [f64; 2] {
         let (sin, cos) = self.tilt_deg.to_radians().sin_cos();
         let [wide, high] = self.size();
-        let (x, y) = ((column - wide / 2.0) / self.to_a_metre, (row - high / 2.0) / self.to_a_metre);
+        let (x, y) =
+            ((column - wide / 2.0) / self.to_a_metre, (row - high / 2.0) / self.to_a_metre);
         [x * cos + y * sin + 5.0, 4.0 - (y * cos - x * sin)]
     }
 
@@ -117,7 +118,11 @@ impl Sheet {
         } else {
             solid
         };
-        wall || leaf || pane || letters || outline([1.0, 4.0, 2.2, 4.8]) || outline([7.0, 1.0, 8.6, 3.0])
+        wall || leaf
+            || pane
+            || letters
+            || outline([1.0, 4.0, 2.2, 4.8])
+            || outline([7.0, 1.0, 8.6, 3.0])
     }
 
     fn grey(&self, at: [f64; 2], dice: &mut u64) -> u8 {

@@ -77,11 +77,6 @@ function Options() {
   const asked = traced.value === 'asked';
   return (
     <div class="picture-options">
-      <Constructions
-        for="wall"
-        value={materialFor('wall')}
-        onChoose={(name) => pick('wall', name)}
-      />
       <div class="row">
         <button type="button" class="main" disabled={!picture.value?.at || asked} onClick={look}>
           {say(pencils.value.length > 0 ? 'lookAgain' : 'lookForWalls')}
@@ -106,6 +101,16 @@ function Options() {
       {asked && <p role="status">{say('looking')}</p>}
       {traced.value !== null && !asked && (
         <p role="status">{say('pencilled', { count: walls.value.length })}</p>
+      )}
+      {walls.value.length > 0 && (
+        <details open={materialFor('wall') !== null}>
+          <summary>{say('pencilMaterial')}</summary>
+          <Constructions
+            for="wall"
+            value={materialFor('wall')}
+            onChoose={(name) => pick('wall', name)}
+          />
+        </details>
       )}
     </div>
   );

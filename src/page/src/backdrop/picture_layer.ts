@@ -4,7 +4,7 @@ import ImageLayer from 'ol/layer/Image.js';
 import type Projection from 'ol/proj/Projection.js';
 import ImageCanvas from 'ol/source/ImageCanvas.js';
 import type { Backdrop, Point } from '../live/protocol.ts';
-import { after, back, type Transform } from './affine.ts';
+import { after, back, put, type Transform } from './affine.ts';
 
 /** The picture as it was fetched last. */
 let known: { at: string; image: HTMLImageElement } | null = null;
@@ -65,6 +65,21 @@ export class PictureLayer {
     this.layer.setOpacity(this.shown?.opacity ?? 0);
     this.source.changed();
   }
+}
+
+/** The least box round a box and a picture. */
+export function boundsWith(bounds: number[], picture: Backdrop | null): number[] {
+  const { columns, rows, transform } = picture ?? {};
+  if (!columns || !rows || !transform) return bounds;
+  const corners = [
+    [0, 0],
+    [columns, 0],
+    [0, rows],
+    [columns, rows],
+  ].map((at) => put(transform, at as Point));
+  const [x, y] = [corners.map((at) => at[0]), corners.map((at) => at[1])];
+  const [west = 0, south = 0, east = 0, north = 0] = bounds;
+  return [Math.min(west, ...x), Math.min(south, ...y), Math.max(east, ...x), Math.max(north, ...y)];
 }
 
 /** How many times larger the glass shows the picture than the plan does. */

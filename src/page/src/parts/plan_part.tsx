@@ -3,6 +3,7 @@
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { boundsWith } from '../backdrop/picture_layer.ts';
 import { dropOn } from '../backdrop/picture_tool.tsx';
 import {
   aimAtMiddle,
@@ -240,9 +241,10 @@ export function PlanPart() {
       effect(() => {
         if (!plan.value) return;
         made.draw(plan.value.features, level.value, below.value);
-        const { file, bounds } = plan.value;
-        if (fitted !== file) made.fit(bounds);
-        fitted = file;
+        const { file, bounds, backdrop } = plan.value;
+        const whole = boundsWith(bounds, backdrop ?? null);
+        if (fitted !== `${file} ${backdrop?.at}`) made.fit(whole);
+        fitted = `${file} ${backdrop?.at}`;
       }),
       effect(() => made.picture.show(plan.value?.backdrop ?? null, level.value)),
       effect(() => made.heatUp(heat.value, bands.value)),

@@ -361,6 +361,7 @@ export const en = {
   noPicture: 'Lay a picture under the plan first.',
   pencilled: 'Pencilled walls: {count}. Check each on site.',
   inked: 'Inked: {count}.',
+  pencilMaterial: 'Built of what was guessed (brick), unless you choose',
   inUse: 'Tool in use: {tool}',
   toolWall: 'Wall',
   hintWall:

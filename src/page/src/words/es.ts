@@ -369,6 +369,7 @@ export const es: Words = {
   noPicture: 'Ponga primero una imagen bajo el plano.',
   pencilled: 'Paredes a lápiz: {count}. Compruebe cada una en la obra.',
   inked: 'Entintadas: {count}.',
+  pencilMaterial: 'Hechas de lo supuesto (ladrillo), si no elige otra cosa',
   inUse: 'Herramienta en uso: {tool}',
   toolWall: 'Pared',
   hintWall:
