@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::Geometry;
 
-use super::picture::Ground;
-use super::{Guess, Original};
+use super::{Ground, Guess, Original};
 use plan::{Construction, DeviceKind, Level};
 use units::Lengths;
 

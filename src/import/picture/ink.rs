@@ -1,7 +1,6 @@
 //! What of a page is ink: even light, one threshold, upright.
 
-use super::Trouble;
-use super::raster::Page;
+use super::raster::{Page, Trouble};
 
 /// Half the side of the square in which the paper's light is taken, metres (our own choice: wider
 /// than walls are thick).

@@ -18,41 +18,26 @@ mod square;
 
 use std::collections::BTreeSet;
 
-use geo::{Coord, Geometry, Line};
+use geo::{Coord, Line};
 
 use self::faces::Faces;
 use self::ink::Ink;
-pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, size_of};
+pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, Trouble, size_of};
 pub use self::scale::Fit;
 pub use self::square::{Homography, Square, Squared};
 use crate::dxf::{self, Drawn, Groups, Stroke, Strokes};
 use crate::guess::Guesses;
-use crate::line::length;
-use crate::{Draft, Piece, Settings, What, whole_file};
-use plan::Diagnostic;
-
-/// What is wrong, and how to fix it.
-pub type Trouble = (String, &'static str);
+use crate::{Draft, Ground, Settings, whole_file};
+use plan::{Diagnostic, Plan, Rooms};
 
 /// Most pixels to a metre in which walls are looked for (our own choice: a thin wall is five wide).
 const MOST_TO_A_METRE: f64 = 60.0;
 /// Fewest pixels to a metre in which a wall can be told from a line (our own choice).
 const FEWEST_TO_A_METRE: f64 = 12.0;
+/// Lines are faces of walls where they make so many times the rooms (our own choice).
+const MORE_ROOMS: f64 = 1.5;
 /// Layers of what was seen.
 const LAYERS: [&str; 2] = ["walls", "lines"];
-
-/// The picture that a draft was made of, to lie under the plan.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Ground {
-    /// The bare name of its file; the caller gives it. Without one the plan has no backdrop.
-    pub file: String,
-    /// Puts its pixels into the draft, metres; see [`plan::Backdrop::transform`].
-    pub transform: [f64; 6],
-    /// Its file, without whatever else was in the one that was read.
-    pub bytes: Vec<u8>,
-    /// The ending of its name: `png` or `jpg`.
-    pub ending: &'static str,
-}
 
 /// Reads a picture as a draft.
 ///
@@ -114,30 +99,27 @@ pub fn of_picture(
     let page = Upright { rows: ink.rows() as f64, metres: 1.0 / to_a_metre };
     let into = after(turned, to_page);
     let solid = page.draft(name, (&found.walls, &found.lines), settings);
-    if let Ok((draft, placed)) = &solid
-        && draft.not_closed.is_none()
-    {
-        return Ok((draft.clone(), after(*placed, into)));
-    }
-    // What is drawn solid is no house by itself: lines are faces, too.
+    // Where lines are faces, too, furniture may become walls; a house of them has more rooms.
     let faces = [&found.walls[..], &found.lines].concat();
     let (draft, placed) = match (solid, page.draft(name, (&faces, &[]), settings)) {
-        (Ok(solid), Ok(faces)) if walls_m(&faces.0) > 1.3 * walls_m(&solid.0) => faces,
-        (Ok(solid), _) => solid,
-        (Err(_), faces) => faces?,
+        (Ok(solid), Ok(faces)) => {
+            let [less, more] = [&solid.0, &faces.0].map(|draft| rooms_m2(draft, settings));
+            if more > MORE_ROOMS * less { faces } else { solid }
+        }
+        (solid, faces) => solid.or(faces)?,
     };
     Ok((draft, after(placed, into)))
 }
 
-/// How long the walls of a draft are together, metres; longer where they close rooms.
-fn walls_m(draft: &Draft) -> f64 {
-    let walls = draft.pieces.iter().filter(|piece| matches!(piece.what, What::Wall { .. }));
-    let long = |piece: &Piece| match piece.shape {
-        Geometry::Line(line) => length(line),
-        _ => 0.0,
+/// How large the rooms of a draft are together, square metres.
+fn rooms_m2(draft: &Draft, settings: &Settings) -> f64 {
+    let text = draft.text();
+    let read = plan::read_house("", text.as_bytes(), &settings.known.vocabulary);
+    let rooms = |plan: &Plan| {
+        let rooms = Rooms::new(plan, &|name| settings.known_thickness_m(name));
+        rooms.all().iter().map(|room| room.area_m2).sum::<f64>()
     };
-    let closed = if draft.not_closed.is_none() { 4.0 } else { 1.0 };
-    closed * walls.map(long).sum::<f64>()
+    read.map_or(0.0, |reading| rooms(&reading.plan))
 }
 
 /// A page that stands upright.

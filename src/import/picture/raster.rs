@@ -7,7 +7,8 @@ use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder as _, ImageFormat, ImageReader, Limits, Rgb, RgbImage};
 
-use super::Trouble;
+/// What is wrong, and how to fix it.
+pub type Trouble = (String, &'static str);
 
 /// Largest file that is read, bytes (our own choice: a photograph of a good telephone).
 pub const MAX_PICTURE_BYTES: usize = 25 << 20;

@@ -3,8 +3,7 @@
 use image::{Rgb, RgbImage};
 use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 
-use super::Trouble;
-use super::raster::{MAX_PIXELS, Picture};
+use super::raster::{MAX_PIXELS, Picture, Trouble};
 
 /// How far beyond the rectangle the picture is kept, in sides of it.
 const BEYOND: f64 = 3.0;
