@@ -20,7 +20,7 @@ pub(crate) struct NewFile {
 
 impl NewFile {
     /// A file that is made anew by every run.
-    fn new(name: String, bytes: Vec<u8>) -> Self {
+    pub(crate) fn new(name: String, bytes: Vec<u8>) -> Self {
         Self { name, bytes, is_form: false }
     }
 }

@@ -110,6 +110,8 @@ pub(crate) struct Answer {
     pub(crate) files: Vec<NewFile>,
     /// A plan, for a file of its own.
     pub(crate) copy: Option<String>,
+    /// What goes with that plan, into its folder.
+    pub(crate) beside: Option<NewFile>,
     /// Whether some device is failing.
     pub(crate) failing: bool,
 }
@@ -117,7 +119,7 @@ pub(crate) struct Answer {
 impl Answer {
     /// Writes the files and tells the doubts; gives what is to be printed, and the exit code.
     pub(crate) fn finish(self, to: &Outputs<'_>) -> (String, u8) {
-        let written = to.write(self.files, self.copy);
+        let written = to.write(self.files, self.copy, self.beside);
         self.doubts.iter().for_each(|doubt| complain(doubt));
         match written {
             Ok(notes) => {

@@ -1,5 +1,6 @@
 //! `drillonce import`: a plan of whatever the installer has.
 
+mod ground;
 mod picture;
 
 use std::collections::BTreeMap;
@@ -14,12 +15,12 @@ use super::frame::{Answer, pictures, table_width};
 use super::options::{Format, PictureOptions, Word, one_of};
 use super::outputs::{CopyPlace, Outputs};
 use forecast::vocabulary;
+use ground::{Known as KnownLength, corners};
 use import::pdf::Scale;
 use import::{self, Draft, Kind, Known, LEAVE_OUT, Settings, Surroundings, propose_contacts};
 use input::{file_bytes, fix_name, quoted};
 use plan::{self, Diagnostic, Inside, Plan, Reading, Rooms, Severity, place_of_byte};
 use report::{ImportReport, import_table};
-use units::Lengths;
 
 #[derive(Debug, Args)]
 #[command(
@@ -27,8 +28,9 @@ use units::Lengths;
     every assumption about walls on site before you trust a forecast."
 )]
 pub(crate) struct ImportOptions {
-    /// A DXF drawing, a PDF with lines, a building model (.ifc), a map with Simple Indoor Tagging
-    /// (.geojson or .osm), an IMDF archive (.zip) or a tape-measure list (.txt)
+    /// A DXF drawing, a PDF with lines, a picture (.png or .jpg), a building model (.ifc), a map
+    /// with Simple Indoor Tagging (.geojson or .osm), an IMDF archive (.zip) or a tape-measure list
+    /// (.txt)
     file: PathBuf,
     /// Kind of file [default: by content and name]
     #[arg(long, value_parser = one_of(&KINDS))]
@@ -62,9 +64,14 @@ pub(crate) struct ImportOptions {
     #[arg(long, value_name = "1:N", value_parser = ratio, conflicts_with = "length")]
     scale: Option<Scale>,
     /// A length of the house and how long it is on the page of a PDF, in pt, mm or in, such as
-    /// "3.6 m = 412 pt"
-    #[arg(long, value_name = "LENGTHS", value_parser = known_length)]
-    length: Option<Scale>,
+    /// "3.6 m = 412 pt", or in a picture, in px; of a picture repeatable
+    #[arg(long, value_name = "LENGTHS", value_parser = ground::known_length)]
+    length: Vec<KnownLength>,
+    /// Text file of four corners in a picture of something rectangular, to square it up: a line
+    /// "column row" for each, clockwise from the upper left one, and perhaps one with its width and
+    /// height, such as "4.2 m by 3 m"
+    #[arg(long, value_name = "FILE")]
+    corners: Option<PathBuf>,
     /// Read groups of a drawing's walls as storeys of one house, the lowest first, laid over one
     /// another by their outlines: --stack 2,1,3
     #[arg(long, value_name = "N,N", value_delimiter = ',', conflicts_with = "group")]
@@ -82,13 +89,14 @@ pub(crate) struct ImportOptions {
 const FORMATS: [Word<Format>; 2] =
     [("table", "Text to read", Format::Table), ("json", "One JSON object", Format::Json)];
 
-const KINDS: [Word<Kind>; 7] = [
+const KINDS: [Word<Kind>; 8] = [
     ("dxf", "A DXF drawing, as text or binary", Kind::Dxf),
     ("indoor-geojson", "Simple Indoor Tagging in a .geojson file", Kind::IndoorGeojson),
     ("osm-xml", "Simple Indoor Tagging as OSM XML", Kind::OsmXml),
     ("imdf", "An archive of the Indoor Mapping Data Format", Kind::Imdf),
     ("ifc", "A building model, IFC2x3 or IFC4 as STEP text", Kind::Ifc),
     ("pdf", "A floor plan as PDF, with lines and not scanned", Kind::Pdf),
+    ("picture", "A picture of a floor plan, PNG or JPEG", Kind::Picture),
     ("tape", "A tape-measure list", Kind::Tape),
 ];
 
@@ -122,23 +130,6 @@ fn ratio(text: &str) -> Result<Scale, &'static str> {
     }
 }
 
-/// A length of the house and how long it is on paper.
-fn known_length(text: &str) -> Result<Scale, String> {
-    const FIX: &str = "write both lengths, for example \"3.6 m = 412 pt\"";
-    let (house, paper) = text.split_once('=').ok_or(FIX)?;
-    let house_m = import::tape::length_m(house.trim(), Lengths::Metric)?;
-    let paper = paper.trim();
-    // Points of a page: 72 in an inch.
-    let units = [("pt", 1.0), ("mm", 72.0 / 25.4), ("in", 72.0)];
-    let points = units.iter().find_map(|(unit, points)| {
-        let number: f64 = paper.strip_suffix(unit)?.trim().parse().ok()?;
-        Some(number * points)
-    });
-    let points = points.filter(|points| (1.0..=100_000.0).contains(points)).ok_or(FIX)?;
-    let metres = house_m / points;
-    if house_m > 0.0 { Ok(Scale::MetresPerPoint(metres)) } else { Err(FIX.to_owned()) }
-}
-
 /// Where the plan goes: a file to which the user gave no name finds its folder, or has it made.
 pub(crate) fn outputs(options: &ImportOptions) -> Outputs<'_> {
     let place = options.to();
@@ -151,15 +142,29 @@ pub(crate) fn outputs(options: &ImportOptions) -> Outputs<'_> {
 impl ImportOptions {
     /// What is wrong with an option that says nothing of this kind of file.
     fn misplaced(&self, kind: Kind) -> Option<&'static str> {
-        let is_drawn = matches!(kind, Kind::Dxf | Kind::Pdf);
-        let of_page = self.page.is_some() || self.scale.is_some() || self.length.is_some();
+        let is_drawn = matches!(kind, Kind::Dxf | Kind::Pdf | Kind::Picture);
+        let of_page = self.page.is_some() || self.scale.is_some();
+        let in_pixels = |length: &KnownLength| matches!(length, KnownLength::Picture(..));
         match kind {
             _ if self.group.is_some() && !is_drawn => Some("--group: only a drawing has groups"),
+            Kind::Picture if of_page => Some("--page and --scale: only a PDF has pages"),
+            Kind::Picture if self.unit.is_some() => {
+                Some("--unit: a picture has none; give --length \"3.6 m = 412 px\"")
+            }
+            Kind::Picture if !self.length.iter().all(in_pixels) => {
+                Some("--length: in a picture lengths are in px, for example \"3.6 m = 412 px\"")
+            }
+            Kind::Picture => None,
+            _ if self.corners.is_some() => Some("--corners: only a picture is squared up"),
+            Kind::Pdf if self.length.len() > 1 || self.length.iter().any(in_pixels) => {
+                Some("--length: give one of a PDF, in pt, mm or in")
+            }
             Kind::Pdf if self.unit.is_some() => {
                 Some("--unit: a PDF has none; give --scale 1:50, or --length \"3.6 m = 412 pt\"")
             }
             Kind::Pdf => None,
-            _ => of_page.then_some("--page, --scale and --length: only a PDF has pages"),
+            _ if !self.length.is_empty() => Some("--length: only a PDF or a picture needs one"),
+            _ => of_page.then_some("--page and --scale: only a PDF has pages"),
         }
     }
 
@@ -198,6 +203,7 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
     }
     // What is doubtful in the plan is said of the plan.
     let written = options.to().display().to_string();
+    let beside = ground::kept(&mut draft, &options.to());
     let mut made = draft.text();
     let mut reading = read_back(&written, &made, &settings)?;
     if options.contacts && contacts(&mut draft, &reading.plan, &settings) > 0 {
@@ -231,7 +237,7 @@ pub(crate) fn run(options: &ImportOptions) -> Result<Answer, CommandError> {
         Format::Json => report.json(),
         _ => import_table(&report, table_width()),
     };
-    Ok(Answer { written, files, copy: Some(made), ..Answer::default() })
+    Ok(Answer { written, files, copy: Some(made), beside, ..Answer::default() })
 }
 
 /// Puts contacts at what leads outside; gives how many.
@@ -278,7 +284,9 @@ fn settings(options: &ImportOptions) -> Result<Settings, CommandError> {
         inside: options.inside.clone(),
         group: options.group,
         page: options.page.and_then(|page| usize::try_from(page).ok()),
-        scale: options.scale.or(options.length),
+        scale: options.scale.or(options.length.iter().find_map(KnownLength::on_paper)),
+        lengths: options.length.iter().filter_map(KnownLength::in_picture).collect(),
+        square: options.corners.as_deref().map(corners).transpose()?,
         stack: options.stack.clone(),
     })
 }
@@ -339,7 +347,7 @@ fn unknown_kind(name: &str, bytes: &[u8]) -> CommandError {
     CommandError::file(
         name,
         "neither the content nor the name of the file says what it is",
-        "give --kind dxf, pdf, indoor-geojson, osm-xml, imdf, ifc or tape",
+        "give --kind dxf, pdf, picture, indoor-geojson, osm-xml, imdf, ifc or tape",
     )
 }
 
@@ -352,6 +360,7 @@ const fn kind_words(kind: Kind) -> &'static str {
         Kind::Imdf => "indoor map, IMDF archive",
         Kind::Ifc => "building model, IFC",
         Kind::Pdf => "PDF",
+        Kind::Picture => "picture",
         Kind::Tape => "tape-measure list",
     }
 }

@@ -95,6 +95,7 @@ impl<'o> Outputs<'o> {
         &self,
         mut files: Vec<NewFile>,
         copy: Option<String>,
+        with_copy: Option<NewFile>,
     ) -> Result<Vec<String>, CommandError> {
         let (mut ready, mut notes) = (Vec::new(), Vec::new());
         if let Some((plan, folder)) = self.folder.as_ref().filter(|_| !files.is_empty()) {
@@ -120,8 +121,12 @@ impl<'o> Outputs<'o> {
                 fs::create_dir_all(folder).or_unwritten(folder.display())?;
             }
             beside::remove_left_overs(folder);
-            let one = Ready::new_in(folder, &to.place, text.as_bytes());
-            ready.push(one.or_unwritten(to.place.display())?);
+            let with_copy = with_copy.map(|file| (folder.join(&file.name), file.bytes));
+            let plan = (to.place.clone(), text.into_bytes());
+            for (place, bytes) in [plan].into_iter().chain(with_copy) {
+                let one = Ready::new_in(folder, &place, &bytes);
+                ready.push(one.or_unwritten(place.display())?);
+            }
         }
         beside::take_places(ready).map_err(|(place, why)| {
             let is_copy = self.copy.as_ref().is_some_and(|copy| copy.place == place);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::Geometry;
 
-use super::{Guess, Original};
+use super::{Ground, Guess, Original};
 use plan::{Construction, DeviceKind, Level};
 use units::Lengths;
 
@@ -60,6 +60,8 @@ pub struct Draft {
     pub guesses: Vec<Guess>,
     /// The lines of the drawing in and round the plan, where the file is a drawing.
     pub original: Vec<Original>,
+    /// The picture of which it was made, if it was one.
+    pub ground: Option<Ground>,
     /// Where the walls close off less than half of what their outline holds: how much, and where
     /// they end. Nothing can be said of inside and outside then.
     pub not_closed: Option<String>,

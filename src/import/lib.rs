@@ -16,6 +16,7 @@ mod contacts;
 mod draft;
 pub mod dxf;
 mod frame;
+mod ground;
 mod guess;
 pub mod ifc;
 pub mod imdf;
@@ -25,6 +26,7 @@ mod original;
 pub mod osm;
 mod outlines;
 pub mod pdf;
+pub mod picture;
 mod room_names;
 mod taken;
 pub mod tape;
@@ -36,6 +38,7 @@ use std::collections::BTreeMap;
 pub use contacts::{Surroundings, propose_contacts};
 pub use draft::{Draft, DraftUnit, Piece, What};
 pub use frame::LocalFrame;
+pub use ground::Ground;
 pub use guess::{Guess, PlanPoint};
 pub use original::Original;
 pub use outlines::{Outline, Side, sides};
@@ -79,6 +82,10 @@ pub struct Settings {
     pub scale: Option<pdf::Scale>,
     /// Groups of walls of a drawing that are storeys of one house, from 1, the lowest first.
     pub stack: Vec<usize>,
+    /// Known lengths of a picture, each in metres and in pixels.
+    pub lengths: Vec<(f64, f64)>,
+    /// Four corners by which a picture is squared up.
+    pub square: Option<picture::Square>,
 }
 
 /// Mapped to this word, a layer is left out.
@@ -152,6 +159,8 @@ pub enum Kind {
     Ifc,
     /// A floor plan printed as PDF, with vectors.
     Pdf,
+    /// A picture of a floor plan, PNG or JPEG.
+    Picture,
     /// A list of lengths from a tape measure.
     Tape,
 }
@@ -168,6 +177,9 @@ impl Kind {
             _ if bytes.starts_with(&dxf::BINARY) => Self::Dxf,
             _ if ifc::begins_like_one(text) => Self::Ifc,
             _ if text.starts_with(pdf::HEADER) => Self::Pdf,
+            _ if bytes.starts_with(b"\xff\xd8\xff") || bytes.starts_with(b"\x89PNG") => {
+                Self::Picture
+            }
             (Some(b'<'), _) => Self::OsmXml,
             (Some(b'{'), _) => Self::IndoorGeojson,
             (_, Some("dxf")) => Self::Dxf,
@@ -195,11 +207,10 @@ pub fn unread(bytes: &[u8]) -> Option<(&'static str, &'static str)> {
              and windows of one storey",
         ));
     }
-    if begins(&[b"\xff\xd8\xff", b"\x89PNG", b"RIFF", b"GIF8", b"II*\0", b"MM\0*"]) {
+    if begins(&[b"RIFF", b"GIF8", b"II*\0", b"MM\0*"]) {
         return Some((
-            "this is a picture, which holds no walls",
-            "copy the lengths into a tape-measure list; `drillonce new LIST.txt` writes one to \
-             start from",
+            "this is a picture of a kind that is not read",
+            "save it as PNG or JPEG, and give one length that you know",
         ));
     }
     begins(&[b"\xd0\xcf\x11\xe0"]).then_some((
@@ -235,6 +246,7 @@ pub fn draft(
         Kind::Imdf => imdf::draft(name, bytes, settings),
         Kind::Ifc => ifc::draft(name, bytes, settings),
         Kind::Pdf => pdf::draft(name, bytes, settings),
+        Kind::Picture => picture::draft(name, bytes, settings),
         Kind::Tape => tape::draft(name, bytes, settings),
     }?;
     if draft.pieces.len() > MAX_PIECES {

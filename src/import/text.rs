@@ -40,6 +40,19 @@ impl Draft {
             let rows = rows.map(|(name, own)| format!("{}: {}", quoted(name), construction(own)));
             top.push(member("constructions", spread('{', rows, '}')));
         }
+        if let Some(ground) = self.ground.as_ref().filter(|ground| !ground.file.is_empty()) {
+            // A millionth of a pixel across a wide picture.
+            let number = |metres: f64| {
+                format!("{:?}", (metres / self.unit.metres() * 1e9).round() / 1e9 + 0.0)
+            };
+            let picture = object([
+                member("file", quoted(&ground.file)),
+                member("transform", list(ground.transform.map(number))),
+                member("opacity", format!("{:?}", plan::OPACITY)),
+                member("level", "0".to_owned()),
+            ]);
+            top.push(member("backdrop", picture));
+        }
         let mut ids = FreeIds::default();
         let features = self.pieces.iter().map(|piece| self.feature(piece, &mut ids));
         top.push(member("features", spread('[', features, ']')));

@@ -7,6 +7,7 @@
 //! the places of the values that it touches; nothing else is written anew.
 
 mod added;
+mod backdrop;
 mod calibrate;
 mod error;
 mod levels;
@@ -27,8 +28,8 @@ use super::layout::Node;
 use super::members::MAX_CAPACITY;
 use super::splice::{Splice, spliced};
 use super::{
-    Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan, Severity,
-    Vocabulary, read, source,
+    Backdrop, Calibration, Construction, Device, DeviceKind, Diagnostic, Layer, LinkChoice, Plan,
+    Severity, Vocabulary, read, source,
 };
 pub use error::EditError;
 use input::Diagnostics;
@@ -71,6 +72,8 @@ pub enum Change {
     },
     /// Writes down what readings showed, in place of what was written down before.
     Calibrate(Calibration),
+    /// Puts a picture under the plan in place of the one that was there, or takes it away.
+    Backdrop(Option<Backdrop>),
     /// Moves a feature that is drawn as a point.
     Move {
         /// Its id; see [`Change`].
@@ -350,6 +353,7 @@ impl Change {
                 return Storey::new(*number, name.as_deref(), heights_m).set(listing, sheet);
             }
             Self::Calibrate(calibration) => return calibrate::put_into(text, sheet, calibration),
+            Self::Backdrop(picture) => return backdrop::put_into(text, sheet, picture.as_ref()),
             Self::Set { id, .. } | Self::Move { id, .. } | Self::Shape { id, .. } => {
                 let text = spliced(text, self.within(listing.find_full(id)?, text, sheet)?);
                 let before: Vec<String> = listing.features.iter().map(|it| it.id.clone()).collect();
@@ -390,6 +394,7 @@ impl Change {
         let mut devices = now.devices.iter();
         let is_made = match self {
             Self::Calibrate(calibration) => calibrate::is_made(calibration, now),
+            Self::Backdrop(picture) => picture.is_some() == now.backdrop.is_some(),
             Self::MovePanel { .. } => now.panel().is_some_and(hangs),
             Self::AddRepeater { .. } => {
                 devices.next_back().is_some_and(|it| it.kind == DeviceKind::Repeater && hangs(it))

@@ -7,6 +7,7 @@
 //! exists it learns from the [`Vocabulary`] that the caller hands in.
 
 mod as_written;
+mod backdrop;
 mod build;
 pub mod calibration;
 mod constructions;
@@ -47,6 +48,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use geo::{Coord, Line, LineString, Polygon};
 use units::Lengths;
 
+pub use backdrop::{Backdrop, OPACITY, is_picture_name};
 pub use calibration::{Calibration, ConstructionScale, DeviceCalibration, SAME_PLACE_M};
 pub use devices::DEFAULT_OUTLET_HEIGHT_M;
 pub use input::json::outside_strings;
@@ -106,6 +108,8 @@ pub struct Plan {
     pub constructions: BTreeMap<String, Construction>,
     /// What readings showed of the house, if they were taken and written down.
     pub calibration: Option<Calibration>,
+    /// A picture that is shown under the plan while it is drawn.
+    pub backdrop: Option<Backdrop>,
     /// Walls, each a polyline of its centre line.
     pub walls: Vec<Wall>,
     /// Doors and windows, each already placed on its wall.

@@ -72,3 +72,5 @@ pub const LOSS_DB: (f64, f64) = (-60.0, 60.0);
 
 /// Least and greatest spread of a level, dB.
 pub const SIGMA_DB: (f64, f64) = (0.0, 60.0);
+/// Largest number in the transform of a picture (our own choice: twice as far as a plan may reach).
+pub(crate) const MAX_TRANSFORM: f64 = 1e6;

@@ -177,6 +177,7 @@ impl Frame<'_> {
     pub(super) fn completed(&mut self, parts: &Parts<'_>, built: Built) -> Plan {
         let Built { mut plan, walls_at, devices_at, room_names_at, .. } = built;
         plan.calibration = self.read_calibration(&parts.top, &plan.devices);
+        plan.backdrop = self.read_backdrop(&parts.top);
         plan.name = parts.name.clone().unwrap_or_default();
         plan.metres_per_unit = self.unit.metres;
         plan.link.clone_from(&parts.link);

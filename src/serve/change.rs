@@ -2,9 +2,9 @@
 
 use geo::Coord;
 
-use crate::message::{Refusal, Wish};
+use crate::message::{GroundWish, Refusal, Wish};
 use plan::edit::{Change, EditError, edited_leniently};
-use plan::{DEFAULT_DEVICE_HEIGHT_M, Device, Plan};
+use plan::{Backdrop, DEFAULT_DEVICE_HEIGHT_M, Device, Plan};
 use serde_json::Value;
 
 /// The text with all wishes fulfilled. It may have faults afterwards, which the page shows.
@@ -38,6 +38,10 @@ fn change(wish: &Wish) -> Change {
         }
         Wish::Add { feature } => Change::Add { feature: in_order(&feature) },
         Wish::Remove { id } => Change::Remove { id },
+        Wish::Ground { picture } => Change::Backdrop(picture.map(|picture| {
+            let GroundWish { file, transform, opacity, level } = picture;
+            Backdrop { file, transform, opacity, level }
+        })),
     }
 }
 

@@ -80,6 +80,16 @@ impl Drawn {
         Lengths::of(self.metres_per_unit)
     }
 
+    /// West, south, east and north end of all that is drawn, metres; nothing where nothing is.
+    #[must_use]
+    pub fn bounds(&self) -> Option<[f64; 4]> {
+        let lines = self.features.iter().flat_map(|feature| &feature.lines);
+        lines.flatten().fold(None, |bounds, at| {
+            let [x0, y0, x1, y1] = bounds.unwrap_or([at.x, at.y, at.x, at.y]);
+            Some([x0.min(at.x), y0.min(at.y), x1.max(at.x), y1.max(at.y)])
+        })
+    }
+
     /// The members of the plan's message that come from the text.
     #[must_use]
     pub fn members(&self) -> Map<String, Value> {
@@ -87,16 +97,13 @@ impl Drawn {
         let lowest = self.levels.first().map_or(0, |level| level.number);
         let features: Vec<Value> = self.features.iter().map(|one| facts.row(one, lowest)).collect();
         let levels: Vec<Value> = self.levels.iter().map(level_row).collect();
-        let mut bounds = Bounds::default();
-        let lines = self.features.iter().flat_map(|feature| &feature.lines);
-        lines.flatten().for_each(|position| bounds.add(position.x, position.y));
         let name = self.plan.as_ref().map_or("", |plan| plan.name.as_str());
         let members = [
             ("name", name.into()),
             ("units", self.lengths().sign().into()),
             ("levels", levels.into()),
             ("features", features.into()),
-            ("bounds", json!(bounds.corners())),
+            ("bounds", json!(self.bounds().unwrap_or([0.0, 0.0, 10.0, 10.0]))),
             ("faults", json!(self.faults)),
         ];
         members.into_iter().map(|(name, value)| (name.to_owned(), value)).collect()
@@ -180,19 +187,4 @@ fn geometry(sketch: &Sketch) -> Value {
         Value::Null,
         |coordinates| json!({ "type": sketch.geometry, "coordinates": coordinates }),
     )
-}
-
-/// The least box round all positions.
-#[derive(Debug, Default)]
-struct Bounds(Option<[f64; 4]>);
-
-impl Bounds {
-    fn add(&mut self, x: f64, y: f64) {
-        let [x0, y0, x1, y1] = self.0.unwrap_or([x, y, x, y]);
-        self.0 = Some([x0.min(x), y0.min(y), x1.max(x), y1.max(y)]);
-    }
-
-    fn corners(&self) -> [f64; 4] {
-        self.0.unwrap_or([0.0, 0.0, 10.0, 10.0])
-    }
 }

@@ -1,6 +1,7 @@
 //! What all pages share: the text, who looks at it, and what is still to be worked out.
 
 mod edits;
+mod ground;
 mod guests;
 mod papers;
 mod walks;
@@ -12,16 +13,18 @@ use serde_json::{Map, Value, json};
 
 use crate::copy::Found;
 use crate::drawing::Drawn;
+use crate::ground::Pieces;
 use crate::list::List;
 use crate::map::{MapKind, is_last};
 use crate::message::{Asked, Refusal};
+use crate::outbox::TabNumber;
 use crate::outbox::{Frame, Outbox, Said, Slot};
 use crate::palette::Palette;
 use crate::session::Session;
 use crate::share::{Given, Share};
-use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
+use crate::state::{Due, MapChoice, Order, Question, State, Tab, Try, Whom, Work};
 use crate::take::{Making, Shelf};
-use crate::walk::{Row, entry_of, scales_of};
+use crate::walking::{Row, entry_of, scales_of};
 use forecast::Model;
 use plan::Plan;
 use words::Language;
@@ -43,6 +46,7 @@ pub struct Hub {
     making: Making,
     shelf: Shelf,
     share: Option<Arc<Share>>,
+    pieces: Pieces,
 }
 
 impl std::fmt::Debug for Hub {
@@ -87,6 +91,7 @@ impl Hub {
                 board: Vec::new(),
                 palette,
                 list: List::default(),
+                ground: None,
                 questions: Vec::new(),
                 writes: VecDeque::new(),
                 made: None,
@@ -99,9 +104,11 @@ impl Hub {
             making,
             shelf: Shelf::default(),
             share: None,
+            pieces: Pieces::default(),
         };
         {
             let mut state = hub.state();
+            state.look_at_ground();
             state.notice = notice.map(|what| state.note("elsewhere", json!({ "what": what })));
         }
         hub
@@ -166,6 +173,7 @@ impl Hub {
     pub fn leave(&self, number: TabNumber) {
         let mut state = self.state();
         state.tabs.remove(&number);
+        self.pieces.forget(number);
         state.questions.retain(|(tab, _)| *tab != number);
         self.say_who_is_here(&state);
         self.news.notify_all();
@@ -176,13 +184,16 @@ impl Hub {
         if !self.may(number, &asked) {
             return;
         }
-        if matches!(asked, Asked::Tidy {}) {
-            return self.tidy(number);
+        match asked {
+            Asked::Tidy {} => return self.tidy(number),
+            Asked::Square { corners, size } => return self.square(number, corners, size),
+            Asked::Trace {} => return self.trace(number),
+            _ => {}
         }
         let mut state = self.state();
         let state = &mut *state;
         match asked {
-            Asked::Hello { .. } | Asked::Tidy {} => {}
+            Asked::Hello { .. } | Asked::Tidy {} | Asked::Square { .. } | Asked::Trace {} => {}
             Asked::Edit { seq, changes } => self.edit(state, number, seq, &changes),
             Asked::Try { seq, changes } => {
                 let order = state.order();

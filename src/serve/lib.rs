@@ -11,6 +11,7 @@ mod change;
 mod copy;
 mod door;
 mod drawing;
+mod ground;
 mod hub;
 mod list;
 mod live;
@@ -31,6 +32,7 @@ mod state;
 mod take;
 mod tries;
 mod walk;
+mod walking;
 
 pub use change::changed;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};

@@ -12,7 +12,7 @@
 //!   made; `tape` (`seq`, `text`, `faults`, `assumed` and the `plan` of a list), and `used` where it
 //!   was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
 //!   `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its key, `code` as
-//!   rows of `0` and `1`, `may`);
+//!   rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be added or not);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, `may` and `used`, both null where no key holds);
@@ -27,6 +27,9 @@
 //! later; then `palette`, `startable` and `table` come again. `table`, `palette`, `startable` and
 //! the answers to questions name theirs in `language`. What is said of faults, refusals, and what
 //! `tidy` and the commands say, is in English.
+//!
+//! A picture for the ground comes in pieces, as bytes (see `ground.rs`); `plan` has it in
+//! `backdrop`, with `at` where it can be fetched, or `what` if it cannot be shown.
 //!
 //! Lengths in messages are in metres. A file at `at` can be fetched for ten minutes.
 
@@ -223,6 +226,17 @@ pub enum Asked {
         #[serde(default)]
         file: Option<String>,
     },
+    /// Squares up the picture under the plan.
+    Square {
+        /// Four corners of something rectangular, column and row in the picture, clockwise from
+        /// the upper left one.
+        corners: [[f64; 2]; 4],
+        /// How wide and high that is, metres, where it is known.
+        #[serde(default)]
+        size: Option<[f64; 2]>,
+    },
+    /// Looks for walls in that picture.
+    Trace {},
     /// Begins a plan that has no file yet and was never edited.
     Start {
         /// With nothing, or an example.
@@ -356,6 +370,25 @@ pub enum Wish {
         /// Its id.
         id: String,
     },
+    /// Puts a picture under the plan, or takes it away.
+    Ground {
+        /// The picture; nothing takes it away.
+        #[serde(default)]
+        picture: Option<GroundWish>,
+    },
+}
+
+/// A picture under the plan; see [`plan::Backdrop`].
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct GroundWish {
+    /// The bare name of its file.
+    pub file: String,
+    /// Puts its pixels into the plan, metres.
+    pub transform: [f64; 6],
+    /// How strongly it is shown, 0 to 1.
+    pub opacity: f64,
+    /// Number of its level.
+    pub level: i32,
 }
 
 /// Why something that was asked for is not done.

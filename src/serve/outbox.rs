@@ -9,6 +9,9 @@ use axum::extract::ws::Utf8Bytes;
 use tokio::sync::Notify;
 use words::Language;
 
+/// The number of a page, while it is connected.
+pub type TabNumber = u64;
+
 /// Most messages of a kind that do not take each other's place.
 const MOST_WAITING: usize = 32;
 

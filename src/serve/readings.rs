@@ -9,7 +9,8 @@ use crate::copy::new_beside;
 use crate::drawing::Drawn;
 use crate::hub::Hub;
 use crate::message::Refusal;
-use crate::walk::{Row, Write, bytes_of};
+use crate::walk::bytes_of;
+use crate::walking::{Row, Write};
 use diagnose::readings::{with_entry, with_scales};
 use input::{Diagnostics, decoded, with_line_feeds};
 

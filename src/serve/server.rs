@@ -211,6 +211,9 @@ async fn file(State(shared): State<Shared>, request: Request) -> Response {
     if let Some(taken) = shared.hub.shelf().get(request.uri().path()) {
         return taken.into_response();
     }
+    if let Some(ground) = shared.hub.ground_at(request.uri().path()) {
+        return ground.into_response();
+    }
     let path = request.uri().path().strip_prefix('/');
     let known = shared.page.iter().find(|file| Some(file.path) == path);
     known.map_or_else(

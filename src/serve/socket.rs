@@ -10,7 +10,7 @@ use tokio::time::timeout;
 
 use crate::door::Door;
 use crate::hub::Hub;
-use crate::message::{Asked, Refusal};
+use crate::message::Asked;
 use crate::outbox::Frame;
 use crate::share::over;
 
@@ -58,8 +58,14 @@ pub async fn talk(
         while let Some(Ok(message)) = from_page.next().await {
             let asked = match message {
                 Message::Text(text) => Asked::read(&text),
-                Message::Binary(_) => {
-                    Err(Refusal::new("a message in bytes is not understood", "reload the page"))
+                Message::Binary(bytes) => {
+                    let hub = hub.clone();
+                    // The last piece of a picture is followed by its decoding.
+                    let done = tokio::task::spawn_blocking(move || hub.piece(number, &bytes));
+                    if done.await.is_err() {
+                        break;
+                    }
+                    continue;
                 }
                 Message::Close(_) => break,
                 Message::Ping(_) | Message::Pong(_) => continue,

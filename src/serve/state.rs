@@ -10,24 +10,22 @@ use tempfile::TempDir;
 
 use crate::copy::Copy;
 use crate::drawing::Drawn;
+use crate::ground::{Ground, backdrop};
 use crate::list::List;
 use crate::map::MapKind;
 use crate::message::{Refusal, Wish};
-use crate::outbox::{Frame, Outbox, Said, Slot};
+use crate::outbox::{Frame, Outbox, Said, Slot, TabNumber};
 use crate::palette::Palette;
 use crate::session::Session;
 use crate::share::Given;
 use crate::start::startable;
 use crate::take::Taking;
-use crate::walk::{Walking, Write};
+use crate::walking::{Walking, Write};
 use import::tape::length_m;
 use words::{Language, Words};
 
 /// The kind of the message about what can be drawn and hung.
 pub(crate) const PALETTE: Slot = Slot::Answer("palette");
-
-/// The number of a page, while it is connected.
-pub type TabNumber = u64;
 
 /// A map that a page shows.
 pub type MapChoice = (MapKind, i32);
@@ -172,6 +170,8 @@ pub(crate) struct State {
     pub(crate) board: Vec<(Slot, Option<MapChoice>, Said)>,
     pub(crate) palette: Palette,
     pub(crate) list: List,
+    /// The picture under the plan as it was read last.
+    pub(crate) ground: Option<Ground>,
     pub(crate) questions: Vec<(TabNumber, Question)>,
     /// Rows that are still to be put into files of readings.
     pub(crate) writes: VecDeque<Write>,
@@ -306,6 +306,9 @@ impl State {
         members.insert("redo".to_owned(), redo.into());
         members.insert("unsaved".to_owned(), self.session.unsaved().into());
         members.insert("constructions".to_owned(), self.palette.in_plan());
+        let picture = self.drawn.plan.as_ref().and_then(|plan| plan.backdrop.as_ref());
+        let picture = picture.map(|picture| backdrop(picture, self.ground.as_ref()));
+        members.insert("backdrop".to_owned(), picture.into());
         self.note("plan", Value::Object(members))
     }
 }

@@ -32,7 +32,7 @@ use import::Kind;
 /// ending.
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
-const TARGETS: [Target; 14] = [
+const TARGETS: [Target; 15] = [
     (
         "read_plan",
         |bytes| {
@@ -54,6 +54,11 @@ const TARGETS: [Target; 14] = [
     ),
     ("import_dxf", |bytes| import_promises::survives(Kind::Dxf, bytes), &["tests/fuzz/drawings/*"]),
     ("import_pdf", |bytes| import_promises::survives(Kind::Pdf, bytes), &["tests/fuzz/pages/*"]),
+    (
+        "import_picture",
+        |bytes| import_promises::survives(Kind::Picture, bytes),
+        &["tests/fuzz/pictures/*"],
+    ),
     (
         "import_osm_xml",
         |bytes| import_promises::survives(Kind::OsmXml, bytes),

@@ -11,6 +11,7 @@ mod known;
 mod osm;
 mod outlines;
 mod pdf;
+mod picture;
 mod promises;
 mod round_trip;
 mod tape;

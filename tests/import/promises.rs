@@ -14,7 +14,8 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 /// characters that play no tricks.
 pub fn survives(kind: Kind, bytes: &[u8]) {
     let known = Known { vocabulary: vocabulary() };
-    let settings = Settings { known, ..Settings::default() };
+    let lengths = vec![(5.0, 100.0)];
+    let settings = Settings { known, lengths, ..Settings::default() };
     match draft(kind, "any", bytes, &settings) {
         Ok(made) => {
             let text = made.text();

@@ -8,6 +8,7 @@ mod begun;
 mod client;
 mod ending;
 mod forecasts;
+mod ground;
 mod guest;
 mod guests;
 mod languages;

@@ -6,6 +6,7 @@ import './style/lists.css';
 import './style/dialogs.css';
 import './style/tools.css';
 import './style/things.css';
+import './backdrop/picture.css';
 import './style/guest.css';
 import './style/walk.css';
 import './style/sale.css';

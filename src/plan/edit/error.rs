@@ -24,6 +24,9 @@ pub enum EditError {
     /// A figure of a calibration is not a finite number.
     #[error("a figure of the calibration is not a finite number")]
     Calibration,
+    /// A picture for the ground has no bare name, or numbers that put it nowhere.
+    #[error("the picture has no bare name, or its numbers put it nowhere")]
+    Backdrop,
     /// A device to be numbered is not there.
     #[error("the plan has no device \"{0}\"")]
     NoDevice(String),
@@ -81,6 +84,7 @@ impl EditError {
             Self::NoPoint(_) => "give it another shape instead",
             Self::NoLine(_) => "move it as a point, or take it out and draw it anew",
             Self::TooFewCorners { .. } => "give more corners, or take it out",
+            Self::Backdrop => "give the bare name of a PNG or JPEG, and finite numbers",
             Self::NotJson(_) => "put text in quotation marks: \"…\"",
             Self::NotAFeature => {
                 "give {\"type\": \"Feature\", \"geometry\": {…}, \"properties\": {…}}"

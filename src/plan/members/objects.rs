@@ -7,13 +7,14 @@ use super::Holds::{
 use super::{Holds, Object, members};
 use crate::limits::{
     FREQUENCY_MHZ, LOSS_DB, MAX_FEATURES, MAX_LAYERS, MAX_LEVELS, MAX_OUTLINE_POSITIONS,
-    MAX_POSITIONS, MAX_THICKNESS_MM, SCALE, SCALE_SIGMA, SIGMA_DB,
+    MAX_POSITIONS, MAX_THICKNESS_MM, MAX_TRANSFORM, SCALE, SCALE_SIGMA, SIGMA_DB,
 };
 
 /// Every object here, in the order of a reference.
-pub(crate) const OBJECTS: [&Object; 14] = [
+pub(crate) const OBJECTS: [&Object; 15] = [
     &PLAN,
     &LEVEL,
+    &BACKDROP,
     &LINK,
     &LAYERED,
     &MEASURED,
@@ -56,12 +57,35 @@ pub(crate) static PLAN: Object = Object {
         may "constructions": Map("Construction");
         /// What readings taken on site showed of this house. `drillonce diagnose` writes it.
         may "calibration": A("Calibration");
+        /// A picture that the page shows under the plan. Nothing else reads it.
+        may "backdrop": A("Backdrop");
         /// The plan's title. Left out, it is the file's name.
         may "name": Text;
         /// The bounding box that some programs write. Not used.
         may "bbox": Anything;
         /// Where an editor finds this schema. Not used otherwise.
         may "$schema": Anything;
+    }],
+};
+
+/// A picture's way into the plan: how far a pixel goes, and where the first one is.
+const TRANSFORM: Holds = List(&Number(-MAX_TRANSFORM, MAX_TRANSFORM), 6, 6);
+
+pub(crate) static BACKDROP: Object = Object {
+    name: "Backdrop",
+    thing: "backdrop member",
+    says: "A picture under the plan, to draw over. Only the page shows it; no forecast reads it.",
+    members: &[members! {
+        /// The bare name of a PNG or JPEG beside the plan's file.
+        must "file": Text;
+        /// How the picture is put into the plan: [a, b, c, d, e, f] put the pixel at column and row,
+        /// counted from the picture's upper left corner, at x = a·column + b·row + c and
+        /// y = d·column + e·row + f, in the plan's unit.
+        must "transform": TRANSFORM;
+        /// How strongly it is shown, 0 to 1; 0.5 where it is left out.
+        may "opacity": Number(0.0, 1.0);
+        /// The level under which it is shown; the lowest where it is left out.
+        may "level": Level;
     }],
 };
 

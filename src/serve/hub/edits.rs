@@ -11,9 +11,10 @@ use crate::drawing::Drawn;
 use crate::list::KeptList;
 use crate::message::{Beginning, LevelWord, Refusal, UnitWord, Wish};
 use crate::outbox::Slot;
+use crate::outbox::TabNumber;
 use crate::palette::Palette;
 use crate::start;
-use crate::state::{State, TabNumber};
+use crate::state::State;
 use forecast::vocabulary;
 use import::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::edit::{Change, edited_leniently};
@@ -81,6 +82,7 @@ impl Hub {
             }
         }
         state.drawn = Arc::new(drawn);
+        state.look_at_ground();
     }
 
     /// Puts right what is safe to fix: one step of undo.

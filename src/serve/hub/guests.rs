@@ -7,8 +7,9 @@ use serde_json::json;
 use super::Hub;
 use crate::message::{Asked, Refusal};
 use crate::outbox::Slot;
+use crate::outbox::TabNumber;
 use crate::share::{May, Share, modules};
-use crate::state::{State, Tab, TabNumber};
+use crate::state::{State, Tab};
 
 /// The kinds of the messages about guests.
 const PRESENT: Slot = Slot::Answer("present");

@@ -14,8 +14,9 @@ use crate::change::changed;
 use crate::copy::is_bare;
 use crate::message::{Refusal, Wish};
 use crate::outbox::Slot;
+use crate::outbox::TabNumber;
 use crate::private::private;
-use crate::state::{Made, State, TabNumber};
+use crate::state::{Made, State};
 use crate::take::{MOST_BYTES, OUT, PLAN, PRINTED, Taking, command_line};
 
 /// What a plan is called that has no file yet, in the names of what is made of it.

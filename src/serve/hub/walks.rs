@@ -9,9 +9,11 @@ use super::Hub;
 use crate::copy::is_bare;
 use crate::drawing::Drawn;
 use crate::message::Refusal;
+use crate::outbox::TabNumber;
 use crate::outbox::{Frame, Slot};
-use crate::state::{State, TabNumber};
-use crate::walk::{Diagnosis, Row, Stamp, WalkWork, Walking, Write, stamp};
+use crate::state::State;
+use crate::walk::Diagnosis;
+use crate::walking::{Row, Stamp, WalkWork, Walking, Write, stamp};
 use plan::Calibration;
 use plan::edit::{Change, edited_leniently};
 

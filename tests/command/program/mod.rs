@@ -10,6 +10,7 @@ mod language;
 mod metal_boxes;
 mod new_plan;
 mod options;
+mod picture;
 mod pictures;
 mod place;
 mod place_options;

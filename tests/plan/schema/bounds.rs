@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use crate::schema::support::{Judge, house, put, reader_verdict, schema};
 
 /// A definition with ranges, and an object in the house that it describes.
-const RANGED: [(&str, &str); 9] = [
+const RANGED: [(&str, &str); 10] = [
     ("Level", "levels/1"),
     ("ChangedLink", "link"),
     ("ChangedLink", "features/roam/properties/link"),
@@ -14,6 +14,7 @@ const RANGED: [(&str, &str); 9] = [
     ("Calibration", "calibration"),
     ("CalibratedConstruction", "calibration/constructions/old"),
     ("CalibratedDevice", "calibration/devices/sensor"),
+    ("Backdrop", "backdrop"),
     ("WallProperties", "features/wall/properties"),
 ];
 

@@ -37,6 +37,7 @@ fn missing_members_are_refused() {
         ("calibration/", "panel panel_at level site_offset_db site_sigma_db"),
         ("calibration/constructions/old/", "scale sigma"),
         ("calibration/devices/sensor/", "loss_db own_db sigma_db"),
+        ("backdrop/", "file transform"),
         ("features/wall/", "type geometry properties geometry/type geometry/coordinates"),
         ("features/wall/properties/", "kind construction level"),
         ("features/opening/properties/", "construction"),

@@ -136,6 +136,10 @@ pub fn house() -> Value {
             "constructions": {"old": {"scale": 0.8, "sigma": 0.1}},
             "devices": {"sensor": {"loss_db": 3.1, "own_db": -1.2, "sigma_db": 2.2}},
         },
+        "backdrop": {
+            "file": "house-picture.png", "transform": [0.02, 0, -1, 0, -0.02, 9], "opacity": 0.4,
+            "level": 0,
+        },
         "features": [
             feature("wall", "LineString", ring.clone(), json!({
                 "kind": "wall", "name": "Outside", "level": 0, "construction": "old",

@@ -115,7 +115,9 @@ export function grab(at: Point, free: boolean, more: boolean): boolean {
 export function drag(at: Point, free: boolean): void {
   if (!tool.value) return;
   point(at, pixelsReach(), free);
-  if (grabbed.value && cross.value) tool.value.drag?.(cross.value);
+  if (!cross.value) return;
+  if (grabbed.value) tool.value.drag?.(cross.value);
+  else tool.value.sweep?.(cross.value);
 }
 
 export function release(at: Point, free: boolean): void {

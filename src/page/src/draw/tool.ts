@@ -15,7 +15,7 @@ export interface Cross extends Snap {
 }
 
 /** How a drawn line looks while it is not yet of the plan. */
-export type Look = 'set' | 'next' | 'guide';
+export type Look = 'set' | 'next' | 'guide' | 'pencil';
 
 export interface Stroke {
   line: Point[];
@@ -35,7 +35,7 @@ export interface Reach {
   grid: number;
 }
 
-export const GROUPS = ['change', 'walls', 'openings', 'devices', 'areas'] as const;
+export const GROUPS = ['change', 'walls', 'openings', 'devices', 'areas', 'ground'] as const;
 export type Group = (typeof GROUPS)[number];
 
 export interface Tool {
@@ -68,6 +68,8 @@ export interface Tool {
   /** Drags what was taken hold of; lets go of it. Escape cancels. */
   drag?(cross: Cross): void;
   release?(cross: Cross): void;
+  /** A finger goes over the plan and has taken hold of nothing. */
+  sweep?(cross: Cross): void;
   /** A key that the pen has no use for; true if it is used. */
   press?(event: KeyboardEvent): boolean;
   /** What can be chosen for it, beside the plan. */

@@ -1,5 +1,7 @@
 // Every tool, in the order of the strip.
 
+import { pencilTool } from '../backdrop/pencil_tool.tsx';
+import { pictureTool } from '../backdrop/picture_tool.tsx';
 import { selectTool } from '../things/select_tool.tsx';
 import { THING_TOOLS } from '../things/tools.tsx';
 import { holeTool, mountableTool, obstacleTool, roamTool, slabTool, stairsTool } from './areas.tsx';
@@ -16,4 +18,6 @@ export const TOOLS: readonly Tool[] = [
   ...THING_TOOLS,
   roamTool,
   mountableTool,
+  pictureTool,
+  pencilTool,
 ];

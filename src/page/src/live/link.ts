@@ -44,6 +44,13 @@ export class Link {
     return true;
   }
 
+  /** Sends bytes; false while there is no connection. */
+  sendBytes(bytes: ArrayBuffer): boolean {
+    if (this.socket?.readyState !== WebSocket.OPEN) return false;
+    this.socket.send(bytes);
+    return true;
+  }
+
   private open() {
     const socket = new WebSocket(this.address, 'drillonce.1');
     socket.binaryType = 'arraybuffer';

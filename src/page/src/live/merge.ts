@@ -35,7 +35,7 @@ function placed(fault: Fault, features: Feature[]): Fault {
 /** Features as they are once changes are made, as far as a page shows them at once. */
 export function applied(features: Feature[], changes: Change[]): Feature[] {
   return changes.reduce((now, change) => {
-    if (change.do === 'add') return now;
+    if (change.do === 'add' || change.do === 'ground') return now;
     if (change.do === 'remove') {
       const isBack = changes.some(
         ({ do: what, ...one }) => what === 'add' && idOf(one) === change.id,

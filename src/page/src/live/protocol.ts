@@ -24,7 +24,25 @@ export type Change =
   | { do: 'shape'; id: string; coordinates: Point[] }
   | { do: 'set'; id: string; properties: Properties }
   | { do: 'add'; feature: unknown }
-  | { do: 'remove'; id: string };
+  | { do: 'remove'; id: string }
+  | { do: 'ground'; picture: Laid | null };
+
+/** A picture under the plan: how it is put there, and how strongly it is shown. */
+export interface Laid {
+  file: string;
+  /** Puts column and row at x = a·column + b·row + c, y = d·column + e·row + f, metres. */
+  transform: [number, number, number, number, number, number];
+  opacity: number;
+  level: number;
+}
+
+/** The same with where it can be fetched, or why it cannot be shown. */
+export interface Backdrop extends Laid {
+  at?: string;
+  columns?: number;
+  rows?: number;
+  what?: string;
+}
 
 export type ClientMessage =
   | GuestAsks
@@ -44,6 +62,8 @@ export type ClientMessage =
   | { type: 'tidy' }
   | { type: 'tape'; seq: number; text?: string }
   | { type: 'use'; text: string }
+  | { type: 'square'; corners: Point[]; size: Point | null }
+  | { type: 'trace' }
   | { type: 'start'; with: 'empty'; units: Units }
   | { type: 'start'; with: 'example'; name: string }
   | {
@@ -105,6 +125,7 @@ export interface PlanMessage {
   redo: number;
   unsaved: number;
   faults: Fault[];
+  backdrop?: Backdrop | null;
 }
 
 /** What is forecast for one device. */
@@ -325,6 +346,7 @@ export type ServerMessage =
   | ExplainMessage
   | SpotsMessage
   | RepeatersMessage
+  | { type: 'traced'; version: number; features: unknown[] }
   | {
       type: 'saved';
       version: number;

@@ -1,6 +1,7 @@
 // What the page knows: the plan, its forecasts, and what is chosen.
 
 import { computed, signal } from '@preact/signals';
+import { type Pencil, pencilsOf } from '../backdrop/pencil_lines.ts';
 import { hearOfGuests, isReading, maySend } from '../guest/here.ts';
 import type { May } from '../guest/messages.ts';
 import { bandsOf, limitsOf } from '../plan/bands.ts';
@@ -69,6 +70,10 @@ export const notice = signal<Extract<
 export const palette = signal<PaletteMessage | null>(null);
 /** What was put right last. */
 export const tidied = signal<TidiedMessage | 'asked' | null>(null);
+/** What the picture under the plan shows, where somebody asked. */
+export const traced = signal<Pencil[] | 'asked' | null>(null);
+/** How often something was refused. */
+export const refusals = signal(0);
 /** With what a plan may begin, as long as there is nothing. */
 export const startable = signal<StartableMessage | null>(null);
 /** What was taken away last, or is being made. */
@@ -206,6 +211,9 @@ function hear(message: ServerMessage): void {
     case 'measured':
       measuring.get(message.seq)?.(message);
       break;
+    case 'traced':
+      traced.value = pencilsOf(message.features);
+      break;
     case 'tidied':
       tidied.value = message;
       break;
@@ -217,6 +225,8 @@ function hear(message: ServerMessage): void {
       busy.value = null;
       break;
     case 'refused':
+      refusals.value += 1;
+      if (traced.value === 'asked') traced.value = null;
       if (message.seq === undefined && refusedHere(message)) break;
       if (message.seq !== undefined && tries.has(message.seq)) {
         if (isTrying.value) cannot.value = message;
@@ -370,6 +380,15 @@ export function measure(texts: string[]): Promise<MeasuredMessage | null> {
 export function putRight(): void {
   if (send({ type: 'tidy' })) tidied.value = 'asked';
 }
+
+/** Squares up the picture under the plan; corners are column and row. */
+export const squareUp = (corners: Point[], size: Point | null): boolean =>
+  send({ type: 'square', corners, size });
+/** Has the picture looked at for walls. */
+export function look(): void {
+  if (send({ type: 'trace' })) traced.value = 'asked';
+}
+export const sendBytes = (bytes: ArrayBuffer): boolean => link?.sendBytes(bytes) ?? false;
 
 /** Begins with an empty plan or an example. */
 export function start(how: { with: 'empty'; units: Units } | { with: 'example'; name: string }) {

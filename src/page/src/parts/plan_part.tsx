@@ -3,6 +3,8 @@
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { boundsWith } from '../backdrop/picture_layer.ts';
+import { dropOn } from '../backdrop/picture_tool.tsx';
 import {
   aimAtMiddle,
   below,
@@ -241,14 +243,16 @@ export function PlanPart() {
       effect(() => {
         if (!plan.value) return;
         made.draw(plan.value.features, level.value, below.value);
-        const { file, bounds } = plan.value;
-        if (fitted !== file) made.fit(bounds);
-        fitted = file;
+        const { file, bounds, backdrop } = plan.value;
+        const whole = boundsWith(bounds, backdrop ?? null);
+        if (fitted !== `${file} ${backdrop?.at}`) made.fit(whole);
+        fitted = `${file} ${backdrop?.at}`;
       }),
       effect(() => {
         // The plan has another frame from now on.
         if (isOneHand.value) requestAnimationFrame(() => made.fit());
       }),
+      effect(() => made.picture.show(plan.value?.backdrop ?? null, level.value)),
       effect(() => made.heatUp(heat.value, bands.value)),
       effect(() => made.follow(tool.value ? follower : null)),
       effect(() => {
@@ -287,6 +291,8 @@ export function PlanPart() {
         <section
           class="target"
           ref={target}
+          onDragOver={(event) => event.preventDefault()}
+          onDrop={dropOn}
           // biome-ignore lint/a11y/noNoninteractiveTabindex: arrow keys move the plan
           tabIndex={0}
           aria-label={say('planOf', { level: name })}

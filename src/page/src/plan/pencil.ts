@@ -39,6 +39,11 @@ function featuresOf({ line, look, thick, ring }: Line): OlFeature[] {
     const geometry = ring && line.length > 2 ? new Polygon(closed(line)) : new LineString(line);
     return [drawn(geometry, new Style({ stroke: rim }), new Style({ stroke }))];
   }
+  if (look === 'pencil') {
+    const stroke = new Stroke({ color: 'rgb(84, 86, 94)', width: 2.5, lineDash: [7, 5] });
+    const rim = new Stroke({ color: 'rgba(255, 255, 255, 0.8)', width: 5 });
+    return [drawn(new LineString(line), new Style({ stroke: rim }), new Style({ stroke }))];
+  }
   const colour = look === 'set' ? `rgba(${MAIN}, 0.75)` : `rgba(${MAIN}, 0.4)`;
   const fill = new Fill({ color: colour });
   const rim = new Stroke({ color: '#fff', width: 1 });

@@ -9,6 +9,7 @@ import Projection from 'ol/proj/Projection.js';
 import ImageCanvas from 'ol/source/ImageCanvas.js';
 import VectorSource from 'ol/source/Vector.js';
 import View from 'ol/View.js';
+import { PictureLayer } from '../backdrop/picture_layer.ts';
 import type { Stroke } from '../draw/tool.ts';
 import type { Feature, HeatMap, Point } from '../live/protocol.ts';
 import type { Bands } from './bands.ts';
@@ -31,6 +32,8 @@ export class PlanView {
   private readonly sketch = new VectorSource();
   private readonly beneath = new VectorSource();
   private readonly fingers = new Fingers();
+  /** The picture under the plan. */
+  readonly picture = new PictureLayer(METRES);
   private readonly heat: ImageCanvas;
   private readonly heatLayer: ImageLayer<ImageCanvas>;
   private shown: { map: HeatMap; bands: Bands } | null = null;
@@ -52,6 +55,7 @@ export class PlanView {
       interactions: interactions({ altShiftDragRotate: false, pinchRotate: false }),
       layers: [
         this.heatLayer,
+        this.picture.layer,
         new VectorLayer({ source: this.beneath, ...sharp }),
         new VectorLayer({ source: this.walls, renderBuffer: 400, ...sharp }),
         new VectorLayer({ source: this.labels, declutter: true, ...sharp }),

@@ -404,6 +404,8 @@ function afterOne(features: Feature[], change: Change): Feature[] {
       return features.filter(({ id }) => id !== change.id);
     case 'add':
       return [...features, added(features, change.feature as Feature)];
+    case 'ground':
+      return features;
   }
 }
 
