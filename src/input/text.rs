@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 use std::fs::File;
 use std::io::Read as _;
+use std::ops::RangeInclusive;
 use std::path::Path;
 
 use encoding_rs::{Encoding, WINDOWS_1252};
@@ -120,6 +121,9 @@ pub fn letters(bytes: &[u8]) -> Cow<'_, str> {
     std::str::from_utf8(bytes).map_or_else(|_| one_byte_each(bytes), Cow::Borrowed)
 }
 
+/// An encoding of two bytes a letter, with the first and second bytes of its common letters.
+type Set = (&'static Encoding, RangeInclusive<u8>, RangeInclusive<u8>);
+
 /// An encoding of the time before Unicode, as files name it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Codepage(&'static Encoding);
@@ -145,6 +149,47 @@ impl Codepage {
 
     fn labelled(label: &str) -> Option<Self> {
         Encoding::for_label(label.as_bytes()).map(Self)
+    }
+
+    /// The one of Japan or China that lines of no named encoding are plainly written in: nearly all
+    /// letters beyond ASCII are kana or common ideographs, several in a row. Letters of the West
+    /// stand alone among those of ASCII, and Cyrillic words have odd numbers of bytes, too.
+    #[must_use]
+    pub fn guessed(bytes: &[u8]) -> Option<Self> {
+        /// Most lines that are looked at (our own choice).
+        const MOST: usize = 2_000;
+        let is_foreign = |line: &&[u8]| !line.is_ascii() && std::str::from_utf8(line).is_err();
+        let lines = bytes.split(|byte| *byte == b'\n').map(<[u8]>::trim_ascii);
+        let lines: Vec<&[u8]> = lines.filter(is_foreign).take(MOST).collect();
+        // The first bytes of kana and common ideographs (the sets' tables, from memory).
+        let sets: [Set; 2] = [
+            (encoding_rs::SHIFT_JIS, 0x82..=0x97, 0x40..=0xfc),
+            (encoding_rs::GBK, 0xb0..=0xd7, 0xa1..=0xfe),
+        ];
+        let fits = |(encoding, first, second): &Set| {
+            let (mut common, mut beyond, mut in_a_row) = (0, 0, false);
+            for line in &lines {
+                let Some(text) = encoding.decode_without_bom_handling_and_without_replacement(line)
+                else {
+                    return false;
+                };
+                let (mut at, mut row) = (0, 0);
+                for letter in text.chars() {
+                    let two = line.get(at..at + 2).unwrap_or_default();
+                    let is_common = matches!(two, [a, b] if first.contains(a) && second.contains(b))
+                        && matches!(letter, '\u{3040}'..='\u{30ff}' | '\u{4e00}'..='\u{9fff}');
+                    row = if is_common { row + 1 } else { 0 };
+                    in_a_row |= row >= 2;
+                    common += usize::from(is_common);
+                    beyond += usize::from(!letter.is_ascii());
+                    // Kana of half the width have one byte.
+                    let is_one = letter.is_ascii() || ('\u{ff61}'..='\u{ff9f}').contains(&letter);
+                    at += if is_one { 1 } else { 2 };
+                }
+            }
+            in_a_row && common >= 3 && 5 * common >= 4 * beyond
+        };
+        sets.iter().find(|set| fits(set)).map(|set| Self(set.0))
     }
 
     /// The letters of some bytes in it; but UTF-8 where they are that, and no less likely.

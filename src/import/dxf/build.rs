@@ -30,6 +30,8 @@ pub(super) struct House<'h> {
     pub(super) sheet: &'h Sheet,
     /// Ends of walls ahead of which nothing stands.
     pub(super) loose_ends: &'h [Coord<f64>],
+    /// Hinges of doors, on walls or not.
+    pub(super) hinges: &'h [Coord<f64>],
     /// What is written.
     pub(super) labels: &'h [Label],
     pub(super) columns: &'h [Column],
@@ -234,13 +236,21 @@ impl House<'_> {
 
     /// Of the drawings with rooms the one that is most a floor plan: with the most rooms in which
     /// somebody can walk, as far as there are openings into them, then with the most openings. A
-    /// roof has none, and an elevation no room but panes.
+    /// roof has none, and an elevation no room but panes. Where leaves swing, people walk: they
+    /// count as openings that give rooms, whether they were found in a wall or not.
     fn most_like_a_plan(&self, with_rooms: &[usize], closed: &[Closed]) -> usize {
         let mut openings = vec![0; closed.len()];
         for at in self.openings.iter().filter_map(|opening| self.sheet.at(self.line(opening))) {
             openings[at] += 1;
         }
-        let worth = |at: usize| (closed[at].wide_rooms.min(2 * openings[at] + 4), openings[at]);
+        let mut doors = vec![0; closed.len()];
+        for at in self.hinges.iter().filter_map(|&hinge| self.sheet.at(Line::new(hinge, hinge))) {
+            doors[at] += 1;
+        }
+        let worth = |at: usize| {
+            let rooms = closed[at].wide_rooms.min(2 * openings[at] + 4);
+            (rooms + doors[at], openings[at])
+        };
         let area = |at: usize| closed[at].rooms_m2;
         let better = |a: &usize, b: &usize| {
             worth(*a).cmp(&worth(*b)).then(area(*a).total_cmp(&area(*b))).then(b.cmp(a))

@@ -193,8 +193,9 @@ pub(super) fn filled<'m>(gap: &Gap, axis: &Axis, marks: &'m Marks<'_>) -> Filled
     let line = Line::new(along(axis.line, gap.from), along(axis.line, gap.to));
     let view = View { line, wide: length(line), half: axis.half_m() };
     let mut used = BTreeSet::new();
-    let swings: Vec<(usize, &Swing<'_>)> =
-        marks.swings_near(line, BESIDE_M + view.half).filter(|(_, one)| view.shuts(one)).collect();
+    let near = marks.swings_near(line, BESIDE_M + view.half);
+    let swings = near.filter(|(_, one)| view.shuts(one) && marks.may_shut(one));
+    let swings: Vec<(usize, &Swing<'_>)> = swings.collect();
     if let Some((_, first)) = swings.iter().min_by_key(|(number, _)| *number) {
         for (_, swing) in &swings {
             used.insert(swing.key);

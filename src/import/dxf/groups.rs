@@ -54,6 +54,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
     let mut reader = Reader::new(bytes);
     let mut filter = Filter::default();
     let mut ended = false;
+    let guessed = Codepage::guessed(if reader.is_binary { &[] } else { bytes });
     let wrong = |line: usize, what: String| {
         let fix = "export the drawing again, as text or binary DXF";
         vec![Diagnostic::at(name, (line, usize::from(line > 0)), what, fix)]
@@ -63,7 +64,7 @@ pub(super) fn groups(name: &str, bytes: &[u8]) -> Result<Groups, Vec<Diagnostic>
             ended = true;
             break;
         }
-        reader.codepage = filter.codepage;
+        reader.codepage = filter.codepage.or(guessed.filter(|_| !filter.is_unicode));
         if filter.entities > MAX_ENTITIES {
             let what = format!("the drawing has more than {MAX_ENTITIES} entities");
             let fix = "export the walls, doors and windows of one storey";

@@ -141,7 +141,11 @@ pub(super) fn roles(
     let has_walls = strokes.strokes.iter().any(is_wall);
     if !(has_walls && says_all) {
         let unknown = |layer: &usize| {
-            roles.layers[*layer] == (Use::Other, None) && !is_no_wall(&strokes.layers[*layer])
+            let (meant, mapped) = &roles.layers[*layer];
+            // Pieces of wall that carry the house may be on a layer called columns.
+            matches!(meant, Use::Other | Use::Column)
+                && mapped.is_none()
+                && !is_no_wall(&strokes.layers[*layer])
         };
         let mut unknown: Vec<usize> = (0..counts.len()).filter(unknown).collect();
         unknown.sort_by_key(|layer| (std::cmp::Reverse(counts[*layer]), *layer));

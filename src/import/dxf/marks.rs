@@ -6,10 +6,13 @@ use std::collections::BTreeSet;
 use geo::{Coord, Line};
 
 use super::layers::{Role, Use};
+use super::openings::AJAR_DEG;
 use crate::line::{LineIndex, around, index, length};
 
 /// A leaf drawn from its hinge ends within this of the end of its swing, metres (our own choice).
 const AT_M: f64 = 0.1;
+/// The same as a share of the leaf, where that is more (our own choice).
+const LOOSE: f64 = 0.15;
 /// Most looks at marks for one gap (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 600;
 
@@ -54,10 +57,15 @@ impl<'r> Marks<'r> {
         &self.lines
     }
 
+    /// Whether a swing is wide enough for one without a leaf, or has one.
+    pub(super) fn may_shut(&self, swing: &Swing<'r>) -> bool {
+        swing.sweep_deg.abs() >= AJAR_DEG || self.leaves_of(swing).next().is_some()
+    }
+
     /// Whether a swing is a door's: its layer or block says so, or its leaf is drawn.
     pub(super) fn is_door(&self, swing: &Swing<'r>) -> bool {
         match swing.role.0 {
-            Use::Door | Use::DoorOrWindow => true,
+            Use::Door | Use::DoorOrWindow => self.may_shut(swing),
             Use::Other | Use::Wall => self.leaves_of(swing).next().is_some(),
             _ => false,
         }
@@ -102,8 +110,10 @@ impl<'r> Marks<'r> {
     }
 }
 
-/// Whether a line runs from one place to another.
-fn is_from(line: Line<f64>, from: Coord<f64>, to: Coord<f64>) -> bool {
-    let at = |a: Coord<f64>, b: Coord<f64>| length(Line::new(a, b)) < AT_M;
-    (at(line.start, from) && at(line.end, to)) || (at(line.end, from) && at(line.start, to))
+/// Whether a line runs from a hinge to the end of its swing; one drawn by hand may be off there.
+fn is_from(line: Line<f64>, hinge: Coord<f64>, tip: Coord<f64>) -> bool {
+    let off = |a: Coord<f64>, b: Coord<f64>| length(Line::new(a, b));
+    let most = AT_M.max(LOOSE * off(hinge, tip));
+    let runs = |a, b| off(a, hinge) < AT_M && off(b, tip) < most;
+    runs(line.start, line.end) || runs(line.end, line.start)
 }

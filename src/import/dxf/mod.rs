@@ -181,6 +181,8 @@ pub(crate) fn of_strokes(
         openings.push(Placed { sign: roles.len(), ..window });
         roles.push((Use::Window, None));
     }
+    let doors = marks.swings().iter().filter(|swing| marks.is_door(swing));
+    let hinges: Vec<Coord<f64>> = doors.map(|swing| swing.hinge).collect();
     let corners_closed = close_corners(&mut axes);
     let (_, loose_ends) = gaps::gaps(&axes, &sheet);
     let house = House {
@@ -191,6 +193,7 @@ pub(crate) fn of_strokes(
         settings,
         sheet: &sheet,
         loose_ends: &loose_ends,
+        hinges: &hinges,
         labels: &labels,
         columns: &columns,
         stairs: &stairs,

@@ -12,7 +12,9 @@ pub(super) const LEAF_M: (f64, f64) = (0.45, 2.6);
 /// Narrowest and widest opening, metres (our own choice).
 const OPENING_M: (f64, f64) = (0.3, 8.0);
 /// How far round the swing of a door is drawn, degrees (our own choice).
-pub(super) const SWING_DEG: (f64, f64) = (20.0, 130.0);
+pub(super) const SWING_DEG: (f64, f64) = (10.0, 130.0);
+/// The swing of less is a door only if its leaf is drawn, too, degrees: a door that stands ajar.
+pub(super) const AJAR_DEG: f64 = 20.0;
 /// How far outside the faces of its wall an opening may be drawn, metres (our own choice).
 const BESIDE_M: f64 = 0.12;
 /// How far from the end of a wall an opening in a gap may begin, metres (our own choice: a frame).

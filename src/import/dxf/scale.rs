@@ -27,6 +27,10 @@ const UNITS: [(i64, &str, f64); 9] = [
     (14, "decimetres", 0.1),
 ];
 
+/// What is no building's size in the header's unit must look so much more like walls in it than in
+/// another one: a share (our own choice).
+const UNLIKELY: f64 = 0.3;
+
 /// How large the walls are drawn, in the drawing's unit.
 pub(super) struct Size {
     /// How far they reach.
@@ -72,7 +76,8 @@ pub(super) fn metres_per_unit(
     let others = others.filter(|(.., metres)| within(*metres, LIKELY_M));
     let mut best: Option<(f64, &str, f64)> = None;
     for (_, name, metres) in from_header.chain(others) {
-        let share = looks_like_walls(metres);
+        let unlikely = !within(metres, BELIEVABLE_M);
+        let share = looks_like_walls(metres) * if unlikely { UNLIKELY } else { 1.0 };
         if best.is_none_or(|(most, ..)| share > most * 1.05) {
             best = Some((share, name, metres));
         }

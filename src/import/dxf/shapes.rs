@@ -118,8 +118,10 @@ impl Shapes<'_> {
             let Some((metres, low)) = self.unit(&own, &|faces| measure(faces).0) else { continue };
             let (walls_m, looks) =
                 measure(&Drawing::new(self.drawn, &own, metres, low).faces(None).0);
-            if looks && best.is_none_or(|(most_m, _)| walls_m > most_m) {
-                best = Some((walls_m, layer));
+            // As drawn: two layers may have been taken for different units.
+            let drawn = walls_m / metres;
+            if looks && best.is_none_or(|(most, _)| drawn > most) {
+                best = Some((drawn, layer));
             }
         }
         best.map(|(_, layer)| layer)

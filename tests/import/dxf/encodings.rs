@@ -45,6 +45,9 @@ fn names_of_older_drawings_are_read_in_their_codepage() {
     assert_eq!(old("ANSI_1251", b"\xd1\xf2\xe5\xed\xfb", b"\xea\xf3\xf5\xed\xff"), "кухня");
     assert_eq!(old("ANSI_1252", b"W\xe4nde", b"K\xfcche"), "Küche");
     assert_eq!(old("what?", b"W\xe4nde", b"K\xfcche"), "Küche");
+    // Without a codepage, where the bytes themselves say it.
+    assert_eq!(old("what?", b"\x8a\x4f\x95\xc7", b"\x8b\x8f\x8a\xd4"), "居間");
+    assert_eq!(old("what?", b"\xc7\xbd\xcc\xe5", b"\xb3\xf8\xb7\xbf"), "厨房");
     // Letters by their codes, of a codepage or of Unicode.
     assert_eq!(old("ANSI_1252", b"\\M+195C7", b"\\M+18B8F\\U+9593"), "居間");
     // UTF-8 where it is plainly that, whatever is said; and from 2007 on always.

@@ -146,3 +146,47 @@ fn rooms_drawn_by_their_inner_faces_are_closed_by_them() {
     // The wall between them, and the outline's six sides.
     assert_eq!(walls(&read(&drawing)), 7);
 }
+
+#[test]
+fn a_leaf_ajar_on_a_wall_of_one_line_is_a_door_and_no_wall() {
+    let mut drawing = Drawing::in_unit(6);
+    for (a, b) in [
+        ((0.0, 0.0), (9.0, 0.0)),
+        ((9.0, 0.0), (9.0, 6.0)),
+        ((9.0, 6.0), (0.0, 6.0)),
+        ((0.0, 6.0), (0.0, 0.0)),
+        ((3.0, 0.0), (3.0, 6.0)),
+        ((6.0, 0.0), (6.0, 6.0)),
+        ((3.0, 3.0), (6.0, 3.0)),
+        ((6.0, 4.0), (9.0, 4.0)),
+    ] {
+        drawing.add(&line("ARQ", a, b));
+    }
+    // Fifteen degrees open, from (4, 3) and from (7, 4).
+    let (sine, cosine) = 15.0_f64.to_radians().sin_cos();
+    for hinge in [(4.0, 3.0), (7.0, 4.0)] {
+        let tip = (hinge.0 + 0.9 * cosine, hinge.1 + 0.9 * sine);
+        drawing.add(&line("ARQ", hinge, tip));
+        drawing.add(&arc("ARQ", hinge, 0.9, 0.0, 15.0));
+    }
+    let draft = read(&drawing);
+    assert_eq!((walls(&draft), kinds(&draft)), (8, (2, 0, 0)), "{:#?}", openings(&draft));
+    // An arc of as little without a leaf is none.
+    drawing.add(&arc("ARQ", (1.0, 6.0), 0.9, 345.0, 360.0));
+    assert_eq!(kinds(&read(&drawing)), (2, 0, 0));
+}
+
+#[test]
+fn of_a_plan_and_an_elevation_the_one_with_leaves_that_swing_is_read() {
+    let mut drawing = on_one_layer("0");
+    // To the right of it, a front with a window over another in frames of two lines.
+    let frame = |low: (f64, f64), high: (f64, f64)| rectangle("0", low, high);
+    drawing.add(&frame((20.0, 0.0), (32.0, 6.0)));
+    drawing.add(&frame((20.1, 0.1), (31.9, 5.9)));
+    for y in [0.8, 3.6] {
+        drawing.add(&frame((21.0, y), (23.0, y + 1.6)));
+        drawing.add(&frame((21.1, y + 0.1), (22.9, y + 1.5)));
+    }
+    let draft = read(&drawing);
+    assert_eq!((walls(&draft), kinds(&draft)), (5, (1, 1, 0)), "{:#?}", openings(&draft));
+}
