@@ -13,7 +13,7 @@
 //!   `saved`; `invited` (`address` with its key, `code` as rows of `0` and `1`, `may`);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
-//!   `fingerprint`, `may` and `used`, both null where no key holds);
+//!   `fingerprint`, null where nothing is encrypted, `may` and `used`, null where no key holds);
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!
