@@ -7,8 +7,8 @@ export const guestEn = {
   withdrawn: 'The desk has ended this connection. Ask there for a new key.',
 
   noSocket:
-    'This browser does not let the page connect. iPhones and iPads may refuse it where they do not ' +
-    'know the certificate. At the desk --share-plain shares without encryption: in a network of ' +
+    'This browser does not let the page connect. iPhones and iPads may refuse it where they ' +
+    'do not know the certificate. At the desk --share-plain shares without encryption: in a network of ' +
     'your own only.',
 
   whoIsHere: 'At the desk: {desks}, guests: {guests}',
@@ -37,8 +37,8 @@ export const guestEn = {
     'one; if it is another, somebody in the network stands between: go no further.',
 
   phonePlain:
-    'Nothing that is sent is encrypted. Others in this network can read the plan and the key, and ' +
-    'change what either side is sent.',
+    'Nothing that is sent is encrypted. Others in this network can read the plan and the key, ' +
+    'and change what either side is sent.',
   notEncrypted: 'Not encrypted.',
 
   bar: 'What to open',

@@ -11,8 +11,9 @@ export const guestEs: Record<keyof typeof guestEn, string> = {
   withdrawn: 'El puesto principal ha cortado esta conexión. Pida allí otra clave.',
 
   noSocket:
-    'Este navegador no deja conectar la página. Un iPhone o un iPad puede negarse si no conoce el ' +
-    'certificado. En el puesto principal, --share-plain comparte sin cifrar: solo en una red propia.',
+    'Este navegador no deja conectar la página. Un iPhone o un iPad puede negarse si no conoce ' +
+    'el certificado. En el puesto principal, --share-plain comparte sin cifrar: solo en una red ' +
+    'propia.',
 
   whoIsHere: 'En el puesto: {desks}, invitados: {guests}',
   youRead: 'Invitado, solo lectura.',
