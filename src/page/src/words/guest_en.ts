@@ -8,8 +8,8 @@ export const guestEn = {
 
   noSocket:
     'This browser does not let the page connect. iPhones and iPads may refuse it where they ' +
-    'do not know the certificate. At the desk --share-plain shares without encryption: in a network of ' +
-    'your own only.',
+    'do not know the certificate. At the desk --share-plain shares without encryption: in a ' +
+    'network of your own only.',
 
   whoIsHere: 'At the desk: {desks}, guests: {guests}',
   youRead: 'Guest, reading.',
