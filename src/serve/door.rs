@@ -69,8 +69,8 @@ impl Door {
     }
 
     /// The door of an address in the local network, with the key that was given out.
-    pub(crate) fn for_guests(address: SocketAddr, given: Arc<Given>) -> Self {
-        Self { hosts: vec![address.to_string()], scheme: "https://", key: Key::Guest(given) }
+    pub(crate) fn for_guests(scheme: &'static str, address: SocketAddr, given: Arc<Given>) -> Self {
+        Self { hosts: vec![address.to_string()], scheme, key: Key::Guest(given) }
     }
 
     /// Lets a page in that shows the key: a guest's key is what it came by. `secret` is the page's

@@ -15,7 +15,7 @@
 //!   rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be added or not);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
-//!   `fingerprint`, `may` and `used`, both null where no key holds);
+//!   `fingerprint`, null where nothing is encrypted, `may` and `used`, null where no key holds);
 //! - to a page that walks: `walk` (`file`, `stops` in walking order, `entries`, `scales`, `faults`
 //!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the same
 //!   file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in the

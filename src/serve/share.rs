@@ -51,8 +51,8 @@ impl May {
 pub struct Share {
     listener: TcpListener,
     address: SocketAddr,
-    acceptor: TlsAcceptor,
-    fingerprint: String,
+    /// What encrypts, with the fingerprint of its certificate; nothing where all is plain.
+    secure: Option<(TlsAcceptor, String)>,
     given: Mutex<Option<Arc<Given>>>,
 }
 
@@ -78,21 +78,22 @@ impl fmt::Debug for Invitation {
 }
 
 impl Share {
-    /// Listens on an address of the local network, or of this machine alone, with a certificate
-    /// made for this run. Nobody is let in before somebody is invited.
+    /// Listens on an address of the local network, or of this machine alone: with a certificate
+    /// made for this run, or, if it `is_plain`, without, so that others in the network may read and
+    /// change all that is sent. Nobody is let in before somebody is invited.
     ///
     /// # Errors
     /// The address is no local one, or the system refuses it.
-    pub fn open(address: IpAddr) -> Result<Self, ShareError> {
+    pub fn open(address: IpAddr, is_plain: bool) -> Result<Self, ShareError> {
         if !is_local(address) && !address.is_loopback() {
             return Err(ShareError::Public(address));
         }
         let refused = |why| ShareError::Listen { address, why };
         let listener = TcpListener::bind((address, 0)).map_err(refused)?;
         listener.set_nonblocking(true).map_err(refused)?;
-        let (acceptor, fingerprint) = secure::certified(address)?;
+        let secure = (!is_plain).then(|| secure::certified(address)).transpose()?;
         let address = listener.local_addr().map_err(refused)?;
-        Ok(Self { listener, address, acceptor, fingerprint, given: Mutex::default() })
+        Ok(Self { listener, address, secure, given: Mutex::default() })
     }
 
     /// Where it listens.
@@ -101,10 +102,16 @@ impl Share {
         self.address
     }
 
-    /// The SHA-256 of the certificate, as browsers show it.
+    /// What its addresses begin with.
     #[must_use]
-    pub fn fingerprint(&self) -> &str {
-        &self.fingerprint
+    pub const fn scheme(&self) -> &'static str {
+        if self.secure.is_some() { "https://" } else { "http://" }
+    }
+
+    /// The SHA-256 of the certificate, as browsers show it, if there is one.
+    #[must_use]
+    pub fn fingerprint(&self) -> Option<&str> {
+        self.secure.as_ref().map(|(_, fingerprint)| fingerprint.as_str())
     }
 
     /// Makes a new key; the one before holds no longer.
@@ -113,7 +120,7 @@ impl Share {
     /// The system has no random numbers.
     pub fn invite(&self, may: May) -> io::Result<Invitation> {
         let key = random_name()?;
-        let address = format!("https://{}/#{key}", self.address);
+        let address = format!("{}{}/#{key}", self.scheme(), self.address);
         let (ended, _) = watch::channel(false);
         self.replace(Some(Arc::new(Given { key, may, device: Mutex::default(), ended })));
         Ok(Invitation { address, may })
@@ -137,7 +144,7 @@ impl Share {
     }
 
     fn door(&self, given: Arc<Given>) -> Door {
-        Door::for_guests(self.address, given)
+        Door::for_guests(self.scheme(), self.address, given)
     }
 }
 

@@ -154,6 +154,7 @@ fn it_is_shared_only_where_that_is_wanted_on_a_local_address_and_with_a_warning(
     refused(&["--share", "--share-address=fe80::1"], &["one wire"]);
     refused(&["--share", "--share-address=10.9.8.7"], &["this machine has no address 10.9.8.7"]);
     refused(&["--share-address=127.0.0.1"], &["--share"]);
+    refused(&["--share-plain"], &["--share"]);
     refused(&["--share=all"], &["reading", "editing"]);
 
     let quiet = run_until_it_is_ready(place.path(), &["serve", "plan.geojson", "--no-open"]);
@@ -168,7 +169,13 @@ fn it_is_shared_only_where_that_is_wanted_on_a_local_address_and_with_a_warning(
         {
             assert!(run.err.contains(part), "{part}: {run:?}");
         }
+        assert!(!run.err.contains("NOTHING THAT IS SENT IS ENCRYPTED"));
         // No terminal shows it, so what is printed may be kept: it holds no key of a guest.
         assert!(!run.err.contains("https://") && !run.out.contains("https://"), "{run:?}");
     }
+    let plain = ["--share", "--share-plain", "--share-address=127.0.0.1"];
+    let line = ["serve", "plan.geojson", "--no-open", plain[0], plain[1], plain[2]];
+    let run = run_until_it_is_ready(place.path(), &line);
+    assert!(run.err.contains("NOTHING THAT IS SENT IS ENCRYPTED"), "{run:?}");
+    assert!(!run.err.contains("fingerprint"), "{run:?}");
 }

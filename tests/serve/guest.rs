@@ -34,7 +34,7 @@ pub struct Shared {
 
 impl Shared {
     pub fn new(plan: &str) -> Self {
-        let share = Arc::new(Share::open(Ipv4Addr::LOCALHOST.into()).unwrap());
+        let share = Arc::new(Share::open(Ipv4Addr::LOCALHOST.into(), false).unwrap());
         Self { served: Served::shared(plan, share.clone()), share }
     }
 
@@ -52,7 +52,7 @@ impl Shared {
         let headers = request.headers_mut();
         headers.insert("origin", format!("https://{address}").parse().unwrap());
         headers.insert("sec-websocket-protocol", serve::SUBPROTOCOL.parse().unwrap());
-        let stream = connected(address, self.share.fingerprint());
+        let stream = connected(address, self.share.fingerprint().unwrap());
         let mut page = Page(tungstenite::client(request, stream).unwrap().0, String::new());
         page.say(&json!({"type": "hello", "key": key, "tab": "phone", "secret": secret}));
         page
@@ -60,7 +60,7 @@ impl Shared {
 
     /// What is answered to a guest's request.
     pub fn raw(&self, request: &str) -> String {
-        let mut stream = connected(self.share.address(), self.share.fingerprint());
+        let mut stream = connected(self.share.address(), self.share.fingerprint().unwrap());
         let mut answer = Vec::new();
         let _ = stream.write_all(request.as_bytes());
         let _ = stream.read_to_end(&mut answer);

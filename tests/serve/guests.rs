@@ -3,6 +3,7 @@
 use std::fs;
 use std::io::{Read as _, Write as _};
 use std::net::{IpAddr, TcpStream};
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
@@ -34,7 +35,7 @@ fn a_guest_reads_and_the_desk_sees_that_it_is_there() {
     let alone = present(&mut desk, 0);
     assert_eq!((&alone["you"], &alone["desks"]), (&json!("desk"), &json!(1)));
     assert_eq!(alone["shared"]["may"], Value::Null);
-    assert_eq!(alone["shared"]["fingerprint"], shared.share.fingerprint());
+    assert_eq!(alone["shared"]["fingerprint"], shared.share.fingerprint().unwrap());
     desk.say(&json!({"type": "share", "may": "reading"}));
     let invited = desk.wait("invited");
     let address = invited["address"].as_str().unwrap();
@@ -261,6 +262,30 @@ fn a_guest_does_not_take_the_room_of_the_desk() {
 }
 
 #[test]
+fn a_guest_without_encryption_is_one_that_was_asked_for() {
+    let share = Arc::new(Share::open(ip("127.0.0.1"), true).unwrap());
+    let served = Served::shared("workshop", share.clone());
+    let address = share.invite(May::Reading).unwrap().address;
+    let begin = format!("http://127.0.0.1:{}/#", share.address().port());
+    let key = address.strip_prefix(&begin).unwrap();
+    let hello = |secret| {
+        let mut guest = Page::silent(share.address().port());
+        guest.say(&json!({"type": "hello", "key": key, "tab": "t", "secret": secret}));
+        guest
+    };
+    let mut guest = hello(FIRST);
+    assert_eq!(guest.wait("present")["you"], "reading");
+    guest.say(&moves("edit", 1, "panel", [1.0, 1.0]));
+    guest.wait("refused");
+    assert!(hello(SECOND).next().is_none(), "it holds for one device all the same");
+    let mut desk = served.page("desk");
+    assert_eq!(present(&mut desk, 1)["shared"]["fingerprint"], Value::Null);
+    desk.say(&json!({"type": "withdraw"}));
+    while guest.next().is_some() {}
+    present(&mut desk, 0);
+}
+
+#[test]
 fn without_sharing_no_key_is_made() {
     let served = Served::shipped("workshop");
     let mut page = served.page("desk");
@@ -332,7 +357,7 @@ fn a_public_address_is_never_listened_on() {
         "::ffff:192.168.1.7",
     ] {
         assert!(!is_local(ip(public)), "{public}");
-        let refused = Share::open(ip(public)).unwrap_err().to_string();
+        let refused = Share::open(ip(public), false).unwrap_err().to_string();
         assert!(refused.contains("no address of a local network"), "{public}: {refused}");
         let have = [("eth0".to_owned(), ip(public))];
         assert!(chosen(Some(ip(public)), &have).is_err(), "{public}");

@@ -42,6 +42,10 @@ pub(super) struct GuestOptions {
         hide_possible_values = true
     )]
     share: Option<Sharing>,
+    /// Share without encryption, for phones that let no page connect whose certificate they do not
+    /// know (iPhones and iPads): others in the network can then read and change what is sent
+    #[arg(long, requires = "share")]
+    share_plain: bool,
     /// The address to open the port on, where this machine has several; never a public one
     #[arg(long, value_name = "ADDRESS", requires = "share")]
     share_address: Option<IpAddr>,
@@ -53,14 +57,16 @@ impl GuestOptions {
         let Some(sharing) = self.share else { return Ok(None) };
         let usage = |error: ::serve::ShareError| CommandError::Usage(error.to_string());
         let address = own_address(self.share_address).map_err(usage)?;
-        warn(address, sharing);
-        Share::open(address).map(|share| Some(Arc::new(share))).map_err(usage)
+        warn(address, sharing, self.share_plain);
+        Share::open(address, self.share_plain).map(|share| Some(Arc::new(share))).map_err(usage)
     }
 
     /// Shows the key, once, to who sits before the terminal; never to a file.
     pub(super) fn invite(&self, share: &Share) {
         let Some(sharing) = self.share else { return };
-        complain(&format!("The certificate's SHA-256 fingerprint: {}", share.fingerprint()));
+        if let Some(fingerprint) = share.fingerprint() {
+            complain(&format!("The certificate's SHA-256 fingerprint: {fingerprint}"));
+        }
         if !io::stderr().is_terminal() {
             return complain("No terminal shows this: make the phone's key on the page, A phone.");
         }
@@ -71,7 +77,7 @@ impl GuestOptions {
     }
 }
 
-fn warn(address: IpAddr, sharing: Sharing) {
+fn warn(address: IpAddr, sharing: Sharing, is_plain: bool) {
     complain(&format!("Warning: --share opens a port of this machine on {address}."));
     if address.is_loopback() {
         complain("  That address leads here only, for a trial: no phone reaches it.");
@@ -87,12 +93,16 @@ fn warn(address: IpAddr, sharing: Sharing) {
              folder, and takes quotes and papers away."
         }
     });
-    complain(
+    complain(if is_plain {
+        "  NOTHING THAT IS SENT IS ENCRYPTED (--share-plain). Others in that network can read the \
+         plan and the key, and change what either side is sent. Use it only in a network of your \
+         own, such as your phone's hotspot with a password."
+    } else {
         "  What is sent is encrypted. The phone does not know the certificate, which is made for \
          this run, and will warn of it. Before you go on there, open the certificate in its \
          warning and compare the fingerprint with the one below: if they differ, somebody in the \
-         network stands between; go no further.",
-    );
+         network stands between; go no further."
+    });
 }
 
 /// The QR code, dark on light whatever the terminal's colours, and the address that it holds.

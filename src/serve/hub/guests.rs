@@ -94,7 +94,7 @@ impl Hub {
             let mut members = json!({ "you": you, "desks": desks, "guests": guests });
             if tab.guest.is_none() {
                 members["shared"] = json!({
-                    "at": format!("https://{}/", share.address()),
+                    "at": format!("{}{}/", share.scheme(), share.address()),
                     "fingerprint": share.fingerprint(),
                     "may": given.as_ref().map(|given| given.may.word()),
                     "used": given.as_ref().map(|given| given.is_used()),

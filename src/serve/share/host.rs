@@ -40,10 +40,12 @@ pub async fn host(
         let _ = stream.set_nodelay(true);
         // Where nobody is invited nothing is said at all.
         let Some(given) = share.given() else { continue };
-        let (mut withdrawn, acceptor) = (given.ended(), share.acceptor.clone());
+        let acceptor = share.secure.as_ref().map(|(acceptor, _)| acceptor.clone());
+        let mut withdrawn = given.ended();
         let router = router(share.door(given), withdrawn.clone());
         tokio::spawn(async move {
             let serve = async {
+                let Some(acceptor) = acceptor else { return talk(stream, router).await };
                 let stream = timeout(SAYS_WITHIN, acceptor.accept(stream)).await;
                 if let Ok(Ok(stream)) = stream {
                     talk(stream, router).await;

@@ -47,7 +47,7 @@ pub enum ShareError {
 }
 
 /// Whether an address is one of a local network: 10/8, 172.16/12 and 192.168/16 (RFC 1918),
-/// 169.254/16 (RFC 3927), fc00::/7 (RFC 4193), fe80::/10 (RFC 4291).
+/// 169.254/16 (RFC 3927), `fc00::/7` (RFC 4193), `fe80::/10` (RFC 4291).
 #[must_use]
 pub const fn is_local(address: IpAddr) -> bool {
     match address {

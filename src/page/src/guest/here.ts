@@ -24,12 +24,17 @@ export function hearOfGuests(message: PresentMessage | InvitedMessage): void {
   else invited.value = message;
 }
 
+/** 128 random bits; `randomUUID` is only for pages that came encrypted or from this machine. */
+export function random(): string {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
 const PLACE = 'drillonce-guest';
 
 /** What this tab made up for itself, by which a key knows it again after a reload. */
 export function ownSecret(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  const made = [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  const made = random();
   try {
     const kept = sessionStorage.getItem(PLACE);
     if (kept) return kept;

@@ -14,8 +14,8 @@ export interface PresentMessage {
   shared?: {
     /** The address for guests, without a key. */
     at: string;
-    /** The SHA-256 of the certificate. */
-    fingerprint: string;
+    /** The SHA-256 of the certificate; null where nothing is encrypted. */
+    fingerprint: string | null;
     /** What the key that holds lets a guest do; null where none does. */
     may: May | null;
     /** Whether a device has come by it. */

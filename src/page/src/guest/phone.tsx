@@ -98,10 +98,18 @@ function Panel() {
         )}
       </div>
       {invited.value && may !== null && <Shown invitation={invited.value} />}
-      <p>{say('phoneCertificate')}</p>
-      <p>
-        <code class="fingerprint">{fingerprint}</code>
-      </p>
+      {fingerprint === null ? (
+        <p class="fault">
+          <strong>{say('phonePlain')}</strong>
+        </p>
+      ) : (
+        <>
+          <p>{say('phoneCertificate')}</p>
+          <p>
+            <code class="fingerprint">{fingerprint}</code>
+          </p>
+        </>
+      )}
     </div>
   );
 }

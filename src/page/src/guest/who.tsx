@@ -11,6 +11,7 @@ export function Who() {
     <p class="who" role="status">
       {you !== 'desk' && <strong>{say(you === 'reading' ? 'youRead' : 'youEdit')} </strong>}
       {say('whoIsHere', { desks, guests })}
+      {you !== 'desk' && location.protocol === 'http:' && <strong> {say('notEncrypted')}</strong>}
     </p>
   );
 }

@@ -1,6 +1,6 @@
 // The connection to the program: greets, sends, and connects again when it was lost.
 
-import { ownSecret } from '../guest/here.ts';
+import { ownSecret, random } from '../guest/here.ts';
 import { language } from '../words/words.ts';
 import type { ClientMessage, HeatMap, ServerMessage } from './protocol.ts';
 import { readMap } from './protocol.ts';
@@ -22,7 +22,7 @@ const REFUSED = 1008;
 
 export class Link {
   /** This tab's own name. */
-  readonly tab = crypto.randomUUID();
+  readonly tab = random();
   private readonly secret = ownSecret();
   private socket: WebSocket | null = null;
   private lost = 0;

@@ -36,7 +36,14 @@ import type {
 } from './protocol.ts';
 
 /** Why nothing answers. */
-export type Trouble = 'connecting' | 'lost' | 'noKey' | 'wrongKey' | 'otherDevice' | 'withdrawn';
+export type Trouble =
+  | 'connecting'
+  | 'lost'
+  | 'noKey'
+  | 'noSocket'
+  | 'wrongKey'
+  | 'otherDevice'
+  | 'withdrawn';
 
 /** Why the program lets a page in no more, by what it says. */
 const SHUT_OUT: Record<string, Trouble> = {
@@ -149,7 +156,9 @@ export function connect({ host, hash, protocol }: Location): void {
     message: hear,
     map: hearMap,
     connected: (is) => {
-      trouble.value = is ? null : plan.value ? 'lost' : 'connecting';
+      // Only a guest's page comes encrypted.
+      const never = protocol === 'https:' ? 'noSocket' : 'connecting';
+      trouble.value = is ? null : plan.value ? 'lost' : never;
       if (is) follow(mapKind.value, level.value);
     },
     shutOut: (why) => {

@@ -239,14 +239,19 @@ export function PlanPart() {
     const unpick = pickOn(target.current, made);
     frame.current?.addEventListener('keydown', pressed, true);
     let fitted: string | null = null;
+    let seen: number | null = null;
     const ends = [
       effect(() => {
         if (!plan.value) return;
-        made.draw(plan.value.features, level.value, below.value);
-        const { file, bounds, backdrop } = plan.value;
+        const { features, file, bounds, backdrop } = plan.value;
+        made.draw(features, level.value, below.value);
         const whole = boundsWith(bounds, backdrop ?? null);
-        if (fitted !== `${file} ${backdrop?.at}`) made.fit(whole);
+        // A plan without a file is fitted when it is come upon, or begins as an example: not while
+        // its first walls are drawn.
+        const isFound = seen === null ? features.length > 0 : seen === 0 && features.length > 8;
+        if (fitted !== `${file} ${backdrop?.at}` || isFound) made.fit(whole);
         fitted = `${file} ${backdrop?.at}`;
+        seen = features.length;
       }),
       effect(() => {
         // The plan has another frame from now on.

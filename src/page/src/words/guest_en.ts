@@ -6,6 +6,11 @@ export const guestEn = {
     'This key is in use on another device. Every device needs a key of its own: ask at the desk.',
   withdrawn: 'The desk has ended this connection. Ask there for a new key.',
 
+  noSocket:
+    'This browser does not let the page connect. iPhones and iPads may refuse it where they ' +
+    'do not know the certificate. At the desk --share-plain shares without encryption: in a ' +
+    'network of your own only.',
+
   whoIsHere: 'At the desk: {desks}, guests: {guests}',
   youRead: 'Guest, reading.',
   youEdit: 'Guest, editing.',
@@ -30,6 +35,11 @@ export const guestEn = {
     'The phone does not know the certificate, which is made for this run, and will warn of it. ' +
     'Open the certificate in that warning before you go on. Its SHA-256 fingerprint must be this ' +
     'one; if it is another, somebody in the network stands between: go no further.',
+
+  phonePlain:
+    'Nothing that is sent is encrypted. Others in this network can read the plan and the key, ' +
+    'and change what either side is sent.',
+  notEncrypted: 'Not encrypted.',
 
   bar: 'What to open',
   barDevices: 'Devices',

@@ -10,6 +10,11 @@ export const guestEs: Record<keyof typeof guestEn, string> = {
     'principal.',
   withdrawn: 'El puesto principal ha cortado esta conexión. Pida allí otra clave.',
 
+  noSocket:
+    'Este navegador no deja conectar la página. Un iPhone o un iPad puede negarse si no conoce ' +
+    'el certificado. En el puesto principal, --share-plain comparte sin cifrar: solo en una red ' +
+    'propia.',
+
   whoIsHere: 'En el puesto: {desks}, invitados: {guests}',
   youRead: 'Invitado, solo lectura.',
   youEdit: 'Invitado, edición.',
@@ -34,6 +39,11 @@ export const guestEs: Record<keyof typeof guestEn, string> = {
     'El teléfono no conoce el certificado, creado para esta sesión, y avisará. Abra el ' +
     'certificado en ese aviso antes de seguir. Su huella SHA-256 debe ser esta; si es otra, ' +
     'alguien de la red se ha puesto en medio: no siga.',
+
+  phonePlain:
+    'Nada de lo que se envía va cifrado. Otros en esta red pueden leer el plano y la clave, y ' +
+    'cambiar lo que recibe cada parte.',
+  notEncrypted: 'Sin cifrar.',
 
   bar: 'Qué abrir',
   barDevices: 'Equipos',

@@ -66,6 +66,10 @@ test('a guest who edits drags the panel, undoes and saves', { skip }, () =>
       await phone.waitForTimeout(1500);
       await phone.screenshot({ path: `${SHOTS}phone.png` });
       assert.deepEqual(await overflows(phone), []);
+      for (const mark of await phone.locator('.mark').all()) {
+        const box = await mark.boundingBox();
+        assert.ok(box && box.x >= -8 && box.x + box.width <= 368, 'the whole plan is seen');
+      }
 
       const before = panelAt(real);
       const client = await phone.context().newCDPSession(phone);
