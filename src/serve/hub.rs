@@ -18,7 +18,7 @@ use crate::palette::Palette;
 use crate::session::Session;
 use crate::state::{Due, MapChoice, Order, Question, State, Tab, TabNumber, Try, Whom, Work};
 use crate::take::{Making, Shelf};
-use crate::walk::{Row, entry_of, scales_of};
+use crate::walking::{Row, entry_of, scales_of};
 use forecast::Model;
 use plan::Plan;
 use words::Language;

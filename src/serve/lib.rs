@@ -28,6 +28,7 @@ mod state;
 mod take;
 mod tries;
 mod walk;
+mod walking;
 
 pub use change::changed;
 pub use copy::{Copy, Found, OpenError, SaveError, UNNAMED_EDITS};

@@ -12,9 +12,9 @@
 //!   made; `busy` and then `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
 //!   `saved`;
 //! - to a page that walks: `walk` (`file`, `stops` in walking order, `entries`, `scales`, `faults`
-//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the same
-//!   file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in the
-//!   file; `accepted`;
+//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the
+//!   same file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in
+//!   the file; `accepted`;
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!

@@ -16,7 +16,7 @@ use crate::palette::Palette;
 use crate::session::Session;
 use crate::start::startable;
 use crate::take::Taking;
-use crate::walk::{Walking, Write};
+use crate::walking::{Walking, Write};
 use import::tape::length_m;
 use words::{Language, Words};
 
