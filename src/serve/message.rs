@@ -17,9 +17,9 @@
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, null where nothing is encrypted, `may` and `used`, null where no key holds);
 //! - to a page that walks: `walk` (`file`, `stops` in walking order, `entries`, `scales`, `faults`
-//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the same
-//!   file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in the
-//!   file; `accepted`;
+//!   of the file's rows) and `diagnosis` (`report`, what `diagnose --format json` prints for the
+//!   same file, or null) whenever the text or the file changes; `written` (`seq`) once a row is in
+//!   the file; `accepted`;
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
 //!

@@ -9,8 +9,7 @@ use crate::copy::new_beside;
 use crate::drawing::Drawn;
 use crate::hub::Hub;
 use crate::message::Refusal;
-use crate::walk::bytes_of;
-use crate::walking::{Row, Write};
+use crate::walking::{Row, Write, bytes_of};
 use diagnose::readings::{with_entry, with_scales};
 use input::{Diagnostics, decoded, with_line_feeds};
 
@@ -48,7 +47,7 @@ fn written(write: &Write, plan_file: &Path, drawn: &Drawn) -> Result<(), Refusal
             let what = format!("{} is not text", write.file);
             return Err(Refusal::new(what, "give the name of another file"));
         };
-        // Line ends of old systems are read as line feeds, and where lines end with both, they stay.
+        // Line ends of old systems become line feeds; where lines end with both, they stay.
         let text = if text.contains('\n') { text } else { with_line_feeds(text) };
         let new = match &write.row {
             Row::Entry(entry) => with_entry(&text, plan, entry)?,

@@ -3,7 +3,6 @@
 
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::path::Path;
 use std::sync::Arc;
 
 use serde::Serialize;
@@ -12,11 +11,10 @@ use serde_json::{Value, json};
 
 use crate::hub::Hub;
 use crate::message::Refusal;
-use crate::walking::{WalkWork, stamp};
-use diagnose::readings::{MAX_READINGS_BYTES, ReadingsFile, Scales, Unwritten, read_readings};
+use crate::walking::{WalkWork, bytes_of, stamp};
+use diagnose::readings::{ReadingsFile, Scales, read_readings};
 use diagnose::{calibrate, causes};
 use forecast::{Assessment, LinkOverride, Site};
-use input::file_bytes;
 use job::schedule::{Round, Stop, TestRow, round, test_rows};
 use plan::edit::{Change, edited_leniently};
 use plan::{Calibration, Device, DeviceKind, Plan};
@@ -29,22 +27,6 @@ use words::Words;
 
 /// Most diagnoses that are kept: of two files, before and after the last change.
 const MOST_KEPT: usize = 4;
-
-impl From<Unwritten> for Refusal {
-    fn from(why: Unwritten) -> Self {
-        Self::new(why.what, why.fix)
-    }
-}
-
-/// The bytes of a file of readings; none where there is no such file yet.
-pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>, Refusal> {
-    if !path.exists() {
-        return Ok(Vec::new());
-    }
-    let fix = "keep the readings of the last few months";
-    let bytes = file_bytes(path, MAX_READINGS_BYTES, "a file of readings", fix);
-    bytes.map_err(|fault| Refusal::new(fault.what.clone(), fault.fix.clone()))
-}
 
 /// What readings say of a house.
 struct Diagnosed {
@@ -148,7 +130,7 @@ fn said(why: &Refusal) -> Value {
 
 /// What a page is sent of what the readings say; `report` byte for byte as the command prints it.
 #[derive(Debug, Serialize)]
-pub(crate) struct Diagnosis<'a> {
+struct Diagnosis<'a> {
     r#type: &'static str,
     version: u32,
     file: &'a str,

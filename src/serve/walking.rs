@@ -1,4 +1,4 @@
-//! What a page that walks wishes for: where it is, and what goes into its file of readings.
+//! What is known of a page's walk, and what is put into its file of readings.
 
 use std::collections::BTreeMap;
 use std::fs;
@@ -9,7 +9,8 @@ use std::time::SystemTime;
 use crate::drawing::Drawn;
 use crate::message::Refusal;
 use crate::outbox::TabNumber;
-use diagnose::readings::{Column, Entry, Scales};
+use diagnose::readings::{Column, Entry, MAX_READINGS_BYTES, Scales, Unwritten};
+use input::file_bytes;
 use words::Language;
 
 /// The walk of a page.
@@ -91,4 +92,20 @@ pub(crate) fn scales_of(bars: Option<String>, percent: Option<String>) -> Result
         bars: bars.map_err(|why| no(&why, "write rising levels, such as -105, -95, -85, -75"))?,
         percent: percent.map_err(|why| no(&why, "write two levels, such as -110 to -50"))?,
     })
+}
+
+impl From<Unwritten> for Refusal {
+    fn from(why: Unwritten) -> Self {
+        Self::new(why.what, why.fix)
+    }
+}
+
+/// The bytes of a file of readings; none where there is no such file yet.
+pub(crate) fn bytes_of(path: &Path) -> Result<Vec<u8>, Refusal> {
+    if !path.exists() {
+        return Ok(Vec::new());
+    }
+    let fix = "keep the readings of the last few months";
+    let bytes = file_bytes(path, MAX_READINGS_BYTES, "a file of readings", fix);
+    bytes.map_err(|fault| Refusal::new(fault.what.clone(), fault.fix.clone()))
 }

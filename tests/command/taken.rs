@@ -127,6 +127,41 @@ fn what_is_taken_is_what_the_commands_write_of_the_saved_plan() {
 }
 
 #[test]
+fn what_a_walk_says_is_what_the_command_says_and_its_paper_has_the_entries() {
+    let mut place = Place::of("foil-garage", &[]);
+    let file = "my house-readings.csv";
+    let from = fixtures::floorplans().join("foil-garage-readings.csv");
+    fs::copy(from, place.folder.path().join(file)).unwrap();
+    place.page.say(&json!({"type": "walk"}));
+    let walk = place.page.wait("walk");
+    assert_eq!(walk["file"], file);
+    place.page.wait_for("diagnosis", |said| !said["report"].is_null());
+    let said = place.page.1.clone();
+    let command = ["diagnose", "my house.geojson", "--readings", file, "--format=json"];
+    let run = run_in(place.folder.path(), &[&command[..], &["--no-pictures"]].concat());
+    assert!(matches!(run.code, Some(0 | 1)), "{run:?}");
+    assert!(said.contains(&format!("\"report\":{}", run.out.trim())), "{said}");
+    // With another row the same, and the paper is that of the command with this file.
+    let id = walk["stops"][0]["id"].clone();
+    let entry = json!({"sensor": id, "time": "2026-11-04T09:00:00Z", "level_dbm": "-70"});
+    place.page.say(&json!({"type": "reading", "seq": 1, "entry": entry}));
+    place.page.wait("written");
+    let used = |said: &Value| said["report"]["readings"]["used"].as_u64();
+    let before = used(&serde_json::from_str(&said).unwrap());
+    place.page.wait_for("diagnosis", |said| used(said) > before);
+    let said = place.page.1.clone();
+    let run = run_in(place.folder.path(), &[&command[..], &["--no-pictures"]].concat());
+    assert!(said.contains(&format!("\"report\":{}", run.out.trim())), "{said}");
+    let options = json!({"date": DATE, "readings": file});
+    let taken = place.taken("handover", &options);
+    let date = format!("--date={DATE}");
+    let from = format!("--readings={file}");
+    assert!(taken == place.written(&["handover", &date, &from]));
+    let refused = place.ordered("handover", &json!({"readings": "../x.csv"}));
+    assert_eq!(refused["type"], "refused");
+}
+
+#[test]
 fn the_business_may_be_named_at_the_start() {
     let options = ["--business=business.toml", "--prices=prices.csv"];
     let mut place = Place::of("workshop", &options);

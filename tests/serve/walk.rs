@@ -143,7 +143,8 @@ fn what_is_faulty_is_refused_and_nothing_is_lost() {
     assert_eq!(
         now,
         format!(
-            "# mine\r\nnote;sensor;level_dbm;time\r\nloud;nobody;-3\r\n;{first};-71;2026-11-03T10:00:00Z\r\n"
+            "# mine\r\nnote;sensor;level_dbm;time\r\nloud;nobody;-3\r\n\
+             ;{first};-71;2026-11-03T10:00:00Z\r\n"
         )
     );
     let seen = page.wait_for("walk", |walk| !walk["faults"].as_array().unwrap().is_empty());
@@ -155,7 +156,8 @@ fn bars_and_per_cent_are_read_once_they_are_declared() {
     let served = Served::shipped("foil-garage");
     let mut page = served.page("a");
     let first = ids(&walk(&mut page))[0].clone();
-    page.say(&json!({"type": "scales", "seq": 1, "bars": "-105, -95, -85, -75", "percent": "-110 to -50"}));
+    let bars = "-105, -95, -85, -75";
+    page.say(&json!({"type": "scales", "seq": 1, "bars": bars, "percent": "-110 to -50"}));
     page.wait("written");
     let seen = page.wait_for("walk", |walk| !walk["scales"]["bars"].is_null());
     assert_eq!(

@@ -225,8 +225,8 @@ impl Sheet {
         Ok((new, line))
     }
 
-    /// The line of the same device and time, or of the device's first row that is not filled in: its
-    /// byte, its length with its end, and its number.
+    /// The line of the same device and time, or of the device's first row that is not filled in:
+    /// its byte, its length with its end, and its number.
     fn place(
         &self,
         text: &str,

@@ -200,7 +200,11 @@ fn tried(report: &HandoverReport, row: &TestRow, column: Column) -> Cell {
 
 fn tests(report: &HandoverReport) -> Vec<Block> {
     let words = &report.words;
-    let layout = "r0.5 l2.6 c0.7 c0.9 c0.9 r1.6 r1.0 r1.7 l1.0";
+    // What was read needs more room than a figure by hand.
+    let layout = match report.sheet.is_empty() {
+        true => "r0.5 l2.6 c0.7 c0.9 c0.9 r1.6 r1.0 r1.7 l1.0",
+        false => "r0.5 l2.2 c0.7 c0.9 c0.9 r1.5 r1.0 r1.5 l1.7",
+    };
     let rows = report.tests.iter().map(|row| {
         let result = &row.result;
         [

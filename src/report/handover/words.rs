@@ -72,19 +72,25 @@ pub(super) fn pass(report: &HandoverReport, row: &TestRow) -> String {
 
 /// What was read of a device, and when.
 pub(super) fn entry(words: &Words, entry: &SheetRow) -> String {
-    let signs = [(Column::Level, " dBm"), (Column::Bars, ""), (Column::Percent, " %")];
-    let shown = signs.into_iter().filter_map(|(column, sign)| {
+    let shown = [Column::Level, Column::Bars, Column::Percent].into_iter().filter_map(|column| {
         let figure = entry.cell(column)?.replace('-', "\u{2212}");
-        // Bars are named in the file; a figure alone would be taken for a level.
-        let bars = (column == Column::Bars).then(|| words.test_bars(&figure));
-        Some(bars.unwrap_or_else(|| format!("{figure}{sign}")))
+        // Where somebody wrote more than a figure, it says what it is.
+        let is_bare = figure.ends_with(|end: char| end.is_ascii_digit() || end == '.');
+        Some(match column {
+            Column::Bars if figure == "1" => words.test_bar(),
+            Column::Bars if is_bare => words.test_bars(&figure),
+            Column::Level if is_bare => format!("{figure} dBm"),
+            Column::Percent if is_bare => format!("{figure} %"),
+            _ => figure,
+        })
     });
-    let heard = entry
-        .is(Column::Heard)
-        .map(|heard| if heard { words.test_heard() } else { words.test_missed() });
+    let shown: Vec<String> = shown.collect();
+    // What shows a level was heard.
+    let heard = entry.is(Column::Heard).filter(|_| shown.is_empty());
+    let heard = heard.map(|heard| if heard { words.test_heard() } else { words.test_missed() });
     let time = [Column::Date, Column::Time].into_iter().filter_map(|column| entry.cell(column));
     let time = time.map(|time| time.replace('T', " ").chars().take(16).collect::<String>());
-    shown.chain(heard).chain(time).collect::<Vec<_>>().join(", ")
+    shown.into_iter().chain(heard).chain(time).collect::<Vec<_>>().join(", ")
 }
 
 /// Whole decibels with a minus sign.

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::Hub;
@@ -12,7 +13,6 @@ use crate::message::Refusal;
 use crate::outbox::TabNumber;
 use crate::outbox::{Frame, Slot};
 use crate::state::State;
-use crate::walk::Diagnosis;
 use crate::walking::{Row, Stamp, WalkWork, Walking, Write, stamp};
 use plan::Calibration;
 use plan::edit::{Change, edited_leniently};
@@ -198,7 +198,7 @@ impl Hub {
     }
 
     /// Sends a page what its readings say, if that is still the newest.
-    pub(crate) fn diagnosis_says(&self, work: &WalkWork, said: &Diagnosis<'_>) {
+    pub(crate) fn diagnosis_says(&self, work: &WalkWork, said: &impl Serialize) {
         if let Ok(text) = serde_json::to_string(said)
             && self.walk_goes_on(work)
         {
