@@ -9,8 +9,9 @@
 //!   `examples`;
 //! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
-//!   made; `tape` (`number`, `text`, `faults`, `assumed` and the `plan` of a list), and `used` where
-//!   it was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
+//!   made; `tape` (`number`, `text`, `faults`, `assumed` and the `plan` of a list), and `used`
+//!   where it was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and
+//!   `words`);
 //!   `saved`, perhaps with its `list` (`file`, `kept`);
 //! - `refused` (`what`, `fix`, perhaps `seq`) where something is not done, `elsewhere` where the
 //!   file was changed by somebody else.
