@@ -322,9 +322,7 @@ impl Asked {
             Refusal::new(format!("this message is not understood: {error}"), "reload the page")
         })?;
         match &asked {
-            Self::Edit { changes, .. }
-            | Self::Try { changes, .. }
-            | Self::Take { changes, .. }
+            Self::Edit { changes, .. } | Self::Try { changes, .. } | Self::Take { changes, .. }
                 if changes.len() > MOST_CHANGES =>
             {
                 let what = format!("{} changes at once; at most {MOST_CHANGES}", changes.len());
