@@ -9,8 +9,9 @@
 //!   `examples`;
 //! - to the page that asked: `explain`, `spots`, `repeaters`; `measured` (`seq`, `metres` and
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
-//!   made; `tape` (`seq`, `text`, `faults`, `assumed` and the `plan` of a list), and `used` where it
-//!   was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and `words`);
+//!   made; `tape` (`number`, `text`, `faults`, `assumed` and the `plan` of a list), and `used`
+//!   where it was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and
+//!   `words`);
 //!   `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its key, `code` as
 //!   rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be added or not);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`

@@ -116,7 +116,7 @@ pub fn serve(settings: &ServeSettings, ready: impl FnOnce(&str)) -> Result<(), S
                 (found, NEW_SOURCE.to_owned())
             }
         };
-        private::sweep(&std::env::temp_dir());
+        private::sweep(&tempfile::env::temp_dir());
         let making = settings.making.clone();
         let share = settings.share.clone();
         let hub = Hub::new((found, source), settings.model, making);

@@ -83,7 +83,7 @@ const named = (): Record<string, string> =>
     }),
   );
 
-/** What puts the panel back where it was kept for comparison; nothing where it still hangs there. */
+/** What puts the panel back where it was kept; nothing where it still hangs there. */
 export function backToKept(kept: Feature | null, now: Feature | null): Change[] {
   const [was, is] = [kept && pointOf(kept), now && pointOf(now)];
   if (!kept || !now || !was || !is) return [];

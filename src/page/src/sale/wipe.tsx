@@ -17,8 +17,7 @@ const LEAST = 8;
 const sideClass = (side: 'before' | 'after', seen: number): string =>
   `wipe-side ${side}${seen < LEAST ? ' gone' : ''}`;
 
-export function Picture({ shots, hidden }: { shots: Shots; hidden?: boolean }) {
-  const [narrow, wide] = shots;
+function Picture({ shots: [narrow, wide] }: { shots: Shots }) {
   const data = (png: string) => `data:image/png;base64,${png}`;
   return (
     <picture>
@@ -32,7 +31,7 @@ export function Picture({ shots, hidden }: { shots: Shots; hidden?: boolean }) {
         src={data(narrow.png)}
         width={narrow.width}
         height={narrow.height}
-        alt={hidden ? '' : narrow.alt}
+        alt={narrow.alt}
         draggable={false}
       />
     </picture>
