@@ -13,7 +13,9 @@ use crate::message::{Asked, Refusal};
 use crate::outbox::Slot;
 use crate::outbox::TabNumber;
 use forecast::vocabulary;
-use import::picture::{Picture, Square, Trouble, after, inverse, of_picture, put};
+use import::picture::{
+    MAX_PICTURE_BYTES, Picture, Square, Trouble, after, inverse, of_picture, put,
+};
 use import::{Known, Settings};
 use plan::edit::{Change, edited_leniently};
 use plan::{Backdrop, OPACITY};
@@ -68,6 +70,10 @@ impl Hub {
         (opacity, level): (f64, i32),
     ) -> Result<(), Refusal> {
         let (bytes, ending) = picture.encoded().map_err(refusal)?;
+        if bytes.len() > MAX_PICTURE_BYTES {
+            let what = "made anew, the picture is larger than can be shown";
+            return Err(Refusal::new(what, "make it smaller, or cut it to the floor plan"));
+        }
         let mut state = self.state();
         let name = state.copy.name().unwrap_or_default();
         let name = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned();
