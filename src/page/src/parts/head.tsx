@@ -129,9 +129,9 @@ function Tools() {
         {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
       </button>
       {value && <SaveAs />}
-      {value && <TakeAway />}
-      {value && <Sale />}
       {value && <TapeList />}
+      {value && <Sale />}
+      {value && <TakeAway />}
     </div>
   );
 }
