@@ -134,10 +134,10 @@ function Tools() {
         {unsaved > 0 ? say('saveCount', { count: unsaved }) : say('save')}
       </button>
       {value && <SaveAs />}
-      {value && <TakeAway />}
-      {value && <Sale />}
       {value && !isReading.value && <TapeList />}
+      {value && <Sale />}
       {value && !isReading.value && <WalkButton />}
+      {value && <TakeAway />}
       <Phone />
     </div>
   );
