@@ -35,15 +35,18 @@ struct Diagnosed {
     calibration: Calibration,
 }
 
+/// What was worked out, each by what it was worked out of.
+type Kept<K, V> = Vec<(K, V)>;
+
 /// What was worked out before.
 #[derive(Default)]
 struct Known {
-    rounds: Vec<((u32, Option<String>), Result<Round, String>)>,
+    rounds: Kept<(u32, Option<String>), Result<Round, String>>,
     tests: Vec<(u32, Vec<TestRow>)>,
-    diagnoses: Vec<((u32, Vec<u8>), Arc<Diagnosed>)>,
+    diagnoses: Kept<(u32, Vec<u8>), Arc<Diagnosed>>,
 }
 
-fn kept<K: PartialEq, V>(list: &mut Vec<(K, V)>, key: K, value: V) {
+fn kept<K: PartialEq, V>(list: &mut Kept<K, V>, key: K, value: V) {
     if list.len() >= MOST_KEPT {
         list.remove(0);
     }

@@ -277,10 +277,11 @@ fn what_the_customer_is_shown_is_what_the_quote_says() {
         let words = words.to_string();
         assert!(!words.contains("dB") && !words.contains("MHz"), "{words}");
         let pair = ["without", "with"].map(|name| offer["levels"][0][name].as_array().unwrap());
-        for screen in 0..2 {
-            let size = |at: usize| [&pair[at][screen]["width"], &pair[at][screen]["height"]];
-            assert_eq!(size(0), size(1));
-            assert_ne!(pair[0][screen]["png"], pair[1][screen]["png"]);
+        assert_eq!(pair.map(Vec::len), [2, 2]);
+        for (without, with) in pair[0].iter().zip(pair[1]) {
+            let size = |picture: &Value| [picture["width"].clone(), picture["height"].clone()];
+            assert_eq!(size(without), size(with));
+            assert_ne!(without["png"], with["png"]);
         }
     }
 }

@@ -33,7 +33,7 @@ pub fn survives_message(bytes: &[u8]) {
                 Err(why) => assert!(!why.what.is_empty() && !why.fix.is_empty()),
             }
         }
-        Ok(Asked::Take { what, options }) => {
+        Ok(Asked::Take { what, options, .. }) => {
             let papers = &[("business", None), ("prices", None)];
             match command_line(what, &options, papers, "plan.geojson") {
                 Ok(line) => {

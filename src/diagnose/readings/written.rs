@@ -171,8 +171,8 @@ impl Sheet {
             let has =
                 |wanted: &dyn Fn(Column) -> bool| columns.iter().flatten().any(|c| wanted(*c));
             let is_shown = |column: Column| column.is_value() && column != Column::Note;
-            if !has(&|column| column == Column::Sensor)
-                && !(has(&|column| column == Column::Name) && has(&is_shown))
+            if !(has(&|column| column == Column::Sensor)
+                || (has(&|column| column == Column::Name) && has(&is_shown)))
             {
                 break;
             }

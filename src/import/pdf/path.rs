@@ -181,7 +181,7 @@ mod tests {
     fn only(pieces: &[Piece]) -> (f64, f64) {
         let all = drawn(pieces);
         assert_eq!(all.len(), 1);
-        let round = all[0].round.unwrap();
+        let round = all[0].round.expect("an arc");
         (length(Line::new(round.middle, all[0].start)), round.sweep_deg)
     }
 
