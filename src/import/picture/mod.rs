@@ -1,9 +1,9 @@
 //! Pictures of floor plans, PNG or JPEG: a photograph of a drawing, a scan, a screenshot. What is
 //! found is pencil: walls to look at, to take or to leave.
 //!
-//! The light is made even, ink told from paper ([`ink`]), the picture turned upright. Walls that
+//! The light is made even, ink told from paper (`ink`), the picture turned upright. Walls that
 //! are drawn solid give their outlines as faces, walls that are drawn with two lines the lines
-//! ([`faces`]); from there on it goes the way of a drawing, whose reader pairs faces, closes
+//! (`faces`); from there on it goes the way of a drawing, whose reader pairs faces, closes
 //! corners and says what stands in gaps. Lines that are neither level nor upright are read of solid
 //! walls only. Texts and colours are not read.
 //!

@@ -78,8 +78,8 @@ pub(crate) static BACKDROP: Object = Object {
     members: &[members! {
         /// The bare name of a PNG or JPEG beside the plan's file.
         must "file": Text;
-        /// How the picture is put into the plan: [a, b, c, d, e, f] put the pixel at column and row,
-        /// counted from the picture's upper left corner, at x = a·column + b·row + c and
+        /// How the picture is put into the plan: [a, b, c, d, e, f] put the pixel at column and
+        /// row, counted from the picture's upper left corner, at x = a·column + b·row + c and
         /// y = d·column + e·row + f, in the plan's unit.
         must "transform": TRANSFORM;
         /// How strongly it is shown, 0 to 1; 0.5 where it is left out.
