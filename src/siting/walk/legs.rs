@@ -9,7 +9,7 @@ use super::stand::places;
 use trace::Point;
 
 /// A place to come to: a spot on a level, and the unit normal of the wall's face that it is on, as
-/// for [`EntryWalks::to`].
+/// for `EntryWalks::to`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[allow(missing_docs, reason = "the names say it")]
 pub struct Goal {

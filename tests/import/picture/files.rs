@@ -62,8 +62,8 @@ fn sixteen_bits_greys_and_what_can_be_seen_through_are_read() {
     assert_eq!((clear.get_pixel(2, 2).0[0], clear.get_pixel(30, 2).0[0]), (0, 255));
 }
 
-/// A JPEG in four inks: left half black, right half white; made with Pillow 13 from the same picture
-/// in RGB.
+/// A JPEG in four inks: left half black, right half white; made with Pillow 13 from the same
+/// picture in RGB.
 const FOUR_INKS: &[u8] = include_bytes!("files/four-inks.jpg");
 
 #[test]
