@@ -356,7 +356,7 @@ export const en = {
   pictureSetSquare: 'Square it up',
   pictureOpacity: 'Strength',
   pictureRemove: 'Take it away',
-  toolPencil: 'Pencil lines',
+  toolPencil: 'Pencil',
   hintPencil: 'Tap a pencil line to ink it, or stroke over several. Inked ones are walls.',
   lookForWalls: 'Look for walls',
   lookAgain: 'Look again',

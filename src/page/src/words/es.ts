@@ -362,7 +362,7 @@ export const es: Words = {
   pictureSetSquare: 'Enderezarla',
   pictureOpacity: 'Intensidad',
   pictureRemove: 'Quitarla',
-  toolPencil: 'Líneas a lápiz',
+  toolPencil: 'Lápiz',
   hintPencil:
     'Toque una línea a lápiz para entintarla, o repase varias. Las entintadas son paredes.',
   lookForWalls: 'Buscar paredes',
