@@ -154,7 +154,9 @@ for (const locale of ['en-GB', 'es-ES']) {
       { ...PHONE, shipped: 'foil-garage', locale },
       async ({ page, folder, complaints }) => {
         writeFileSync(join(folder, FILE), SHIPPED);
-        await page.locator('.tools button[aria-haspopup=dialog]').last().tap();
+        // The one before *Take away*, which is the last.
+        const buttons = page.locator('.tools button[aria-haspopup=dialog]');
+        await buttons.nth((await buttons.count()) - 2).tap();
         await page.locator('.walk-here').waitFor();
         const small = await page.evaluate(() =>
           [...document.querySelectorAll('.walk :is(button, select, input, summary)')]
