@@ -11,9 +11,9 @@
 //!   `faults`, one of the two for each text); `tidied` (`done`, `left`), after the `plan` that it
 //!   made; `tape` (`number`, `text`, `faults`, `assumed` and the `plan` of a list), and `used`
 //!   where it was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and
-//!   `words`); `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its key,
-//!   `code` as rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be added
-//!   or not);
+//!   `words`); `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its
+//!   key, `code` as rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be
+//!   added or not);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, null where nothing is encrypted, `may` and `used`, null where no key holds);

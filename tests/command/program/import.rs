@@ -114,7 +114,7 @@ fn files_that_cannot_be_read_are_refused_with_a_way_out() {
     file("list.txt", b"room A 3 x 3 right-of B\nroom B 3 x 3 right-of A\n");
     file("other.geojson", b"{\"type\": \"FeatureCollection\", \"features\": []}");
     for (name, says) in [
-        ("photo.jpg", "drillonce new"),
+        ("photo.jpg", "save it again"),
         ("notes.doc", "--kind"),
         ("empty.dxf", "empty.dxf"),
         ("bomb.osm", "entit"),
