@@ -26,17 +26,14 @@ impl ReflectionTable {
     pub fn new(layers: &[SlabLayer], frequency: Hertz, polarisation: Polarisation) -> Self {
         let cos = |node: usize| node as f64 / INTERVALS as f64;
         let at = |node| reflected_amplitude(layers, frequency, cos(node), polarisation);
-        let power = |polarisation, node: usize| {
-            slab_response(layers, frequency, cos(node), polarisation).reflectance.0
+        let power = |node: usize| {
+            slab_response(layers, frequency, cos(node), Polarisation::Mean).reflectance.0
         };
         // The mean over a half space of directions, each weighted with the area that it sees:
         // ∫ R·2·cos θ d(cos θ).
         let mean_reflectance = (1..=INTERVALS)
             .step_by(4)
-            .map(|node| {
-                let both = power(Polarisation::Te, node) + power(Polarisation::Tm, node);
-                4.0 * both * cos(node) / INTERVALS as f64
-            })
+            .map(|node| 8.0 * power(node) * cos(node) / INTERVALS as f64)
             .sum();
         Self { nodes: (0..=INTERVALS).map(at).collect(), mean_reflectance }
     }

@@ -8,8 +8,8 @@ use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use tokio::io::{AsyncRead, AsyncWrite};
-use tokio::net::TcpListener;
-use tokio::sync::{Semaphore, watch};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
 use tokio::time::{sleep, timeout};
 
 use crate::share::over;
@@ -25,26 +25,12 @@ pub const SAYS_WITHIN: Duration = Duration::from_secs(5);
 const LASTS: Duration = Duration::from_secs(300);
 
 /// How long to wait where the system takes no connection, for want of files, say.
-pub const PAUSE: Duration = Duration::from_millis(100);
+const PAUSE: Duration = Duration::from_millis(100);
 
 /// Lets connections in until the program ends.
 pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Receiver<bool>) {
     let seats = Arc::new(Semaphore::new(MOST));
-    loop {
-        let next = async {
-            let seat = seats.clone().acquire_owned().await;
-            (seat, listener.accept().await)
-        };
-        let (seat, accepted) = tokio::select! {
-            next = next => next,
-            () = over(&mut ended) => return,
-        };
-        let Ok((stream, _)) = accepted else {
-            sleep(PAUSE).await;
-            continue;
-        };
-        // A table and the map after it are two small messages: the second waits for nobody.
-        let _ = stream.set_nodelay(true);
+    while let Some((seat, stream)) = next(&listener, &seats, &mut ended).await {
         let (router, mut ended) = (router.clone(), ended.clone());
         tokio::spawn(async move {
             tokio::select! {
@@ -53,6 +39,32 @@ pub async fn accept(listener: TcpListener, router: Router, mut ended: watch::Rec
             }
             drop(seat);
         });
+    }
+}
+
+/// The next connection, with its seat among those at once; `None` once all is over.
+pub async fn next(
+    listener: &TcpListener,
+    seats: &Arc<Semaphore>,
+    ended: &mut watch::Receiver<bool>,
+) -> Option<(OwnedSemaphorePermit, TcpStream)> {
+    loop {
+        let next = async {
+            let seat = seats.clone().acquire_owned().await;
+            (seat, listener.accept().await)
+        };
+        let (seat, accepted) = tokio::select! {
+            next = next => next,
+            () = over(ended) => return None,
+        };
+        let Ok((stream, _)) = accepted else {
+            sleep(PAUSE).await;
+            continue;
+        };
+        // A table and the map after it are two small messages: the second waits for nobody.
+        let _ = stream.set_nodelay(true);
+        // The seats are never closed.
+        return Some((seat.ok()?, stream));
     }
 }
 

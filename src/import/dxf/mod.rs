@@ -77,7 +77,7 @@ use self::strokes::strokes;
 pub(crate) use self::strokes::{Body, Drawn, Round, Stroke, Strokes, Written};
 use self::view::View;
 use crate::guess::{Guesses, MOST_PLACES, PlanPoint};
-use crate::line::{LineIndex, around, askew, length, seen_from};
+use crate::line::{LineIndex, along, around, askew, length, seen_from};
 use crate::{Draft, Settings, whole_file};
 use plan::{Diagnostic, MAX_EXTENT_M};
 
@@ -167,9 +167,7 @@ pub(crate) fn of_strokes(
     }
     openings.append(&mut placed);
     for (opening, role) in leaves::own_walls(&mut axes, &marks, &used, &openings) {
-        let axis = axes[opening.axis].line;
-        let along = (axis.end - axis.start) / length(axis);
-        let middle = axis.start + along * ((opening.from + opening.to) / 2.0);
+        let middle = along(axes[opening.axis].line, (opening.from + opening.to) / 2.0);
         let off = |swing: &Coord<f64>| length(Line::new(middle, *swing));
         let nearest = (0..lost_swings.len())
             .min_by(|a, b| off(&lost_swings[*a]).total_cmp(&off(&lost_swings[*b])));

@@ -5,10 +5,10 @@ use std::sync::Arc;
 use axum::Router;
 use tokio::net::TcpListener;
 use tokio::sync::{Semaphore, watch};
-use tokio::time::{sleep, timeout};
+use tokio::time::timeout;
 
 use super::{Share, over};
-use crate::accept::{PAUSE, SAYS_WITHIN, talk};
+use crate::accept::{SAYS_WITHIN, next, talk};
 use crate::door::Door;
 
 /// Most connections of guests at once that are not pages; others wait until there is room.
@@ -24,20 +24,7 @@ pub async fn host(
     let listener = share.listener.try_clone().and_then(TcpListener::from_std);
     let Ok(listener) = listener else { return };
     let seats = Arc::new(Semaphore::new(MOST));
-    loop {
-        let next = async {
-            let seat = seats.clone().acquire_owned().await;
-            (seat, listener.accept().await)
-        };
-        let (seat, accepted) = tokio::select! {
-            next = next => next,
-            () = over(&mut ended) => return,
-        };
-        let Ok((stream, _)) = accepted else {
-            sleep(PAUSE).await;
-            continue;
-        };
-        let _ = stream.set_nodelay(true);
+    while let Some((seat, stream)) = next(&listener, &seats, &mut ended).await {
         // Where nobody is invited nothing is said at all.
         let Some(given) = share.given() else { continue };
         let acceptor = share.secure.as_ref().map(|(acceptor, _)| acceptor.clone());

@@ -97,8 +97,8 @@ fn a_layer_of_dashed_lines_holds_no_walls() {
     assert_eq!(walls(&draft.unwrap()), 4);
 }
 
-#[test]
-fn a_plan_of_single_lines_on_one_layer_has_its_rooms() {
+/// Five rooms of single lines on one layer without a name that says anything.
+fn single_lines() -> Drawing {
     let mut drawing = Drawing::in_unit(6);
     for (a, b) in [
         ((0.0, 0.0), (9.0, 0.0)),
@@ -112,6 +112,12 @@ fn a_plan_of_single_lines_on_one_layer_has_its_rooms() {
     ] {
         drawing.add(&line("ARQ", a, b));
     }
+    drawing
+}
+
+#[test]
+fn a_plan_of_single_lines_on_one_layer_has_its_rooms() {
+    let mut drawing = single_lines();
     assert_eq!(walls(&read(&drawing)), 8);
     // The same with a header of millimetres, which would make it a centimetre wide.
     drawing.header = drawing.header.replace('6', "4");
@@ -149,19 +155,7 @@ fn rooms_drawn_by_their_inner_faces_are_closed_by_them() {
 
 #[test]
 fn a_leaf_ajar_on_a_wall_of_one_line_is_a_door_and_no_wall() {
-    let mut drawing = Drawing::in_unit(6);
-    for (a, b) in [
-        ((0.0, 0.0), (9.0, 0.0)),
-        ((9.0, 0.0), (9.0, 6.0)),
-        ((9.0, 6.0), (0.0, 6.0)),
-        ((0.0, 6.0), (0.0, 0.0)),
-        ((3.0, 0.0), (3.0, 6.0)),
-        ((6.0, 0.0), (6.0, 6.0)),
-        ((3.0, 3.0), (6.0, 3.0)),
-        ((6.0, 4.0), (9.0, 4.0)),
-    ] {
-        drawing.add(&line("ARQ", a, b));
-    }
+    let mut drawing = single_lines();
     // Fifteen degrees open, from (4, 3) and from (7, 4).
     let (sine, cosine) = 15.0_f64.to_radians().sin_cos();
     for hinge in [(4.0, 3.0), (7.0, 4.0)] {
