@@ -14,6 +14,7 @@ mod model;
 mod obstructions;
 mod outweighed;
 mod paths;
+mod reverberant;
 mod rows;
 mod site;
 mod sum;

@@ -276,7 +276,7 @@ impl View<'_> {
         }
         if order == 0 {
             tally.direct_gain = gain;
-            tally.sum.scattered = self.scattered(kept) * spreading;
+            tally.sum.scattered = self.scattered(kept) * spreading + self.rung(&ray());
         } else if order == 1 && tally.direct_gain > 0.0 {
             let (ray, image) = (ray(), &tree.images[image as usize]);
             let direct = Direct::new(tree.images[0].position, ray.to, ray.height_profile);
@@ -295,6 +295,19 @@ impl View<'_> {
         }
         let held_back = (1.0 - direct.power(self.model.adding)).max(0.0);
         SCATTERED * direct.openness * held_back
+    }
+
+    /// Power at the receiver of a direct path that has been reflected in the rooms more often than
+    /// the paths that are followed.
+    #[inline]
+    fn rung(&self, direct: &Ray<'_>) -> f64 {
+        if !self.is_soft() {
+            return 0.0;
+        }
+        let ends = [(direct.from, 0.0), (direct.to, 1.0)];
+        let [from, to] = ends.map(|(place, t)| (place, direct.height_profile.height_at(t)));
+        let rooms = (&self.scene.enclosures, self.surfaces);
+        self.spreading(1.0) * self.surfaces.reverberation.between(rooms, from, to)
     }
 
     /// Interference of a path reflected once with the direct wave, over the root of the product of

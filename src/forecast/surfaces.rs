@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::model::{Model, Walls};
+use super::reverberant::Reverberation;
 use nalgebra::Complex;
 use plan::{Construction, Layer, Plan};
 use radio::{
@@ -73,6 +74,8 @@ pub struct Surfaces {
     /// The frequency.
     pub frequency: Hertz,
     list: Vec<Surface>,
+    /// What rings between them.
+    pub(super) reverberation: Reverberation,
     /// What is doubtful about the values, for people.
     pub warnings: Vec<String>,
 }
@@ -219,7 +222,8 @@ impl Surfaces {
             }
             list.push(surface);
         }
-        Self { frequency, list, warnings }
+        let reverberation = Reverberation::new(model.reflections);
+        Self { frequency, list, reverberation, warnings }
     }
 
     /// A surface by its number.
@@ -235,6 +239,7 @@ impl Surfaces {
     #[must_use]
     pub fn rescaled(&self, name: &str, factor: f64) -> Self {
         let mut changed = self.clone();
+        changed.reverberation = self.reverberation.anew();
         for surface in changed.list.iter_mut().skip(AIR as usize + 1) {
             if surface.name == name {
                 *surface = surface.rescaled(factor);
@@ -266,7 +271,15 @@ impl Surface {
     #[inline]
     #[must_use]
     pub fn transmitted(&self, cos_incidence: f64) -> f64 {
-        (self.table.transmittance(cos_incidence) * self.excess_ratio).max(self.least)
+        self.passed_within(cos_incidence).max(self.least)
+    }
+
+    /// Share of the power that passes the sheet itself, without what leaks round it and through its
+    /// joints, for which the cap stands, linear.
+    #[inline]
+    #[must_use]
+    pub fn passed_within(&self, cos_incidence: f64) -> f64 {
+        self.table.transmittance(cos_incidence) * self.excess_ratio
     }
 
     /// Share of the power that passes two such faces one after the other, at least what the cap

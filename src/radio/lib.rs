@@ -14,6 +14,7 @@ mod links;
 mod materials;
 mod noise;
 mod reflection_table;
+mod reverberation;
 mod slab;
 mod slab_table;
 
@@ -28,6 +29,7 @@ pub use links::{DEFAULT_LINK, Link, LinkSources, Region, link, links};
 pub use materials::{Material, VACUUM_PERMITTIVITY_F_PER_M, material, materials};
 pub use noise::{NoiseEnvironment, noise_floor, thermal_noise_level};
 pub use reflection_table::ReflectionTable;
+pub use reverberation::{ReverberantRoom, reverberant_gain};
 pub use slab::{
     Polarisation, ReflectedAmplitude, SlabLayer, SlabResponse, reflected_amplitude, slab_response,
 };

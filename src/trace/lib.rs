@@ -14,6 +14,7 @@
 //! * A wall is no mirror for a device on its own centre line.
 
 mod air;
+mod enclosure;
 mod floors;
 mod grid_tracer;
 mod height_profile;
@@ -25,6 +26,7 @@ mod ray;
 mod scene;
 mod screen;
 
+pub use enclosure::{Enclosure, Enclosures, Face};
 pub use floors::Floors;
 pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows, TIE_M, lit_region};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};

@@ -3,12 +3,13 @@
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Rectangle};
 
+use super::enclosure::Enclosures;
 use super::floors::Floors;
 use super::index::{ScreenIndex, bounding_box};
 use super::plane::{Point, dot, left_of, norm};
 use super::ray::Ray;
 use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId, TOUCH_M};
-use plan::Plan;
+use plan::{Inside, Plan};
 
 /// Greatest gap between a wall's end and the face of another at which the two count as joined.
 const JOIN_GAP_M: f64 = 0.05;
@@ -28,6 +29,8 @@ pub struct Scene {
     pub constructions: Vec<String>,
     /// Finds the screens near a leg.
     pub index: ScreenIndex,
+    /// The rooms.
+    pub enclosures: Enclosures,
 }
 
 /// What the tracer must know of a construction: which surface, and how thick.
@@ -60,6 +63,8 @@ impl Scene {
             screen.joints = joints;
         }
         scene.index = ScreenIndex::new(&scene.screens);
+        let inside = Inside::of_levels(plan, &|name| Some(facts(name).thickness_m));
+        scene.enclosures = Enclosures::new(plan, &inside, &scene.screens, &scene.floors);
         scene
     }
 
@@ -91,6 +96,7 @@ impl Scene {
             features: Vec::new(),
             constructions: Vec::new(),
             index: ScreenIndex::new(&[]),
+            enclosures: Enclosures::default(),
         }
     }
 }

@@ -7,5 +7,6 @@ mod calibrated;
 mod crowded;
 mod full_wave;
 mod invariants;
+mod rooms;
 mod solved;
 mod sums;

@@ -8,6 +8,7 @@ mod free_space;
 mod knife_edge;
 mod materials;
 mod noise;
+mod reverberation;
 mod runs;
 mod slab;
 

@@ -1,0 +1,281 @@
+//! Rooms as enclosures: what closes them, and which rooms lie beyond it.
+//!
+//! A wave that is thrown to and fro in a room meets all of its faces, whatever way it takes. What
+//! it meets is known by area alone: so much of a surface, with such a room beyond it, or the
+//! outside.
+
+use geo::{Area, BooleanOps, BoundingRect, Distance, Euclidean, Intersects, Polygon};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+use super::floors::Floors;
+use super::plane::Point;
+use super::screen::{AIR, Floor, Screen, SurfaceId};
+use plan::{Inside, Level, Plan};
+
+/// Longest piece of a wall of which one place says which rooms it parts, metres.
+const PIECE_M: f64 = 0.25;
+
+/// Most pieces of one stretch of a wall: a longer one is taken in longer pieces.
+const MOST_PIECES: f64 = 64.0;
+
+/// How far from a wall's face a room is looked for, metres: beyond rounding.
+const BESIDE_M: f64 = 0.03;
+
+/// Farthest that a place may be from a room and still be in it, metres: in its wall, that is.
+const REACH_M: f64 = 0.25;
+
+/// Farthest that a slab lies above the ceiling which it carries, metres.
+const SLAB_GAP_M: f64 = 0.5;
+
+/// Farthest that heights differ which are the same, metres.
+const SAME_HEIGHT_M: f64 = 0.05;
+
+/// Overlaps of less are two outlines that touch, square metres.
+const LEAST_OVERLAP_M2: f64 = 1e-6;
+
+/// So much of one surface in a room.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Face {
+    /// What it is of.
+    pub surface: SurfaceId,
+    /// The enclosure behind it, an index into [`Enclosures::all`]; `None` for the outside.
+    pub beyond: Option<u32>,
+    /// Its area, square metres.
+    pub area_m2: f64,
+}
+
+/// One room and its faces.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Enclosure {
+    /// Height of its floor, metres above the plan's zero.
+    pub floor_m: f64,
+    /// Height of its ceiling, metres above the plan's zero.
+    pub ceiling_m: f64,
+    /// Its outline, along the faces of its walls.
+    pub outline: Polygon<f64>,
+    /// What closes it: one for each surface and room beyond, in their order.
+    pub faces: Vec<Face>,
+}
+
+/// The rooms of a plan as enclosures.
+#[derive(Debug, Clone, Default)]
+pub struct Enclosures {
+    all: Vec<Enclosure>,
+    index: RTree<GeomWithData<Rectangle<[f64; 2]>, u32>>,
+}
+
+impl Enclosures {
+    /// Those of a plan, level by level, with what its screens and floors close them with.
+    #[must_use]
+    pub(super) fn new(plan: &Plan, inside: &[Inside], screens: &[Screen], floors: &Floors) -> Self {
+        let rooms = plan.levels.iter().zip(inside).flat_map(|(level, inside)| {
+            inside.rooms().map(|outline| Enclosure {
+                floor_m: level.floor_m,
+                ceiling_m: level.ceiling_m,
+                outline: outline.clone(),
+                faces: Vec::new(),
+            })
+        });
+        let all: Vec<Enclosure> = rooms.collect();
+        let boxes = all.iter().zip(0u32..).filter_map(|(room, id)| {
+            let rect = room.outline.bounding_rect()?;
+            let (low, high) = (rect.min(), rect.max());
+            let around = Rectangle::from_corners(
+                [low.x - REACH_M, low.y - REACH_M],
+                [high.x + REACH_M, high.y + REACH_M],
+            );
+            Some(GeomWithData::new(around, id))
+        });
+        let mut found = Self { index: RTree::bulk_load(boxes.collect()), all };
+        let mut closed = Closed(vec![Vec::new(); found.all.len()]);
+        for screen in screens.iter().filter(|screen| screen.block.is_none()) {
+            found.stand(screen, &plan.levels, &mut closed);
+        }
+        found.cover(floors, &mut closed);
+        for (room, faces) in found.all.iter_mut().zip(closed.0) {
+            room.faces = gathered(faces);
+        }
+        found
+    }
+
+    /// All of them.
+    #[must_use]
+    pub fn all(&self) -> &[Enclosure] {
+        &self.all
+    }
+
+    /// The enclosure at a place, an index into [`Self::all`]: the one that holds it, else the
+    /// nearest of those within a quarter of a metre (in its wall, that is), the first among equals.
+    #[must_use]
+    pub fn at(&self, place: Point, height: f64) -> Option<u32> {
+        let mut nearest: Option<(f64, u32)> = None;
+        for id in self.about(place, height) {
+            let outline = &self.all[id as usize].outline;
+            if outline.intersects(&place) {
+                return Some(id);
+            }
+            let off_m = Euclidean.distance(&geo::Point(place), outline);
+            let nearer = nearest.is_none_or(|(least, first)| {
+                (off_m, id) < (least - f64::EPSILON, first) || (off_m <= least && id < first)
+            });
+            if off_m <= REACH_M && nearer {
+                nearest = Some((off_m, id));
+            }
+        }
+        nearest.map(|(_, id)| id)
+    }
+
+    /// The one that holds a place.
+    fn holding(&self, place: Point, height: f64) -> Option<u32> {
+        let mut about = self.about(place, height);
+        about.find(|id| self.all[*id as usize].outline.intersects(&place))
+    }
+
+    fn about(&self, place: Point, height: f64) -> impl Iterator<Item = u32> {
+        let found = self.index.locate_all_at_point(&[place.x, place.y]).map(|found| found.data);
+        found.filter(move |id| {
+            let room = &self.all[*id as usize];
+            (room.floor_m - SAME_HEIGHT_M..=room.ceiling_m + SAME_HEIGHT_M).contains(&height)
+        })
+    }
+
+    /// Gives the rooms at both sides of a wall their faces.
+    fn stand(&self, screen: &Screen, levels: &[Level], closed: &mut Closed) {
+        let pieces = (screen.length / PIECE_M).ceil().clamp(1.0, MOST_PIECES);
+        let along_m = screen.length / pieces;
+        let off = screen.normal * (screen.half_thickness + BESIDE_M);
+        for level in levels {
+            let (low, high) = (screen.base.max(level.floor_m), screen.top.min(level.ceiling_m));
+            if high - low <= SAME_HEIGHT_M {
+                continue;
+            }
+            let middle = f64::midpoint(level.floor_m, level.ceiling_m);
+            for piece in 0..pieces as u32 {
+                let s = (f64::from(piece) + 0.5) * along_m;
+                let at = screen.point(s);
+                let rooms = [at + off, at - off].map(|place| self.holding(place, middle));
+                let mut rest_m = high - low;
+                for hole in screen.holes.iter().filter(|hole| (hole.from..hole.to).contains(&s)) {
+                    let open_m = (hole.top.min(high) - hole.base.max(low)).clamp(0.0, rest_m);
+                    rest_m -= open_m;
+                    closed.part(rooms, hole.part.surface, open_m * along_m);
+                }
+                closed.part(rooms, screen.body.surface, rest_m * along_m);
+            }
+        }
+    }
+
+    /// Gives all rooms their floors and ceilings.
+    fn cover(&self, floors: &Floors, closed: &mut Closed) {
+        for (room, id) in self.all.iter().zip(0u32..) {
+            let is_over = |floor: &Floor| {
+                let gap = floor.height - room.ceiling_m;
+                (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap)
+            };
+            let is_under = |floor: &Floor| (floor.height - room.floor_m).abs() <= SAME_HEIGHT_M;
+            let mut under_sky = vec![room.outline.clone()];
+            for (above, other) in self.overlapping(room) {
+                let (upper, both) = (&self.all[other as usize], &above);
+                let gap = upper.floor_m - room.ceiling_m;
+                if (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap) {
+                    sheets(both, floors, &is_over, &mut |surface, area_m2| {
+                        closed.part([Some(id), Some(other)], surface, area_m2);
+                    });
+                    under_sky = without(&under_sky, both);
+                }
+            }
+            let mut over_ground = vec![room.outline.clone()];
+            for (below, other) in self.overlapping(room) {
+                let gap = room.floor_m - self.all[other as usize].ceiling_m;
+                if (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap) {
+                    over_ground = without(&over_ground, &below);
+                }
+            }
+            for (left, is_met) in [
+                (under_sky, &is_over as &dyn Fn(&Floor) -> bool),
+                (over_ground, &is_under as &dyn Fn(&Floor) -> bool),
+            ] {
+                for piece in &left {
+                    sheets(piece, floors, is_met, &mut |surface, area_m2| {
+                        closed.part([Some(id), None], surface, area_m2);
+                    });
+                }
+            }
+        }
+    }
+
+    /// What a room has in common with others in plan, piece by piece, with their numbers.
+    fn overlapping(&self, room: &Enclosure) -> Vec<(Polygon<f64>, u32)> {
+        let Some(rect) = room.outline.bounding_rect() else { return Vec::new() };
+        let around = AABB::from_corners(rect.min().into(), rect.max().into());
+        let near = self.index.locate_in_envelope_intersecting(&around).map(|found| found.data);
+        let is_elsewhere = |id: &u32| {
+            let other = &self.all[*id as usize];
+            (other.floor_m - room.floor_m).abs() > SAME_HEIGHT_M
+        };
+        let mut near: Vec<u32> = near.filter(is_elsewhere).collect();
+        near.sort_unstable();
+        let pieces = near.into_iter().flat_map(|id| {
+            let both = room.outline.intersection(&self.all[id as usize].outline);
+            both.into_iter().map(move |piece| (piece, id))
+        });
+        pieces.filter(|(piece, _)| piece.unsigned_area() > LEAST_OVERLAP_M2).collect()
+    }
+}
+
+/// The faces of every room while they are gathered.
+struct Closed(Vec<Vec<Face>>);
+
+impl Closed {
+    /// A surface that stands between two rooms.
+    fn part(&mut self, rooms: [Option<u32>; 2], surface: SurfaceId, area_m2: f64) {
+        if area_m2 <= 0.0 {
+            return;
+        }
+        for (own, beyond) in [(rooms[0], rooms[1]), (rooms[1], rooms[0])] {
+            if let Some(faces) = own.and_then(|own| self.0.get_mut(own as usize)) {
+                faces.push(Face { surface, beyond, area_m2 });
+            }
+        }
+    }
+}
+
+/// The floors over a piece of a room, with their areas; air where there is none.
+fn sheets(
+    piece: &Polygon<f64>,
+    floors: &Floors,
+    is_met: &dyn Fn(&Floor) -> bool,
+    visit: &mut dyn FnMut(SurfaceId, f64),
+) {
+    let mut bare = vec![piece.clone()];
+    for floor in floors.all().iter().filter(|floor| is_met(floor)) {
+        if bare.is_empty() {
+            break;
+        }
+        let area = |pieces: &[Polygon<f64>]| pieces.iter().map(Area::unsigned_area).sum::<f64>();
+        let left = without(&bare, &floor.outline);
+        visit(floor.part.surface, area(&bare) - area(&left));
+        bare = left;
+    }
+    visit(AIR, bare.iter().map(Area::unsigned_area).sum());
+}
+
+/// Pieces without what a polygon covers.
+fn without(pieces: &[Polygon<f64>], cover: &Polygon<f64>) -> Vec<Polygon<f64>> {
+    let left = pieces.iter().flat_map(|piece| piece.difference(cover));
+    left.filter(|piece| piece.unsigned_area() > LEAST_OVERLAP_M2).collect()
+}
+
+/// Faces of the same surface with the same room beyond as one, in order.
+fn gathered(mut faces: Vec<Face>) -> Vec<Face> {
+    faces.sort_by_key(|face| (face.surface, face.beyond));
+    faces.dedup_by(|next, first| {
+        let is_same = (next.surface, next.beyond) == (first.surface, first.beyond);
+        if is_same {
+            first.area_m2 += next.area_m2;
+        }
+        is_same
+    });
+    faces
+}
