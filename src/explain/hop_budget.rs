@@ -22,15 +22,15 @@ pub enum Item {
     FreeSpace,
     /// A wall, opening, floor or obstacle that the direct path crosses.
     Crossing,
-    /// What goes round edges, through openings beside the direct path and past the joints of metal,
-    /// against the ray alone.
+    /// What goes round edges, through openings beside the direct path, past the joints of metal and
+    /// steeper through what the ray grazes, against the ray alone.
     RoundEdges,
     /// What the reflected paths add to the direct one.
     OtherPaths,
     /// What reflections at a floor, a ceiling or a wall so near that they keep step with the direct
     /// wave add to it, or take.
     NearReflections,
-    /// What arrives scattered, by ways that are not followed.
+    /// What arrives scattered or reflected many times, by ways that are not followed.
     Scattered,
     /// Gain of the panel's antenna.
     AntennaGain,

@@ -113,6 +113,8 @@ impl View<'_> {
         } else {
             [false; 2]
         };
+        let bundled = self.bundled(strike.cos_incidence, ray.length);
+        let strike = &Strike { cos_incidence: bundled, ..*strike };
         let share = if !self.is_soft() {
             sharp(self.surfaces, facet, strike)?
         } else if self.at_least {

@@ -233,7 +233,7 @@ fn metal(view: &View<'_>, screen: &Screen) -> (bool, bool) {
 /// they are struck.
 fn evened(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>) -> f64 {
     let best = mirrors.iter().map(|mirror| {
-        let cos = ray.strike(mirror).cos_incidence;
+        let cos = view.bundled(ray.strike(mirror).cos_incidence, ray.length);
         let reflected = |part: Part| view.surfaces.get(part.surface).reflected(cos);
         parts(mirror.screen).map(reflected).fold(0.0, f64::max)
     });
@@ -270,7 +270,10 @@ fn facets<'s>(scene: &'s Scene, tree: &ImageTree, image: u32) -> Vec<Facet<'s>> 
 
 /// A bound on the power of a beam in a square, but for what stands in its way.
 fn unshaded(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>, place: &Place) -> f64 {
-    let reflected = |surface, cos| view.surfaces.get(surface).most_reflected(cos);
+    let reflected = |surface, (low, high)| {
+        let cos = (view.bundled(low, place.farthest), view.bundled(high, place.nearest));
+        view.surfaces.get(surface).most_reflected(cos)
+    };
     let mut most = view.spreading(place.nearest);
     for mirror in mirrors {
         let cos = place.cosines(dot(mirror.normal, ray.span));

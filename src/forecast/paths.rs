@@ -1,9 +1,12 @@
 //! All paths between two points: what each keeps of its power, and the ledger of the direct one.
 
+use std::f64::consts::TAU;
+
 use super::model::{Adding, Edges, Model};
 use super::obstructions::{Kept, Met, keep_heavier, near_end};
 use super::sum::{Direct, ListenerEnd, PathSum, SCATTERED, Tally};
 use super::surfaces::{CrossingLoss, Surfaces};
+use radio::bundle_cosine;
 use trace::{
     AIR, Facet, Floor, HeightProfile, Image, ImageTree, Leg, Part, PathTracer, Point, Ray, Scene,
     Unfolding,
@@ -108,6 +111,22 @@ impl View<'_> {
         ratio * ratio
     }
 
+    /// The length along which the phase runs by a radian, metres, where waves are added: a slab that
+    /// a path only grazes meets a bundle of them (see [`radio::bundle_cosine`]). Zero where rays or
+    /// powers are.
+    #[inline]
+    pub(super) fn radian_m(&self) -> f64 {
+        let waves = self.is_soft() && self.model.adding == Adding::Waves;
+        if waves { self.surfaces.frequency.wavelength().0 / TAU } else { 0.0 }
+    }
+
+    /// Cosine of the incidence of what comes along a path of a length, metres, that meets a plane
+    /// with a cosine.
+    #[inline]
+    pub(super) fn bundled(&self, cos_incidence: f64, length_m: f64) -> f64 {
+        bundle_cosine(cos_incidence, self.radian_m() / length_m)
+    }
+
     /// What walls, floors and mirrors leave of the power of one path, linear; `None` if there is no
     /// such path.
     pub fn interaction(
@@ -161,7 +180,8 @@ impl View<'_> {
         for mirror in mirrors {
             let strike = ray.strike(&mirror);
             let part = mirror.screen.part_at(strike.s, strike.z)?;
-            gain *= self.surfaces.get(part.surface).reflected(strike.cos_incidence);
+            let cos = self.bundled(strike.cos_incidence, ray.length);
+            gain *= self.surfaces.get(part.surface).reflected(cos);
         }
         (gain > 0.0).then_some(gain)
     }
@@ -170,6 +190,7 @@ impl View<'_> {
     pub(super) fn floors(&self, tree: &ImageTree, image: u32, ray: &Ray<'_>) -> Option<f64> {
         let mut gain = 1.0;
         let cos = if ray.length > 0.0 { ray.height_profile.travel / ray.length } else { 1.0 };
+        let cos = self.bundled(cos, ray.length);
         for event in &ray.height_profile.events {
             let place = fold(self.scene, tree, image, ray.from + ray.span * event.t);
             let surface = |floor: &Floor| self.surfaces.get(floor.part.surface);

@@ -6,6 +6,7 @@ use super::model::Adding;
 use super::obstructions::{Kept, Stretch};
 use super::paths::{Follower, View};
 use super::sum::Tally;
+use radio::bundle_cosine;
 use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
 
 /// Some cells of a grid.
@@ -235,11 +236,13 @@ impl RowWork {
             let surface = view.surfaces.get(screen.body.surface);
             let start = dot(facet.normal, grid.centre(0, row) - beam.tracer.position);
             let step = facet.normal.x * grid.cell;
+            let radian_m = view.radian_m();
             let cells = self.kept[run.from..run.to].iter_mut();
             let lengths = &self.inverse_length[run.from..run.to];
             for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
                 let across = start + step * column as f64;
-                kept.light *= surface.transmitted(across.abs() * inverse);
+                let cos = bundle_cosine(across * inverse, radian_m * inverse);
+                kept.light *= surface.transmitted(cos);
             }
             return;
         }

@@ -82,6 +82,17 @@ pub fn carrying_way(
     let all = paths.iter().map(power).sum::<f64>() + scattered;
     let share = |power: f64| if all > 0.0 { power / all } else { 0.0 };
     let straight = || found.crossings.clone();
+    // What stands in the way, as the bundle of waves meets it that grazes some of it.
+    let mut crossed = || {
+        let profile = HeightProfile::straight(floors, heights.0, heights.1);
+        let crossed = view.crossed(&mut follower, &listener.tree, &profile, to);
+        let losses = crossed.map(|one| {
+            let cos = view.bundled(one.cos_incidence, found.distance.0);
+            let loss = view.surfaces.get(one.part.surface).loss(cos);
+            (loss.slab + loss.excess).0
+        });
+        Db(losses.sum())
+    };
     // Of equals the first, which is the straight one.
     let best = paths.iter().reduce(|a, b| if power(b) > power(a) { b } else { a });
     match best {
@@ -91,7 +102,7 @@ pub fn carrying_way(
                 let profile = profiles.get(best.height_profile)?;
                 let own = view.crossings_of(&mut follower, &listener.tree, best.image, profile, to);
                 (Carrier::Reflected, own)
-            } else if is_round(loss, &found.crossings) {
+            } else if is_round(loss, crossed()) {
                 (Carrier::RoundEdges, straight())
             } else {
                 (Carrier::Straight, straight())
@@ -118,7 +129,6 @@ pub fn way_of(site: &Site<'_>, result: &DeviceResult) -> Option<CarryingWay> {
 
 /// Whether a straight path loses so much less than what it crosses that more power comes round
 /// edges than through: 3 dB is half of it.
-fn is_round(loss: Db, crossings: &[Crossing]) -> bool {
-    let crossed: f64 = crossings.iter().map(|one| (one.slab + one.excess).0).sum();
-    crossed - loss.0 > 3.0
+fn is_round(loss: Db, crossed: Db) -> bool {
+    (crossed - loss).0 > 3.0
 }

@@ -9,6 +9,7 @@ mod constructions;
 mod cubic;
 mod fading;
 mod free_space;
+mod grazing;
 mod knife_edge;
 mod links;
 mod materials;
@@ -24,6 +25,7 @@ pub use constructions::{
 };
 pub use fading::{rician_decibel_moments, rician_miss};
 pub use free_space::{eirp_from_field_strength, free_space_loss};
+pub use grazing::bundle_cosine;
 pub use knife_edge::{edge_field, edge_field_fast, edge_loss, edge_loss_approx, fresnel_integrals};
 pub use links::{DEFAULT_LINK, Link, LinkSources, Region, link, links};
 pub use materials::{Material, VACUUM_PERMITTIVITY_F_PER_M, material, materials};

@@ -125,11 +125,11 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
             "edges in the way, over half a wavelength about it".to_owned()
         }
         Item::RoundEdges => {
-            "regained: edges and openings, over half a wavelength about it".to_owned()
+            "regained: edges, openings and walls grazed, half a wavelength about it".to_owned()
         }
         Item::OtherPaths => "regained: reflected paths".to_owned(),
         Item::NearReflections => "reflections in step at floor, ceiling and near walls".to_owned(),
-        Item::Scattered => "regained: scattered, by many small paths".to_owned(),
+        Item::Scattered => "regained: scattered and reflected many times".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
         Item::Body => "body".to_owned(),
@@ -190,7 +190,7 @@ fn others(budget: &HopBudget, text: &mut String) {
     if rest.scattered_share >= LEAST_SHARE {
         let _ = writeln!(
             text,
-            "{:.0} % of the power is scattered and comes by many small paths.",
+            "{:.0} % of the power is scattered or reflected many times.",
             rounded(rest.scattered_share) * 100.0
         );
     }

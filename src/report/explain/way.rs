@@ -42,6 +42,7 @@ pub(super) fn cost_words(words: &Words, budget: &HopBudget) -> String {
             (said, Some(costs_most()))
         }
         Carrier::RoundEdges => (words.way_round_edges(&share, &round, &loss), None),
+        Carrier::Scattered if named.is_none() => return words.way_many_times(&share),
         Carrier::Scattered => (words.way_scattered(&share, &round, &loss), None),
     };
     [Some(first), more, beside].into_iter().flatten().collect::<Vec<_>>().join(" ")
