@@ -12,7 +12,7 @@ use units::{Db, Finding, Limits};
 pub enum Edges {
     /// Waves go round edges (knife edge, ITU-R P.526).
     Soft,
-    /// Rays only: nothing goes round edges or past joints, nothing is scattered.
+    /// Rays only: nothing goes round edges or past joints, nothing is scattered or rings in rooms.
     Sharp,
 }
 
@@ -35,7 +35,8 @@ pub const LEAST_LEFT: f64 = 0.25;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Adding {
-    /// As waves where they keep their phase, with what bends round metal and what is scattered.
+    /// As waves where they keep their phase, with what bends round metal, what is scattered and what
+    /// rings in the rooms.
     Waves,
     /// As powers, every path by itself.
     Powers,
@@ -111,18 +112,18 @@ pub struct Model {
     pub cell_m: f64,
 }
 
-/// Shadowing, dB, the site's [`SITE_SIGMA`] within it: 4.5 dB that remain once walls are drawn, and
+/// Shadowing, dB, the site's [`SITE_SIGMA`] within it: 4.3 dB that remain once walls are drawn, and
 /// 4 dB from site to site (calculated here). Full-wave solutions of nine houses differ from the
-/// forecast of the local mean by 2.9 dB, and one upright aerial from the mean over orientations by
+/// forecast of the local mean by 2.5 dB, and one upright aerial from the mean over orientations by
 /// 3.5 dB more; in a furnished flat the means of cells differ from the forecast of receivers kept
-/// back by 4.5 dB, in a furnished room by 4.8 dB (tests/measured/README.md: 80 % intervals with
-/// this spread hold 79 to 87 % there). The 8 dB of ITU-R P.1238 (residential; from memory, the
+/// back by 4.3 dB, in a furnished room by 4.8 dB (tests/measured/README.md: 80 % intervals with
+/// this spread hold 81 to 88 % there). The 8 dB of ITU-R P.1238 (residential; from memory, the
 /// Recommendation was not opened) are about a law that knows only distance and floors.
 pub const SHADOWING_SIGMA: Db = Db(6.0);
 
 /// The same where all that arrives is scattered, as behind metal: full-wave solutions differ from
-/// the forecast there by 4.4 dB, one upright aerial from the mean over orientations by 2.3 dB, and
-/// 4 dB from site to site (calculated here).
+/// the forecast there by 4.1 dB, one upright aerial from the mean over orientations by 2.3 dB, and
+/// 4 dB from site to site (calculated here: 6.2 dB, rounded up).
 pub const SCATTERED_SIGMA: Db = Db(6.4);
 
 /// Luck of the spot, dB: within a wavelength the level scatters so that one spot in ten lies 6.4 dB
