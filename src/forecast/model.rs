@@ -35,8 +35,8 @@ pub const LEAST_LEFT: f64 = 0.25;
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Adding {
-    /// As waves where they keep their phase, with what bends round metal, what is scattered and what
-    /// rings in the rooms.
+    /// As waves where they keep their phase, with what bends round metal, what is scattered and
+    /// what rings in the rooms.
     Waves,
     /// As powers, every path by itself.
     Powers,
