@@ -111,9 +111,9 @@ impl View<'_> {
         ratio * ratio
     }
 
-    /// The length along which the phase runs by a radian, metres, where waves are added: a slab that
-    /// a path only grazes meets a bundle of them (see [`radio::bundle_cosine`]). Zero where rays or
-    /// powers are.
+    /// The length along which the phase runs by a radian, metres, where waves are added: a slab
+    /// that a path only grazes meets a bundle of them (see [`radio::bundle_cosine`]). Zero where
+    /// rays or powers are.
     #[inline]
     pub(super) fn radian_m(&self) -> f64 {
         let waves = self.is_soft() && self.model.adding == Adding::Waves;

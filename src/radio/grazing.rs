@@ -1,16 +1,16 @@
 //! How steeply a wave from a near source meets a plane that its ray only grazes.
 //!
-//! A device sends no plane wave but a bundle of them. Over a path whose phase is kL only those count
-//! whose cosine of incidence differs from the ray's by 1/√(kL) or so: the phase of a plane wave with
-//! the cosine c' falls behind that of the ray by kL·(c' − c)²/2 where c is small (stationary phase;
-//! derived here). Met steeply, a slab does the same to all of the bundle. Grazed, it would let
-//! nothing through and reflect all with the ray's own cosine, while the steeper part of the bundle
-//! passes: the same near the ground is the surface wave of a vertical aerial, which is there below a
-//! numerical distance of one (K. A. Norton, The Propagation of Radio Waves over the Surface of the
-//! Earth, 1936; from memory). So slabs are taken at the root of the sum of both
-//! squares. The mean amplitude of the bundle would be less about c = 1/√(kL), but a device's forecast
-//! is a mean of powers over its spot; full-wave solutions of nine houses have the least error with
-//! once to twice the bundle's square, and more with none and with 0.64 of it.
+//! A device sends no plane wave but a bundle of them. Over a path whose phase is kL only those
+//! count whose cosine of incidence differs from the ray's by 1/√(kL) or so: the phase of a plane
+//! wave with the cosine c' falls behind that of the ray by kL·(c' − c)²/2 where c is small
+//! (stationary phase; derived here). Met steeply, a slab does the same to all of the bundle.
+//! Grazed, it would let nothing through and reflect all with the ray's own cosine, while the
+//! steeper part of the bundle passes: the same near the ground is the surface wave of a vertical
+//! aerial, which is there below a numerical distance of one (K. A. Norton, The Propagation of Radio
+//! Waves over the Surface of the Earth, 1936; from memory). So slabs are taken at the root of the
+//! sum of both squares. The mean amplitude of the bundle would be less about c = 1/√(kL), but a
+//! device's forecast is a mean of powers over its spot; full-wave solutions of nine houses have the
+//! least error with once to twice the bundle's square, and more with none and with 0.64 of it.
 
 /// Cosine of incidence of the bundle of waves along a ray which meets a plane with the cosine
 /// `cos_incidence`, −1 to 1: at least that of the ray and at most one. `per_radian` is 1/(kL), zero
@@ -36,8 +36,8 @@ mod tests {
 
     /// A plane that passes the amplitude |cos| of what meets it: the mean over the bundle about the
     /// cosine c, √(kL/2πj)·∫ |c'|·exp(j·kL·(c' − c)²/2) dc', summed step by step with a little
-    /// absorption, which makes an end of it. What is taken is a quarter more at grazing incidence, at
-    /// most 1.6 times as much beside it, and the same beyond three times the spread.
+    /// absorption, which makes an end of it. What is taken is a quarter more at grazing incidence,
+    /// at most 1.6 times as much beside it, and the same beyond three times the spread.
     #[test]
     fn the_root_mean_square_stands_for_the_mean_of_the_bundle() {
         let sigma = f64::sqrt(1.0 / 60.0);
