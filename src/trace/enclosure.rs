@@ -31,6 +31,10 @@ const SLAB_GAP_M: f64 = 0.5;
 /// Farthest that heights differ which are the same, metres.
 const SAME_HEIGHT_M: f64 = 0.05;
 
+/// Most slabs that are looked at over one piece of a room: no building has so many, and it bounds the
+/// time that a hostile plan can cost.
+const MOST_SLABS: usize = 64;
+
 /// Overlaps of less are two outlines that touch, square metres.
 const LEAST_OVERLAP_M2: f64 = 1e-6;
 
@@ -62,7 +66,30 @@ pub struct Enclosure {
 #[derive(Debug, Clone, Default)]
 pub struct Enclosures {
     all: Vec<Enclosure>,
-    index: RTree<GeomWithData<Rectangle<[f64; 2]>, u32>>,
+    index: RTree<Boxed>,
+}
+
+type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
+
+/// The box about an outline, so much wider on all sides, with a number.
+fn boxed(outline: &Polygon<f64>, wider_m: f64, id: u32) -> Option<Boxed> {
+    let rect = outline.bounding_rect()?;
+    let (low, high) = (rect.min(), rect.max());
+    let around = Rectangle::from_corners(
+        [low.x - wider_m, low.y - wider_m],
+        [high.x + wider_m, high.y + wider_m],
+    );
+    Some(GeomWithData::new(around, id))
+}
+
+/// What boxes meet that about an outline, by their numbers, in order.
+fn meeting(index: &RTree<Boxed>, outline: &Polygon<f64>) -> Vec<u32> {
+    let Some(rect) = outline.bounding_rect() else { return Vec::new() };
+    let around = AABB::from_corners(rect.min().into(), rect.max().into());
+    let found = index.locate_in_envelope_intersecting(&around).map(|found| found.data);
+    let mut found: Vec<u32> = found.collect();
+    found.sort_unstable();
+    found
 }
 
 impl Enclosures {
@@ -78,15 +105,8 @@ impl Enclosures {
             })
         });
         let all: Vec<Enclosure> = rooms.collect();
-        let boxes = all.iter().zip(0u32..).filter_map(|(room, id)| {
-            let rect = room.outline.bounding_rect()?;
-            let (low, high) = (rect.min(), rect.max());
-            let around = Rectangle::from_corners(
-                [low.x - REACH_M, low.y - REACH_M],
-                [high.x + REACH_M, high.y + REACH_M],
-            );
-            Some(GeomWithData::new(around, id))
-        });
+        let boxes = all.iter().zip(0u32..);
+        let boxes = boxes.filter_map(|(room, id)| boxed(&room.outline, REACH_M, id));
         let mut found = Self { index: RTree::bulk_load(boxes.collect()), all };
         let mut closed = Closed(vec![Vec::new(); found.all.len()]);
         for screen in screens.iter().filter(|screen| screen.block.is_none()) {
@@ -168,6 +188,7 @@ impl Enclosures {
 
     /// Gives all rooms their floors and ceilings.
     fn cover(&self, floors: &Floors, closed: &mut Closed) {
+        let floors = Slabs::new(floors.all());
         for (room, id) in self.all.iter().zip(0u32..) {
             let is_over = |floor: &Floor| {
                 let gap = floor.height - room.ceiling_m;
@@ -179,7 +200,7 @@ impl Enclosures {
                 let (upper, both) = (&self.all[other as usize], &above);
                 let gap = upper.floor_m - room.ceiling_m;
                 if (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap) {
-                    sheets(both, floors, &is_over, &mut |surface, area_m2| {
+                    floors.over(both, &is_over, &mut |surface, area_m2| {
                         closed.part([Some(id), Some(other)], surface, area_m2);
                     });
                     under_sky = without(&under_sky, both);
@@ -197,7 +218,7 @@ impl Enclosures {
                 (over_ground, &is_under as &dyn Fn(&Floor) -> bool),
             ] {
                 for piece in &left {
-                    sheets(piece, floors, is_met, &mut |surface, area_m2| {
+                    floors.over(piece, is_met, &mut |surface, area_m2| {
                         closed.part([Some(id), None], surface, area_m2);
                     });
                 }
@@ -207,16 +228,12 @@ impl Enclosures {
 
     /// What a room has in common with others in plan, piece by piece, with their numbers.
     fn overlapping(&self, room: &Enclosure) -> Vec<(Polygon<f64>, u32)> {
-        let Some(rect) = room.outline.bounding_rect() else { return Vec::new() };
-        let around = AABB::from_corners(rect.min().into(), rect.max().into());
-        let near = self.index.locate_in_envelope_intersecting(&around).map(|found| found.data);
         let is_elsewhere = |id: &u32| {
             let other = &self.all[*id as usize];
             (other.floor_m - room.floor_m).abs() > SAME_HEIGHT_M
         };
-        let mut near: Vec<u32> = near.filter(is_elsewhere).collect();
-        near.sort_unstable();
-        let pieces = near.into_iter().flat_map(|id| {
+        let near = meeting(&self.index, &room.outline).into_iter().filter(is_elsewhere);
+        let pieces = near.flat_map(|id| {
             let both = room.outline.intersection(&self.all[id as usize].outline);
             both.into_iter().map(move |piece| (piece, id))
         });
@@ -241,24 +258,37 @@ impl Closed {
     }
 }
 
-/// The floors over a piece of a room, with their areas; air where there is none.
-fn sheets(
-    piece: &Polygon<f64>,
-    floors: &Floors,
-    is_met: &dyn Fn(&Floor) -> bool,
-    visit: &mut dyn FnMut(SurfaceId, f64),
-) {
-    let mut bare = vec![piece.clone()];
-    for floor in floors.all().iter().filter(|floor| is_met(floor)) {
-        if bare.is_empty() {
-            break;
-        }
-        let area = |pieces: &[Polygon<f64>]| pieces.iter().map(Area::unsigned_area).sum::<f64>();
-        let left = without(&bare, &floor.outline);
-        visit(floor.part.surface, area(&bare) - area(&left));
-        bare = left;
+/// The slabs of a plan, to be found by place.
+struct Slabs<'a> {
+    all: &'a [Floor],
+    index: RTree<Boxed>,
+}
+
+impl<'a> Slabs<'a> {
+    fn new(all: &'a [Floor]) -> Self {
+        let boxes = all.iter().zip(0u32..);
+        let boxes = boxes.filter_map(|(floor, id)| boxed(&floor.outline, 0.0, id));
+        Self { all, index: RTree::bulk_load(boxes.collect()) }
     }
-    visit(AIR, bare.iter().map(Area::unsigned_area).sum());
+
+    /// Visits what lies over a piece of a room, with its area; air where nothing does.
+    fn over(
+        &self,
+        piece: &Polygon<f64>,
+        is_met: &dyn Fn(&Floor) -> bool,
+        visit: &mut dyn FnMut(SurfaceId, f64),
+    ) {
+        let area = |pieces: &[Polygon<f64>]| pieces.iter().map(Area::unsigned_area).sum::<f64>();
+        let mut bare = vec![piece.clone()];
+        let near = meeting(&self.index, piece).into_iter();
+        let near = near.map(|id| &self.all[id as usize]).filter(|floor| is_met(floor));
+        for floor in near.take(MOST_SLABS) {
+            let left = without(&bare, &floor.outline);
+            visit(floor.part.surface, area(&bare) - area(&left));
+            bare = left;
+        }
+        visit(AIR, area(&bare));
+    }
 }
 
 /// Pieces without what a polygon covers.
