@@ -29,7 +29,7 @@ const MOST: usize = 5_000;
 
 /// A column, in metres of the plan.
 pub(super) struct Column {
-    outline: Polygon<f64>,
+    pub(super) outline: Polygon<f64>,
     pub(super) middle: Coord<f64>,
     wide_m: f64,
     construction: Option<String>,

@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
 
-use super::axes::Axis;
 use super::drawing::{Drawing, USUAL_M, corners, long};
 use super::faces::{Face, Piece, paired};
 use super::gaps::seen;
@@ -18,7 +17,7 @@ use super::scale;
 use super::strokes::{Stroke, Strokes};
 use crate::Settings;
 use crate::guess::Guesses;
-use crate::line::{LineIndex, around, askew, distance, index, length, seen_from};
+use crate::line::{around, askew, distance, index, length, seen_from};
 use crate::union::root;
 
 /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
@@ -35,7 +34,7 @@ const SHARE_HOUSE: f64 = 0.1;
 /// Share of a layer's single lines that must end at one another (our own choice).
 const SHARE_SINGLE: f64 = 0.5;
 /// Ends within this of another wall meet it, metres (our own choice).
-const MEETS_M: f64 = 0.12;
+pub(super) const MEETS_M: f64 = 0.12;
 /// Widest gap between two pieces of one wall, metres (our own choice: a glass front).
 const GAP_M: f64 = 7.0;
 /// The end of a wall is so near to the next one across a door, metres (our own choice).
@@ -51,6 +50,8 @@ pub(super) struct Shapes<'s> {
     pub(super) drawn: &'s Strokes,
     pub(super) groups: &'s Groups,
     pub(super) settings: &'s Settings,
+    /// How wide a leaf is drawn.
+    pub(super) leaf: Option<f64>,
 }
 
 impl Shapes<'_> {
@@ -133,7 +134,8 @@ impl Shapes<'_> {
         let strokes = || self.drawn.strokes.iter().filter(is_wall);
         let corners = corners(strokes())?;
         let across = corners.width().max(corners.height());
-        let size = scale::Size { across, lines: long(strokes()) };
+        let (lines, longest) = long(strokes());
+        let size = scale::Size { across, lines, longest, leaf: self.leaf };
         let looks = |metres: f64| {
             let drawing = Drawing::new(self.drawn, roles, metres, corners.min());
             walls_m(&drawing.faces(None).0) / metres
@@ -198,47 +200,6 @@ pub(super) fn bound(faces: &[Face]) -> (f64, bool) {
     // A frame or a table is no building.
     let is_enough = walls.len() > 6 && walls_m >= LEAST_M.0;
     (walls_m, is_enough && two_ways && walls_m >= SHARE_SINGLE * sum(&lines))
-}
-
-/// Long faces without a partner: outside walls of which only the inner face is drawn, thin
-/// partitions.
-pub(super) struct Lone {
-    lines: Vec<Line<f64>>,
-    by_place: LineIndex,
-}
-
-impl Lone {
-    pub(super) fn new(single: &[Face], least_m: f64) -> Self {
-        let lines = single.iter().map(|face| face.line).filter(|line| length(*line) >= least_m);
-        let lines: Vec<Line<f64>> = lines.collect();
-        Self { by_place: index(lines.iter().copied()), lines }
-    }
-
-    /// Whether a line ends at walls, or at the ends of others of its kind, on both sides: so it
-    /// closes off a room.
-    pub(super) fn closes(&self, line: Line<f64>, walls: &[Axis], near: &LineIndex) -> bool {
-        let at_wall = |end: Coord<f64>| {
-            let around = around(Line::new(end, end), 0.3 + MEETS_M);
-            near.locate_in_envelope_intersecting(&around).take(100).any(|found| {
-                let axis = &walls[found.data];
-                let (at, off) = seen_from(axis.line, end);
-                let slack = axis.half_m() + MEETS_M;
-                let stands = |(from, to): &(f64, f64)| (from - slack..=to + slack).contains(&at);
-                // The face of a recess runs on in line with its wall.
-                let crosses = askew(axis.line, line) > 0.1;
-                crosses && off.abs() <= slack && axis.spans.iter().any(stands)
-            })
-        };
-        let at_other = |end: Coord<f64>| {
-            let around = around(Line::new(end, end), MEETS_M);
-            self.by_place.locate_in_envelope_intersecting(&around).take(100).any(|found| {
-                let other = self.lines[found.data];
-                let meets = |at: Coord<f64>| length(Line::new(at, end)) <= MEETS_M;
-                askew(other, line) > 0.1 && (meets(other.start) || meets(other.end))
-            })
-        };
-        [line.start, line.end].into_iter().all(|end| at_wall(end) || at_other(end))
-    }
 }
 
 /// The pieces that meet walls that are known, or go on in line with them, and those that meet
