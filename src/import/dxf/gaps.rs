@@ -54,13 +54,17 @@ pub(super) struct Gap {
 }
 
 impl Gap {
-    /// Whether it is too narrow for a doorway, or the space before a stub of wall, and nothing
-    /// else is drawn in it.
-    pub(super) fn is_none(&self, filled: &Filled<'_>) -> bool {
-        let is_pane = matches!(filled.meant, Some((Use::Door | Use::Window, _)));
+    /// What to make of it, if anything: the space before a stub of wall is nothing, and what is
+    /// too narrow for a doorway is wall, unless something is drawn in it.
+    pub(super) fn made<'m>(&self, filled: &Filled<'m>) -> Option<Option<(Use, Option<&'m str>)>> {
         let wide = self.to - self.from;
-        let before_stub = self.wall_m < STUB_M.0 && wide > STUB_M.1;
-        (wide < DOORWAY_M || before_stub) && !is_pane
+        let is_stub = self.wall_m < STUB_M.0;
+        match filled.meant {
+            Some((Use::Door | Use::Window, _)) => Some(filled.meant),
+            _ if is_stub && (wide > STUB_M.1 || wide < DOORWAY_M) => None,
+            _ if wide < DOORWAY_M => Some(None),
+            meant => Some(meant),
+        }
     }
 }
 

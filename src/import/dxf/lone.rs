@@ -15,6 +15,9 @@ const CORNER_M: f64 = 0.02;
 /// A run of lines round corners reaches at least so far, metres: less is a jamb or a pillar.
 const RUN_M: f64 = 1.2;
 
+/// Most of it that may have a wall beside it, as a share (our own choice).
+const BESIDE: f64 = 0.4;
+
 pub(super) struct Lone<'a> {
     faces: &'a [Face],
     walls: &'a [Axis],
@@ -47,8 +50,9 @@ impl<'a> Lone<'a> {
         })
     }
 
-    /// For each face, whether it belongs to a run of lines round corners that does so.
-    pub(super) fn in_runs(&self) -> Vec<bool> {
+    /// For each face, whether it belongs to a run of lines round corners that does so, for the most
+    /// part with no wall beside it.
+    pub(super) fn in_runs(&self, has_wall_beside: &dyn Fn(Line<f64>) -> bool) -> Vec<bool> {
         let ends: Vec<Coord<f64>> =
             self.faces.iter().flat_map(|face| [face.line.start, face.line.end]).collect();
         let by_place = index(ends.iter().map(|end| Line::new(*end, *end)));
@@ -62,6 +66,7 @@ impl<'a> Lone<'a> {
                 own / 2 != other / 2
                     && face.group == next.group
                     && next.kind == Kind::Line
+                    && !(face.is_round && next.is_round)
                     && askew(face.line, next.line) > 0.1
             };
             let others: Vec<usize> = found.map(|found| found.data).filter(is_other).collect();
@@ -76,6 +81,9 @@ impl<'a> Lone<'a> {
         for (number, (face, part)) in self.faces.iter().zip(&parts).enumerate() {
             let run = &mut runs[*part];
             run.lines += 1;
+            let long = length(face.line);
+            run.long_m += long;
+            run.beside_m += if has_wall_beside(face.line) { long } else { 0.0 };
             let own = Rect::new(face.line.start, face.line.end);
             run.whole = Some(run.whole.map_or(own, |whole| both(whole, own)));
             let ends = [(2 * number, face.line.start), (2 * number + 1, face.line.end)];
@@ -86,7 +94,8 @@ impl<'a> Lone<'a> {
         let closes = |part: &usize| {
             let run = &runs[*part];
             let reach_m = run.whole.map_or(0.0, |whole| whole.width().hypot(whole.height()));
-            run.lines > 1 && run.at_walls == 2 && reach_m >= RUN_M
+            let stands_free = run.beside_m <= BESIDE * run.long_m;
+            run.lines > 1 && run.at_walls == 2 && reach_m >= RUN_M && stands_free
         };
         parts.iter().map(closes).collect()
     }
@@ -117,6 +126,9 @@ impl<'a> Lone<'a> {
 #[derive(Clone, Copy, Default)]
 struct Run {
     lines: usize,
+    long_m: f64,
+    /// Of this, how much has a wall beside it.
+    beside_m: f64,
     whole: Option<Rect<f64>>,
     /// How many of its ends are at walls.
     at_walls: usize,

@@ -167,6 +167,7 @@ pub(crate) fn of_strokes(
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
     pillars::join(&mut axes, &columns);
+    pillars::meet(&mut axes);
     let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
@@ -226,12 +227,10 @@ fn in_gaps<'m>(
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
     for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
-        if gap.is_none(&filled) {
-            continue;
-        }
+        let Some(made) = gap.made(&filled) else { continue };
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
-        if let Some(role) = filled.meant {
+        if let Some(role) = made {
             openings.push(Placed { axis: gap.axis, from: gap.from, to: gap.to, sign: roles.len() });
             roles.push(role);
         }
@@ -274,13 +273,14 @@ fn pieces(
     let near_joined = reaches(&joined);
     pieces.extend(across);
     let lone = Lone::new(&found.single, LONE_WALL_M, &walls, &near);
-    let in_runs = lone.in_runs();
+    let has_beside = |line| has_wall_beside(line, &walls, &near);
+    let in_runs = lone.in_runs(&has_beside);
     let is_wall = |&(number, face): &(usize, &Face)| {
         let long = length(face.line) >= LONE_WALL_M;
         let of = &groups[face.group];
-        let closes = || !of.by_shape && (in_runs[number] || (long && lone.closes(face.line)));
-        let by_itself =
-            ((long && of.mapped) || closes()) && !has_wall_beside(face.line, &walls, &near);
+        let closes = || !of.by_shape && lone.closes(face.line);
+        let by_itself = (!of.by_shape && in_runs[number])
+            || (long && (of.mapped || closes()) && !has_beside(face.line));
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
         let may = face.kind == Kind::Line && (is_single(face.group) || by_itself);
         may && !is_face()

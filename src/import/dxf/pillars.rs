@@ -1,13 +1,16 @@
-//! Walls that end at the faces of a column: they run on into it, and so meet within it.
+//! Walls that end at the faces of a column: they run on into it, and so meet within it. Where the
+//! column of a corner is not drawn, the two ends before it do.
 
 use geo::{BoundingRect, Coord, Line, Rect};
 
 use super::axes::{Axis, crossing, stands};
 use super::columns::Column;
-use crate::line::{along, around, askew, index, seen_from};
+use crate::line::{along, around, askew, distance, index, length, seen_from};
 
 /// The end of a wall this near to a column meets it, metres (our own choice).
 const MEETS_M: f64 = 0.15;
+/// Two ends so near to the corner that they make meet there, metres (our own choice: a pillar).
+const CORNER_M: f64 = 0.6;
 /// Sine of the least angle at which two walls cross: ten degrees.
 const ACROSS: f64 = 0.17;
 /// Most looks at a wall in all (our own choice: it bounds the time of a hostile file).
@@ -52,6 +55,54 @@ pub(super) fn join(axes: &mut [Axis], columns: &[Column]) {
                 }
             }
         }
+    }
+    for (axis, at, place) in moves {
+        axes[axis].add(at, place);
+    }
+    axes.iter_mut().for_each(Axis::settle);
+}
+
+/// Draws two ends that stand free before a corner on to it.
+pub(super) fn meet(axes: &mut [Axis]) {
+    let stands = stands(axes);
+    let by_place = index(stands.iter().map(|one| one.2));
+    let mut looks = 0;
+    // The end of a wall: its axis, its place along it, and which way is on.
+    let mut ends: Vec<(usize, f64, f64, Coord<f64>)> = Vec::new();
+    for (own, &(axis, _, line)) in stands.iter().enumerate() {
+        for (end, turn) in [(line.start, -1.0), (line.end, 1.0)] {
+            let reach = axes[axis].half_m() + MEETS_M + 0.3;
+            let near =
+                by_place.locate_in_envelope_intersecting(&around(Line::new(end, end), reach));
+            let is_met = near.take(50).any(|found| {
+                looks += 1;
+                let (other, _, line) = stands[found.data];
+                let off_m = distance(line, seen_from(line, end));
+                found.data != own && off_m <= axes[other].half_m() + MEETS_M
+            });
+            if !is_met && length(line) >= CORNER_M && looks <= MOST_LOOKS {
+                ends.push((axis, seen_from(axes[axis].line, end).0, turn, end));
+            }
+        }
+    }
+    let by_end = index(ends.iter().map(|one| Line::new(one.3, one.3)));
+    let mut moves: Vec<(usize, f64, f64)> = Vec::new();
+    for &(axis, at, turn, end) in &ends {
+        let near = around(Line::new(end, end), CORNER_M);
+        let ahead = |axis: usize, other: usize, at: f64, turn: f64| {
+            let place = crossing(axes[axis].line, axes[other].line)?;
+            let slack = axes[other].half_m() + MEETS_M;
+            (-slack..=CORNER_M).contains(&((place - at) * turn)).then_some(place)
+        };
+        let others = by_end.locate_in_envelope_intersecting(&near).take(50);
+        let corners = others.filter_map(|found| {
+            let (other, there, onwards, _) = ends[found.data];
+            let crosses = other != axis && askew(axes[axis].line, axes[other].line) > 0.5;
+            let place = ahead(axis, other, at, turn).filter(|_| crosses)?;
+            ahead(other, axis, there, onwards).map(|_| place)
+        });
+        let nearest = corners.min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
+        moves.extend(nearest.filter(|place| (place - at) * turn > 0.0).map(|it| (axis, at, it)));
     }
     for (axis, at, place) in moves {
         axes[axis].add(at, place);
