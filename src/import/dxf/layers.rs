@@ -142,8 +142,9 @@ pub(super) fn roles(
     if !(has_walls && says_all) {
         let unknown = |layer: &usize| {
             let (meant, mapped) = &roles.layers[*layer];
-            // Pieces of wall that carry the house may be on a layer called columns.
-            matches!(meant, Use::Other | Use::Column)
+            // Pieces of wall that carry the house may be on a layer called columns, partitions on
+            // that of their doors.
+            matches!(meant, Use::Other | Use::Column | Use::Door)
                 && mapped.is_none()
                 && !is_no_wall(&strokes.layers[*layer])
         };

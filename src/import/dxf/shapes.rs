@@ -21,13 +21,17 @@ use crate::line::{around, askew, distance, index, length, seen_from};
 use crate::union::root;
 
 /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
-const MOST: (usize, usize) = (8, 20_000);
+const MOST: (usize, usize) = (14, 20_000);
 /// Least length of all walls of a drawing, metres, and of those that a further layer adds.
 const LEAST_M: (f64, f64) = (8.0, 3.0);
-/// Shortest piece that counts for them, metres (our own choice).
+/// Shortest piece that counts for them, metres (our own choice); on a layer of doors, where leaves
+/// are pairs of lines, too.
 const PIECE_M: f64 = 0.3;
+const BESIDE_DOORS_M: f64 = 1.3;
 /// Share of a layer's lines that must be faces of walls, and of one that adds to others.
 const SHARE: (f64, f64) = (1.0 / 3.0, 0.4);
+/// The same of one that is called doors.
+const SHARE_DOORS: f64 = 0.2;
 /// Walls so long together are a house's; they need be no larger share of their layer than this.
 const HOUSE_M: f64 = 25.0;
 const SHARE_HOUSE: f64 = 0.1;
@@ -60,11 +64,13 @@ impl Shapes<'_> {
     pub(super) fn likely_walls(&self, roles: &Roles, layers: &[usize]) -> Vec<usize> {
         let mut roles = roles.clone();
         let mut found = Vec::new();
+        let (of_doors, unnamed): (Vec<usize>, Vec<usize>) =
+            layers.iter().copied().partition(|layer| roles.is_of_openings(*layer));
         let is_wall = |stroke: &Stroke| roles.of(stroke).0 == Use::Wall;
         if !self.drawn.strokes.iter().any(is_wall) {
             let with = |layer| roles.with_walls(layer, Adds::Alone);
-            let best = self.best_of(&with, layers, Self::double);
-            let best = best.or_else(|| self.best_of(&with, layers, bound));
+            let best = self.best_of(&with, &unnamed, Self::double);
+            let best = best.or_else(|| self.best_of(&with, &unnamed, bound));
             let Some(best) = best else { return found };
             found.push(best);
             roles = roles.with_walls(best, Adds::Alone);
@@ -74,16 +80,22 @@ impl Shapes<'_> {
         };
         let of = |roles: &Roles| Drawing::new(self.drawn, roles, metres, low).faces(None).0;
         let mut known = walls(&of(&roles));
-        for &layer in layers.iter().take(MOST.0) {
+        let looked_at = of_doors.iter().chain(unnamed.iter().take(MOST.0));
+        for &layer in looked_at {
             if found.contains(&layer) || self.count(layer) > MOST.1 {
                 continue;
             }
+            let is_of_doors = of_doors.contains(&layer);
             let faces = of(&roles.only_walls(layer));
-            let added = walls(&faces);
+            let mut added = walls(&faces);
+            if is_of_doors {
+                added.retain(|piece| length(piece.line) >= BESIDE_DOORS_M);
+            }
             let met_m = long_of(&meeting(&added, &known));
             let drawn_m: f64 = faces.iter().map(|face| length(face.line)).sum();
             let is_met = met_m >= LEAST_M.1.max(0.1 * long_of(&known));
-            if is_met && 2.0 * long_of(&added) >= SHARE.1 * drawn_m {
+            let share = if is_of_doors { SHARE_DOORS } else { SHARE.1 };
+            if is_met && 2.0 * long_of(&added) >= share * drawn_m {
                 known.extend(added);
                 found.push(layer);
             }
@@ -94,7 +106,7 @@ impl Shapes<'_> {
                 let (walls_m, looks) = Self::double(faces);
                 (walls_m, looks && walls_m > 3.0 * long_of(&known))
             };
-            found.extend(self.best_of(&|layer| roles.only_walls(layer), layers, far_more));
+            found.extend(self.best_of(&|layer| roles.only_walls(layer), &unnamed, far_more));
         }
         found
     }
