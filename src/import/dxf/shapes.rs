@@ -80,8 +80,9 @@ impl Shapes<'_> {
         };
         let of = |roles: &Roles| Drawing::new(self.drawn, roles, metres, low).faces(None).0;
         let mut known = walls(&of(&roles));
-        let looked_at = of_doors.iter().chain(unnamed.iter().take(MOST.0));
-        for &layer in looked_at {
+        // Twice: some meet only what is found after them.
+        let unnamed_first = || unnamed.iter().take(MOST.0).chain(&of_doors);
+        for &layer in unnamed_first().chain(unnamed_first()) {
             if found.contains(&layer) || self.count(layer) > MOST.1 {
                 continue;
             }
@@ -93,7 +94,7 @@ impl Shapes<'_> {
             }
             let met_m = long_of(&meeting(&added, &known));
             let drawn_m: f64 = faces.iter().map(|face| length(face.line)).sum();
-            let is_met = met_m >= LEAST_M.1.max(0.1 * long_of(&known));
+            let is_met = met_m >= LEAST_M.1.max(0.04 * long_of(&known));
             let share = if is_of_doors { SHARE_DOORS } else { SHARE.1 };
             if is_met && 2.0 * long_of(&added) >= share * drawn_m {
                 known.extend(added);
