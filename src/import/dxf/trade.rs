@@ -110,7 +110,7 @@ const NO_WALL: &str = "\
     furnitures moebel mobili arredi muebles mobiliario moveis meubles mobilier mebel мебель \
     家具 fixture fixtures sanitary sanitaires plumbing equip equipment appliances beam viga 梁 \
     symb symbol symbols furn furniture light lights elec lamp stem retaining cabinet \
-    cabinets socket switch tile tiles finish fini";
+    cabinets socket switch tile tiles finish fini fitting fittings sanitario sanitarios storage";
 /// The same where no name says wall: sheets, railings, hatching, what stands outdoors.
 const NEVER_WALLS: &str = "\
     frame border titleblock titelblock sheet marco cadre rahmen blattrahmen cartouche cartiglio \
