@@ -1,0 +1,163 @@
+//! Houses as they are drawn in haste: walls that stop at columns, corners left out, outside walls of
+//! one line, partitions on layers of other things, a header that is wrong.
+
+use super::drawing::{Drawing, arc, line, polyline, rectangle};
+use super::gaps::{Opening, openings, read};
+use super::names::{names, text};
+
+/// A house of 8 by 5 m outside, in metres, with outside walls 0.3 m thick and two names.
+fn house() -> Drawing {
+    let mut drawing = Drawing::in_unit(6);
+    drawing.add(&rectangle("WALL", (0.0, 0.0), (8.0, 5.0)));
+    drawing.add(&rectangle("WALL", (0.3, 0.3), (7.7, 4.7)));
+    named(&mut drawing);
+    drawing
+}
+
+fn named(drawing: &mut Drawing) {
+    drawing.add(&text((1.5, 3.0), 0.2, "Kitchen"));
+    drawing.add(&text((6.0, 3.0), 0.2, "Hall"));
+}
+
+/// A piece of the partition at x = 4 to 4.1 m.
+fn partition(drawing: &mut Drawing, layer: &str, low: f64, high: f64) {
+    drawing.add(&line(layer, (4.0, low), (4.0, high)));
+    drawing.add(&line(layer, (4.1, low), (4.1, high)));
+}
+
+/// The openings, where the two rooms are parted.
+fn parted(drawing: &Drawing) -> Vec<Opening> {
+    let draft = read(drawing);
+    let mut names = names(&draft);
+    names.sort();
+    assert_eq!(names, ["Hall", "Kitchen"], "{:#?}", draft.pieces);
+    openings(&draft)
+}
+
+#[test]
+fn walls_run_on_into_a_column_of_four_lines() {
+    let mut drawing = house();
+    partition(&mut drawing, "WALL", 0.3, 2.2);
+    partition(&mut drawing, "WALL", 2.8, 4.7);
+    assert_eq!(parted(&drawing).len(), 1, "a doorway");
+    let corners = [(3.75, 2.2), (4.35, 2.2), (4.35, 2.8), (3.75, 2.8)];
+    for side in 0..4 {
+        drawing.add(&line("S-COLS", corners[side], corners[(side + 1) % 4]));
+    }
+    assert_eq!(parted(&drawing), []);
+}
+
+#[test]
+fn free_ends_meet_at_the_corner_before_them() {
+    let mut drawing = Drawing::in_unit(6);
+    named(&mut drawing);
+    // Four walls that all stop half a metre before their corners.
+    for (low, high) in [(0.0, 0.2), (4.8, 5.0)] {
+        drawing.add(&line("WALL", (0.5, low), (7.5, low)));
+        drawing.add(&line("WALL", (0.5, high), (7.5, high)));
+    }
+    for (low, high) in [(0.0, 0.2), (7.8, 8.0)] {
+        drawing.add(&line("WALL", (low, 0.5), (low, 4.5)));
+        drawing.add(&line("WALL", (high, 0.5), (high, 4.5)));
+    }
+    partition(&mut drawing, "WALL", 0.2, 4.8);
+    assert_eq!(parted(&drawing), []);
+}
+
+#[test]
+fn a_gap_too_narrow_for_a_doorway_is_wall() {
+    let mut drawing = house();
+    partition(&mut drawing, "WALL", 0.3, 2.2);
+    partition(&mut drawing, "WALL", 2.55, 4.7);
+    assert_eq!(parted(&drawing), []);
+}
+
+#[test]
+fn outside_walls_of_one_line_close_rooms_round_their_corners() {
+    let mut drawing = Drawing::in_unit(6);
+    named(&mut drawing);
+    // Each room as its own outline; they share the wall between them alone.
+    let outline = |corners: &[(f64, f64)]| {
+        let corners: Vec<(f64, f64, f64)> = corners.iter().map(|at| (at.0, at.1, 0.0)).collect();
+        polyline("WALL", true, &corners)
+    };
+    drawing.add(&outline(&[(0.0, 0.0), (4.0, 0.0), (4.0, 5.0), (0.0, 5.0)]));
+    // With a bay that is shallower than a wall is long.
+    let (out, side) = (8.4, 8.0);
+    let bay = [(side, 1.5), (out, 1.5), (out, 3.5), (side, 3.5)];
+    let mut corners = vec![(4.1, 0.0), (side, 0.0)];
+    corners.extend(bay);
+    corners.extend([(side, 5.0), (4.1, 5.0)]);
+    drawing.add(&outline(&corners));
+    assert_eq!(parted(&drawing), []);
+}
+
+#[test]
+fn a_partition_on_the_layer_of_its_door_is_wall() {
+    let mut drawing = house();
+    let layer = "Internal doors";
+    partition(&mut drawing, layer, 0.3, 2.0);
+    partition(&mut drawing, layer, 2.9, 4.7);
+    drawing.add(&arc(layer, (4.0, 2.0), 0.9, 90.0, 180.0));
+    drawing.add(&line(layer, (4.0, 2.0), (3.1, 2.0)));
+    let found = parted(&drawing);
+    assert!(found.len() == 1 && found[0].1.starts_with("door"), "{found:#?}");
+}
+
+#[test]
+fn the_glass_front_of_a_shop_is_one_window() {
+    let mut drawing = Drawing::in_unit(6);
+    named(&mut drawing);
+    // Three walls, and glass from one to the other of the long side.
+    drawing.add(&polyline(
+        "WALL",
+        false,
+        &[(0.0, 0.0, 0.0), (0.0, 5.0, 0.0), (8.0, 5.0, 0.0), (8.0, 0.0, 0.0)],
+    ));
+    drawing.add(&polyline(
+        "WALL",
+        false,
+        &[(0.3, 0.3, 0.0), (0.3, 4.7, 0.0), (7.7, 4.7, 0.0), (7.7, 0.3, 0.0)],
+    ));
+    for (low, high) in [(0.0, 0.8), (7.2, 8.0)] {
+        drawing.add(&line("WALL", (low, 0.0), (high, 0.0)));
+        drawing.add(&line("WALL", (low.max(0.3), 0.3), (high.min(7.7), 0.3)));
+    }
+    for y in [0.1, 0.2] {
+        drawing.add(&line("GLAZING", (0.8, y), (7.2, y)));
+    }
+    partition(&mut drawing, "WALL", 0.3, 4.7);
+    let found = openings(&read(&drawing));
+    assert!(found.iter().all(|one| one.1.starts_with("glass")), "{found:#?}");
+    let metres: f64 = found.iter().map(|one| (one.0.end.x - one.0.start.x).abs()).sum();
+    assert!((6.2..=6.5).contains(&metres), "{found:#?}");
+}
+
+#[test]
+fn leaves_say_the_unit_where_the_header_is_wrong() {
+    for (unit, scale) in [(1, 100.0), (4, 1_000.0), (5, 100.0)] {
+        // The header says inches, millimetres, centimetres.
+        let mut drawing = Drawing::in_unit(unit);
+        let at = |x: f64, y: f64| (x * scale, y * scale);
+        drawing.add(&rectangle("WALL", at(0.0, 0.0), at(8.0, 5.0)));
+        drawing.add(&rectangle("WALL", at(0.2, 0.2), at(7.8, 4.8)));
+        for x in [1.0, 3.0, 5.0] {
+            drawing.add(&arc("DOOR", at(x, 0.2), 0.9 * scale, 0.0, 90.0));
+            drawing.add(&line("DOOR", at(x, 0.2), at(x, 1.1)));
+        }
+        let found = openings(&read(&drawing));
+        assert_eq!(found.len(), 3, "{unit}: {found:#?}");
+        let wide = (found[0].0.end.x - found[0].0.start.x).abs();
+        assert!((wide - 0.9).abs() < 0.01, "{unit}: {wide}");
+    }
+}
+
+#[test]
+fn a_frame_round_the_sheet_is_no_wall() {
+    let mut drawing = house();
+    partition(&mut drawing, "WALL", 0.3, 4.7);
+    drawing.add(&rectangle("MARCO", (-1.0, -1.0), (9.0, 6.0)));
+    drawing.add(&rectangle("MARCO", (-0.9, -0.9), (8.9, 5.9)));
+    drawing.add(&rectangle("MARCO", (5.0, -0.9), (8.9, 0.1)));
+    assert_eq!(parted(&drawing), []);
+}
