@@ -17,11 +17,10 @@ use super::sheet::Sheet;
 use crate::line::{LineIndex, along, around, askew, index, length, seen_from};
 
 /// Narrowest and widest gap that is taken for an opening, metres (our own choice: a pane beside a
-/// door, the glass front of a shop).
-const GAP_M: (f64, f64) = (0.25, 8.0);
-/// Narrowest and widest one with nothing or a leaf in it, metres (our own choice: a double garage
-/// leaf).
-const DOORWAY_M: (f64, f64) = (0.5, 4.0);
+/// door, a double garage leaf).
+const GAP_M: (f64, f64) = (0.25, 4.0);
+/// Narrowest gap that is a doorway or recess, metres (our own choice).
+const DOORWAY_M: f64 = 0.5;
 /// A shorter piece of wall is a pillar of a front, with room before it and no doorway that is
 /// wider than this, metres (our own choice).
 const STUB_M: (f64, f64) = (0.4, 1.5);
@@ -61,13 +60,9 @@ impl Gap {
         let wide = self.to - self.from;
         let is_stub = self.wall_m < STUB_M.0;
         match filled.meant {
-            Some((Use::Window, _)) if wide <= DOORWAY_M.1 || !filled.used.is_empty() => {
-                Some(filled.meant)
-            }
-            _ if wide > DOORWAY_M.1 => None,
-            Some((Use::Door, _)) => Some(filled.meant),
-            _ if is_stub && (wide > STUB_M.1 || wide < DOORWAY_M.0) => None,
-            _ if wide < DOORWAY_M.0 => Some(None),
+            Some((Use::Door | Use::Window, _)) => Some(filled.meant),
+            _ if is_stub && (wide > STUB_M.1 || wide < DOORWAY_M) => None,
+            _ if wide < DOORWAY_M => Some(None),
             meant => Some(meant),
         }
     }
@@ -106,10 +101,8 @@ pub(super) fn gaps(axes: &[Axis], sheet: &Sheet) -> (Vec<Gap>, Vec<Coord<f64>>) 
                 loose.push(way.end);
                 continue;
             };
-            let is_gap = (GAP_M.0..=GAP_M.1).contains(&ahead.off_m);
-            let is_usual = is_gap && ahead.off_m <= DOORWAY_M.1;
-            loose.extend((ahead.off_m > MEETS_M && !is_usual).then_some(way.end));
-            if !is_gap {
+            if !(GAP_M.0..=GAP_M.1).contains(&ahead.off_m) {
+                loose.extend((ahead.off_m > MEETS_M).then_some(way.end));
                 continue;
             }
             let here = axes[axis].spans[span];

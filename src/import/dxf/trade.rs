@@ -292,5 +292,9 @@ mod tests {
         ] {
             assert!(matches!(use_of(name), Use::Other | Use::Notes), "{name}");
         }
+        for name in ["MARCO", "A-FRAME", "railings", "TRAMAS", "Kitchen fittings", "Escaleras"] {
+            assert!(is_no_wall(name), "{name}");
+        }
+        assert!(!is_no_wall("sketch") && use_of("FRAME WALL") == Use::Wall);
     }
 }
