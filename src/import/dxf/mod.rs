@@ -190,7 +190,7 @@ pub(crate) fn of_strokes(
     }
     for window in panes::windows(&axes, &marks, &openings) {
         openings.push(Placed { sign: roles.len(), ..window });
-        roles.push((Use::Window, None));
+        roles.push((Use::Panes, None));
     }
     let doors = marks.swings().iter().filter(|swing| marks.is_door(swing));
     let hinges: Vec<Coord<f64>> = doors.map(|swing| swing.hinge).collect();

@@ -25,7 +25,8 @@ const DOORS: &str = "\
     扉 ドア 戸 建具 门 문";
 const WINDOWS: &str = "\
     window windows win wdw wndw glaz glazing glass skylight fenster fenetre fenetres \
-    vitrage ventana ventanas finestra finestre janela janelas raam ramen kozijn kozijnen \
+    vitrage verre vidrio vidrios cristal cristales vidro vidros vetro vetri vetrata ventana \
+    ventanas finestra finestre janela janelas raam ramen kozijn kozijnen \
     fonster foenster vindu vinduer vindue ikkuna ikkunat okno okna ablak ablakok fereastra \
     ferestre pencere pencereler окно окна вiкно вікно вікна παραθυρο παραθυρα 窓 サッシ 窗 窗户 창 \
     창문";
