@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 use geo::{Coord, Distance, Euclidean, Line, Point};
 
 use super::entity::{Corner, Entity, Sort, xy};
-use super::strokes::{Drawn, Round, bulged};
+use super::rounds::{self, Drawn, Round, bulged};
 
 /// How far a curve may be off, as a share of how far it reaches (our own choice: 5 mm of 10 m).
 const OFF: f64 = 0.000_5;
@@ -44,8 +44,14 @@ fn strung(points: &[Coord<f64>]) -> Vec<Drawn> {
     points.windows(2).map(|pair| Drawn::line(pair[0], pair[1])).collect()
 }
 
-/// The same as pieces of a curve.
+/// The same as pieces of a curve; one of a few parts of circles as such: a leaf with its swing.
 pub(super) fn chords(points: &[Coord<f64>]) -> Vec<Drawn> {
+    const FEW: usize = 4;
+    let mut all = Vec::new();
+    rounds::lines(&mut points.to_vec(), &mut all);
+    if all.len() <= FEW && all.iter().any(|piece| piece.round.is_some()) {
+        return all;
+    }
     strung(points).into_iter().map(|line| Drawn { is_chord: true, ..line }).collect()
 }
 

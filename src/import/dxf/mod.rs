@@ -7,7 +7,8 @@
 //! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no
 //!   line is drawn there and nothing filled is on the other side (see `fills`); what is wider than
 //!   walls is left out
-//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`)
+//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`); where chords, or
+//!   the short lines of a polyline, are parts of a circle: arcs (see `rounds`)
 //! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
 //!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
@@ -53,6 +54,7 @@ mod notes;
 mod openings;
 mod panes;
 mod pillars;
+pub(crate) mod rounds;
 mod scale;
 mod seen;
 mod shapes;

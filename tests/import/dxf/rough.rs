@@ -131,3 +131,29 @@ fn leaves_say_the_unit_where_the_header_is_wrong() {
         assert!((wide - 0.9).abs() < 0.01, "{unit}: {wide}");
     }
 }
+
+#[test]
+fn a_swing_of_short_lines_or_of_a_spline_is_a_door() {
+    let quarter = |steps: u8| {
+        let angle = move |step: u8| 90.0 + 90.0 * f64::from(step) / f64::from(steps);
+        (0..=steps).map(move |step| {
+            let (sin, cos) = angle(step).to_radians().sin_cos();
+            (4.0 + 0.9 * cos, 2.0 + 0.9 * sin)
+        })
+    };
+    let short: Vec<(f64, f64, f64)> = quarter(8).map(|(x, y)| (x, y, 0.0)).collect();
+    // One piece of a spline, whose inner points are at the usual share of the radius.
+    let k = 0.9 * 0.552_284_75;
+    let points = [(4.0, 2.9), (4.0 - k, 2.9), (3.1, 2.0 + k), (3.1, 2.0)];
+    let knots: String = [0, 0, 0, 0, 1, 1, 1, 1].map(|knot| format!("40\n{knot}\n")).concat();
+    let points = points.map(|(x, y)| format!("10\n{x}\n20\n{y}\n")).concat();
+    let spline = format!("0\nSPLINE\n8\nSIGNS\n70\n8\n71\n3\n72\n8\n73\n4\n{knots}{points}");
+    for swing in [polyline("SIGNS", false, &short), spline] {
+        let mut drawing = house();
+        partition(&mut drawing, "WALL", 0.3, 2.0);
+        partition(&mut drawing, "WALL", 2.9, 4.7);
+        drawing.add(&swing);
+        let found = parted(&drawing);
+        assert!(found.len() == 1 && found[0].1.starts_with("door") && !found[0].2, "{found:#?}");
+    }
+}
