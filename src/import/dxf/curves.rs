@@ -44,12 +44,15 @@ fn strung(points: &[Coord<f64>]) -> Vec<Drawn> {
     points.windows(2).map(|pair| Drawn::line(pair[0], pair[1])).collect()
 }
 
-/// The same as pieces of a curve; one of a few parts of circles as such: a leaf with its swing.
+/// The same as pieces of a curve; but a leaf with its swing as a part of a circle.
 pub(super) fn chords(points: &[Coord<f64>]) -> Vec<Drawn> {
-    const FEW: usize = 4;
+    /// Swings of two leaves, and how far round they go together, degrees.
+    const SWINGS: (usize, f64) = (2, 200.0);
     let mut all = Vec::new();
     rounds::lines(&mut points.to_vec(), &mut all);
-    if all.len() <= FEW && all.iter().any(|piece| piece.round.is_some()) {
+    let swings: Vec<f64> =
+        { all.iter() }.filter_map(|it| Some(it.round?.sweep_deg.abs())).collect();
+    if (1..=SWINGS.0).contains(&swings.len()) && swings.iter().sum::<f64>() <= SWINGS.1 {
         return all;
     }
     strung(points).into_iter().map(|line| Drawn { is_chord: true, ..line }).collect()

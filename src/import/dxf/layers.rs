@@ -14,8 +14,8 @@ pub(super) enum Use {
     Wall,
     Door,
     Window,
-    /// Lines from jamb to jamb, of which no name says what they are: in an outside wall a window, in
-    /// an inside one a sliding leaf.
+    /// Lines from jamb to jamb, of which no name says what they are: in an outside wall a window,
+    /// in an inside one a sliding leaf.
     Panes,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
     DoorOrWindow,

@@ -39,8 +39,8 @@ pub(crate) const OFF: f64 = 0.01;
 const TURN_DEG: f64 = 31.0;
 /// At least so many short lines make an arc, and it goes so far round, degrees (our own choice).
 const LEAST: (usize, f64) = (4, 40.0);
-/// A polyline with so many corners that it may hold an arc, as lines and arcs; nothing of others and
-/// of one with bulges or a width.
+/// A polyline with so many corners that it may hold an arc, as lines and arcs; nothing of others
+/// and of one with bulges or a width.
 pub(super) fn of_corners(corners: &[Corner]) -> Vec<Drawn> {
     let is_plain = |corner: &Corner| corner.bulge.abs() < 1e-6 && corner.width == (0.0, 0.0);
     if corners.len() <= LEAST.0 || !corners.iter().all(is_plain) {
