@@ -11,10 +11,12 @@
 //!   the short lines of a polyline, are parts of a circle: arcs (see `rounds`)
 //! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
-//!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
+//!   least 1 m long, the user mapped its layer, and no wall runs beside it; or if it closes off a
+//!   room, by itself or in a run round corners (see `lone`); else it is left out
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
 //!   there; what is on layer 0 in it takes over the insert's layer
 //! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
+//! - a gap of less than 0.5 m between the ends of walls: wall
 //! - a gap of 0.5 to 4 m between the ends of walls, or from an end to the face of a crossing wall:
 //!   an opening, by what any layer or block draws there (see `gaps`)
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
@@ -28,7 +30,8 @@
 //!   free on layers of walls: columns (see `columns`)
 //! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be
 //!   one (see `names`)
-//! - `$INSUNITS`, `$MEASUREMENT`: the unit
+//! - `$INSUNITS`, `$MEASUREMENT`: the unit, unless it makes no house of the walls and leaves (see
+//!   `scale`)
 //!
 //! What a layer or block holds the user says, else its name, else how its lines run (see `shapes`).
 //! Layers that are switched off or frozen are left out; lines with dashes or dots are no walls. Not
