@@ -9,11 +9,41 @@ use crate::guess::Guess;
 use crate::{CEILING_M, Draft, Piece, Settings, What};
 use plan::{Inside, Level, Plan, Wall};
 
-/// Names in one, each once; where there are many, the first and how many more.
+/// Words for rooms, or their beginnings in languages that write compounds: English, German, French,
+/// Spanish, Italian, Portuguese, Dutch, the Nordic ones, Polish, Chinese, Japanese. From memory.
+const ROOMS: &str = "\
+    room bedroom kitchen bath toilet wc lavatory shower hall lobby entry entrance foyer corridor \
+    passage landing stair garage carport office study library lounge living dining family pantry \
+    larder closet wardrobe utility laundry store storage cellar basement attic loft porch balcony \
+    terrace veranda shop workshop bar gym nursery reception conservatory \
+    zimmer kueche küche bad diele flur wohn schlaf kinder buero büro keller lager werkstatt \
+    chambre cuisine salon sejour séjour salle bureau couloir cave cellier \
+    dormitorio cocina baño bano aseo sala comedor pasillo pasadizo cuarto habitacion habitación \
+    estar cochera deposito lavanderia camera cucina bagno soggiorno pranzo ingresso corridoio \
+    ripostiglio studio cantina quarto suite cozinha banheiro copa varanda escritorio garagem \
+    kamer keuken badkamer woonkamer slaapkamer berging kantoor kok kök køkken kjøkken rum stue \
+    soverom sovrum vardagsrum bod keittiö makuuhuone olohuone pokoj pokój kuchnia lazienka \
+    łazienka salon korytarz sypialnia 室 房 厅 厨 卫 间 庭 台所 玄関 廊下 便所";
+
+/// Whether a name has a word for a room.
+fn is_of_room(name: &str) -> bool {
+    let name = name.to_lowercase();
+    ROOMS.split_ascii_whitespace().any(|word| {
+        let begins = |part: &str| part.starts_with(word);
+        let is_sign = word.chars().all(|c| c >= '\u{2e80}');
+        name.split(|c: char| !c.is_alphabetic()).any(begins) || (is_sign && name.contains(word))
+    })
+}
+
+/// Names in one, each once; where there are many, those that have a word for a room, or the first
+/// and how many more.
 pub(crate) fn joined<'n>(names: impl IntoIterator<Item = &'n str>) -> String {
     const MOST: usize = 3;
     let mut seen = BTreeSet::new();
-    let names: Vec<&str> = names.into_iter().filter(|name| seen.insert(*name)).collect();
+    let mut names: Vec<&str> = names.into_iter().filter(|name| seen.insert(*name)).collect();
+    if names.len() > MOST && names.iter().any(|name| is_of_room(name)) {
+        names.retain(|name| is_of_room(name));
+    }
     match names.as_slice() {
         [one, rest @ ..] if names.len() > MOST => format!("{one} and {} more", rest.len()),
         all => all.join(", "),
@@ -108,4 +138,17 @@ fn closed(
         area.bounding_rect().map(|whole| (whole.min(), whole.max(), area.clone()))
     };
     inside.rooms().filter_map(boxed).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::joined;
+
+    #[test]
+    fn of_many_names_those_count_that_have_a_word_for_a_room() {
+        let names = ["GAS WH", "2-CAR GARAGE", "16' OHD", "SLOPE", "STEP"];
+        assert_eq!(joined(names), "2-CAR GARAGE");
+        assert_eq!(joined(["A", "B", "C", "D"]), "A and 3 more");
+        assert_eq!(joined(["Hall", "B", "C"]), "Hall, B, C");
+    }
 }

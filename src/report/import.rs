@@ -230,6 +230,9 @@ fn length_m(line: &geo::LineString<f64>) -> f64 {
     line.lines().map(|line| line.dx().hypot(line.dy())).sum()
 }
 
+/// What is smaller and has no name is no room, square metres (our own choice: less than a toilet).
+const SMALL_M2: f64 = 0.8;
+
 /// The report for people.
 #[must_use]
 pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
@@ -250,11 +253,15 @@ pub fn import_table(report: &ImportReport, width: Option<u16>) -> String {
         });
         let mut rooms: Vec<String> = known.collect();
         let unnamed = level.rooms.iter().filter(|room| room.name.is_none());
-        let unnamed: Vec<f64> = unnamed.map(|room| room.area_m2).collect();
-        if !unnamed.is_empty() {
-            let area: f64 = unnamed.iter().sum();
-            let area = lengths.area(area);
-            rooms.push(format!("{} without a name, {area}", counted(unnamed.len(), "room")));
+        let unnamed = unnamed.map(|room| room.area_m2);
+        let (small, unnamed): (Vec<f64>, Vec<f64>) = unnamed.partition(|area| *area < SMALL_M2);
+        for (areas, what, of) in
+            [(unnamed, "room", "without a name"), (small, "small space", "in walls and shafts")]
+        {
+            if !areas.is_empty() {
+                let area = lengths.area(areas.iter().sum());
+                rooms.push(format!("{} {of}, {area}", counted(areas.len(), what)));
+            }
         }
         if !rooms.is_empty() {
             let _ = writeln!(out, "  rooms: {}", rooms.join(", "));

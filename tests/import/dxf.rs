@@ -12,6 +12,7 @@ mod fills;
 mod gaps;
 mod mutated;
 mod names;
+mod rough;
 mod shapes;
 mod shell;
 mod stack;

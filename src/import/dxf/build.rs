@@ -104,10 +104,11 @@ impl House<'_> {
             Some((opening, stretches.iter().find(|stretch| holds(stretch, opening))?))
         });
         let mut taken = Taken::default();
-        let (openings, over): (Vec<(&Placed, &Stretch)>, Vec<_>) = openings.partition(|(it, _)| {
-            let base_m = if self.roles[it.sign].0 == Use::Window { SILL_M } else { 0.0 };
-            taken.take(0, line_to_millimetre(self.line(it)), (base_m, HEAD_M))
-        });
+        let (openings, over): (Vec<(&Placed, &Stretch)>, Vec<_>) =
+            openings.partition(|(it, on)| {
+                let base_m = if self.role(it, on).0 == Use::Window { SILL_M } else { 0.0 };
+                taken.take(0, line_to_millimetre(self.line(it)), (base_m, HEAD_M))
+            });
         let fix = "draw them in the plan if they are there";
         let over = over.iter().map(|(opening, _)| middle(self.line(opening))).collect();
         guesses.add_at("openings", "left out: another one is there", fix, over);
@@ -323,7 +324,7 @@ impl House<'_> {
     }
 
     fn opening(&self, opening: &Placed, on: &Stretch) -> Piece {
-        let (meant, made) = self.roles[opening.sign];
+        let (meant, made) = self.role(opening, on);
         let (is_door, open) = (meant != Use::Window, meant == Use::Doorway);
         let construction = made.unwrap_or(if is_door { DOOR } else { WINDOW });
         let what = What::Opening {
@@ -339,6 +340,14 @@ impl House<'_> {
             _ => "door",
         };
         Piece::new(word, 0, self.line(opening), what)
+    }
+
+    fn role(&self, opening: &Placed, on: &Stretch) -> Role<'_> {
+        match self.roles[opening.sign] {
+            (Use::Panes, made) if on.is_outside => (Use::Window, made),
+            (Use::Panes, made) => (Use::Door, made),
+            role => role,
+        }
     }
 
     fn line(&self, opening: &Placed) -> Line<f64> {
@@ -373,7 +382,7 @@ impl House<'_> {
             guesses.add(about, taken, fix, drawn_mm.len());
         }
         let plain = |meant: Use| {
-            let roles = openings.iter().map(|(opening, _)| self.roles[opening.sign]);
+            let roles = openings.iter().map(|(opening, on)| self.role(opening, on));
             roles.filter(|role| *role == (meant, None)).count()
         };
         let taken = format!("taken as {DOOR}, {HEAD_M} m high");
@@ -384,7 +393,7 @@ impl House<'_> {
         guesses.add("windows", taken, fix, plain(Use::Window));
         let entries = openings
             .iter()
-            .filter(|(opening, on)| on.is_outside && self.roles[opening.sign].0 != Use::Window);
+            .filter(|(opening, on)| on.is_outside && self.role(opening, on).0 != Use::Window);
         let fix = "in the plan, set \"entry\" to false for doors that nobody comes in by";
         guesses.add("doors in outside walls", "taken as ways in", fix, entries.count());
         let about = "gaps in walls";

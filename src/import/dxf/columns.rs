@@ -29,7 +29,7 @@ const MOST: usize = 5_000;
 
 /// A column, in metres of the plan.
 pub(super) struct Column {
-    outline: Polygon<f64>,
+    pub(super) outline: Polygon<f64>,
     pub(super) middle: Coord<f64>,
     wide_m: f64,
     construction: Option<String>,
@@ -37,10 +37,11 @@ pub(super) struct Column {
 
 /// The columns of a drawing, and the strokes that they are drawn with on layers of walls.
 pub(super) fn columns(drawing: &View<'_>) -> (Vec<Column>, BTreeSet<usize>) {
-    let spots = &drawing.strokes.spots;
+    let squares = squares(drawing);
+    let spots = drawing.strokes.spots.iter().chain(&squares);
     let (mut columns, mut own) = (Vec::<Column>::new(), BTreeSet::new());
     let mut walls: Option<(Vec<Numbered>, LineIndex)> = None;
-    for spot in spots.iter().take(MOST) {
+    for spot in spots.take(MOST) {
         let (meant, construction) = drawing.roles.at(spot.layer, spot.block);
         if !matches!(meant, Use::Column | Use::Wall) || construction == Some(LEAVE_OUT) {
             continue;
@@ -88,6 +89,30 @@ pub(super) fn columns(drawing: &View<'_>) -> (Vec<Column>, BTreeSet<usize>) {
         }
     }
     (columns, own)
+}
+
+/// Squares of four lines in a row, each by itself, on layers of columns.
+fn squares(drawing: &View<'_>) -> Vec<Spot> {
+    let all = &drawing.strokes.strokes;
+    let known: BTreeSet<usize> =
+        drawing.strokes.spots.iter().map(|spot| spot.strokes.start).collect();
+    let mut found = Vec::new();
+    let mut at = 0;
+    while let Some(four) = all.get(at..at + 4) {
+        let (layer, block) = (four[0].layer, four[0].block);
+        let is_one = !known.contains(&at)
+            && four
+                .iter()
+                .all(|it| (it.layer, it.block) == (layer, block) && it.drawn.round.is_none())
+            && drawing.roles.at(layer, block).0 == Use::Column
+            && (0..4).all(|side| four[side].drawn.end == four[(side + 1) % 4].drawn.start);
+        if is_one {
+            let ring = four.iter().map(|it| it.drawn.start).collect();
+            found.push(Spot { ring, layer, block, strokes: at..at + 4 });
+        }
+        at += if is_one { 4 } else { 1 };
+    }
+    found
 }
 
 /// The number of a stroke with a line of it.

@@ -7,7 +7,7 @@ use std::f64::consts::TAU;
 use geo::{Coord, Distance, Euclidean, Line, Point};
 
 use super::entity::{Corner, Entity, Sort, xy};
-use super::strokes::{Drawn, Round, bulged};
+use super::rounds::{self, Drawn, Round, bulged};
 
 /// How far a curve may be off, as a share of how far it reaches (our own choice: 5 mm of 10 m).
 const OFF: f64 = 0.000_5;
@@ -44,8 +44,17 @@ fn strung(points: &[Coord<f64>]) -> Vec<Drawn> {
     points.windows(2).map(|pair| Drawn::line(pair[0], pair[1])).collect()
 }
 
-/// The same as pieces of a curve.
+/// The same as pieces of a curve; but a leaf with its swing as a part of a circle.
 pub(super) fn chords(points: &[Coord<f64>]) -> Vec<Drawn> {
+    /// Swings of two leaves, and how far round they go together, degrees.
+    const SWINGS: (usize, f64) = (2, 200.0);
+    let mut all = Vec::new();
+    rounds::lines(&mut points.to_vec(), &mut all);
+    let swings: Vec<f64> =
+        { all.iter() }.filter_map(|it| Some(it.round?.sweep_deg.abs())).collect();
+    if (1..=SWINGS.0).contains(&swings.len()) && swings.iter().sum::<f64>() <= SWINGS.1 {
+        return all;
+    }
     strung(points).into_iter().map(|line| Drawn { is_chord: true, ..line }).collect()
 }
 

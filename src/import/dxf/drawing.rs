@@ -17,9 +17,10 @@ pub(super) const USUAL_M: std::ops::RangeInclusive<f64> = 0.05..=0.45;
 /// How far a flattened arc may be off, metres.
 const SAGITTA_M: f64 = 0.005;
 
-/// How long lines are together, in the drawing's unit, arcs as their chords.
-pub(super) fn long<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> f64 {
-    strokes.map(|stroke| length(Line::new(stroke.drawn.start, stroke.drawn.end))).sum()
+/// How long lines are together, and the longest, in the drawing's unit, arcs as their chords.
+pub(super) fn long<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> (f64, f64) {
+    let long = strokes.map(|stroke| length(Line::new(stroke.drawn.start, stroke.drawn.end)));
+    long.fold((0.0, 0.0), |(sum, most), one| (sum + one, one.max(most)))
 }
 
 pub(super) fn corners<'s>(strokes: impl Iterator<Item = &'s Stroke>) -> Option<Rect<f64>> {

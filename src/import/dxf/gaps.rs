@@ -54,13 +54,17 @@ pub(super) struct Gap {
 }
 
 impl Gap {
-    /// Whether it is too narrow for a doorway, or the space before a stub of wall, and nothing
-    /// else is drawn in it.
-    pub(super) fn is_none(&self, filled: &Filled<'_>) -> bool {
-        let is_pane = matches!(filled.meant, Some((Use::Door | Use::Window, _)));
+    /// What to make of it, if anything: the space before a stub of wall is nothing, and what is
+    /// too narrow for a doorway is wall, unless something is drawn in it.
+    pub(super) fn made<'m>(&self, filled: &Filled<'m>) -> Option<Option<(Use, Option<&'m str>)>> {
         let wide = self.to - self.from;
-        let before_stub = self.wall_m < STUB_M.0 && wide > STUB_M.1;
-        (wide < DOORWAY_M || before_stub) && !is_pane
+        let is_stub = self.wall_m < STUB_M.0;
+        match filled.meant {
+            Some((Use::Door | Use::Window | Use::Panes, _)) => Some(filled.meant),
+            _ if is_stub && (wide > STUB_M.1 || wide < DOORWAY_M) => None,
+            _ if wide < DOORWAY_M => Some(None),
+            meant => Some(meant),
+        }
     }
 }
 
@@ -226,7 +230,7 @@ pub(super) fn filled<'m>(gap: &Gap, axis: &Axis, marks: &'m Marks<'_>) -> Filled
     let unnamed = || near.iter().filter(|mark| matches!(mark.role.0, Use::Other | Use::Wall));
     let panes = unnamed().filter_map(|mark| view.stretch(mark.line, 0.1, 0.15));
     let meant = if covered(panes.collect(), view.wide) >= COVERED * view.wide {
-        Some(Use::Window)
+        Some(Use::Panes)
     } else if unnamed().any(|mark| mark.role.0 == Use::Other && view.is_leaf(mark.line)) {
         Some(Use::Door)
     } else {

@@ -14,6 +14,9 @@ pub(super) enum Use {
     Wall,
     Door,
     Window,
+    /// Lines from jamb to jamb, of which no name says what they are: in an outside wall a window,
+    /// in an inside one a sliding leaf.
+    Panes,
     /// Doors and windows on one layer: arcs are doors, lines in a wall windows.
     DoorOrWindow,
     /// An opening that nothing fills.
@@ -142,8 +145,9 @@ pub(super) fn roles(
     if !(has_walls && says_all) {
         let unknown = |layer: &usize| {
             let (meant, mapped) = &roles.layers[*layer];
-            // Pieces of wall that carry the house may be on a layer called columns.
-            matches!(meant, Use::Other | Use::Column)
+            // Pieces of wall that carry the house may be on a layer called columns, partitions on
+            // that of their doors.
+            matches!(meant, Use::Other | Use::Column | Use::Door)
                 && mapped.is_none()
                 && !is_no_wall(&strokes.layers[*layer])
         };
@@ -170,7 +174,7 @@ pub(super) fn roles(
             Use::Window => ("windows, by its name", "glass-triple-coated"),
             Use::DoorOrWindow => ("doors where arcs are, else windows, by its name", "door-glazed"),
             Use::Column => ("columns, by its name", "sheet-metal"),
-            Use::Doorway | Use::Other | Use::Notes => continue,
+            Use::Panes | Use::Doorway | Use::Other | Use::Notes => continue,
         };
         let name = &strokes.layers[layer];
         let about = format!("layer {}", quoted(name));

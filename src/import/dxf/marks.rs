@@ -12,7 +12,7 @@ use crate::line::{LineIndex, around, index, length};
 /// A leaf drawn from its hinge ends within this of the end of its swing, metres (our own choice).
 const AT_M: f64 = 0.1;
 /// The same as a share of the leaf, where that is more (our own choice).
-const LOOSE: f64 = 0.15;
+const LOOSE: f64 = 0.17;
 /// Most looks at marks for one gap (our own choice: it bounds the time of a hostile file).
 const MOST_LOOKS: usize = 600;
 

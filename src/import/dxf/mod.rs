@@ -7,13 +7,16 @@
 //! - `HATCH`, `SOLID`, `TRACE`, `3DFACE` on layers of walls: their edges are faces, as far as no
 //!   line is drawn there and nothing filled is on the other side (see `fills`); what is wider than
 //!   walls is left out
-//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`)
+//! - `ELLIPSE`, `SPLINE`, `MLINE`: their lines, curves in chords (see `curves`); where chords, or
+//!   the short lines of a polyline, are parts of a circle: arcs (see `rounds`)
 //! - polylines as wide as walls: walls, unless they run in pairs as faces do
 //! - one line alone: a wall of unknown thickness if the layer has no double lines, or if it is at
-//!   least 1 m long, the user mapped its layer, and no wall runs beside it; else it is left out
+//!   least 1 m long, the user mapped its layer, and no wall runs beside it; or if it closes off a
+//!   room, by itself or in a run round corners (see `lone`); else it is left out
 //! - `INSERT` with scale, rotation, mirroring, rows and columns, one in another: its block, put
 //!   there; what is on layer 0 in it takes over the insert's layer
 //! - ends at the face of another wall: drawn to its middle, so that corners and T joints close
+//! - a gap of less than 0.5 m between the ends of walls: wall
 //! - a gap of 0.5 to 4 m between the ends of walls, or from an end to the face of a crossing wall:
 //!   an opening, by what any layer or block draws there (see `gaps`)
 //! - arcs and lines on layers or in blocks of doors and windows over unbroken wall: an opening over
@@ -22,11 +25,13 @@
 //! - lines between the faces, from jamb to jamb: panes of a window (see `panes`)
 //! - groups of walls more than 1.5 m apart: drawings of their own on one sheet (see `sheet`), of
 //!   which the one that is most a floor plan is read
+//! - ends at the face of a column: drawn on into it (see `pillars`)
 //! - circles and rectangles on layers and in blocks of columns, and those of 0.1 to 1 m that stand
 //!   free on layers of walls: columns (see `columns`)
 //! - `TEXT`, `MTEXT`, `ATTRIB` in a closed room: its name, if it is the largest there that may be
 //!   one (see `names`)
-//! - `$INSUNITS`, `$MEASUREMENT`: the unit
+//! - `$INSUNITS`, `$MEASUREMENT`: the unit, unless it makes no house of the walls and leaves (see
+//!   `scale`)
 //!
 //! What a layer or block holds the user says, else its name, else how its lines run (see `shapes`).
 //! Layers that are switched off or frozen are left out; lines with dashes or dots are no walls. Not
@@ -45,11 +50,14 @@ mod gaps;
 mod groups;
 mod layers;
 mod leaves;
+mod lone;
 mod marks;
 mod names;
 mod notes;
 mod openings;
 mod panes;
+mod pillars;
+pub(crate) mod rounds;
 mod scale;
 mod seen;
 mod shapes;
@@ -70,6 +78,7 @@ pub(crate) use self::faces::Kind;
 use self::faces::{Face, Paired, Piece, WallGroup, paired, pieces_across, short_pieces};
 pub(super) use self::groups::{BINARY, Groups};
 use self::layers::{Role, Roles, Use, roles};
+use self::lone::Lone;
 use self::marks::Marks;
 use self::openings::{Placed, Sign, place_openings};
 use self::sheet::Sheet;
@@ -105,7 +114,8 @@ pub(crate) fn of_strokes(
     settings: &Settings,
 ) -> Result<Draft, Vec<Diagnostic>> {
     let mut guesses = Guesses::default();
-    let shapes = shapes::Shapes { drawn, groups, settings };
+    let leaf = scale::leaf(&drawn.strokes);
+    let shapes = shapes::Shapes { drawn, groups, settings, leaf };
     let likely = |roles: &Roles, layers: &[usize]| shapes.likely_walls(roles, layers);
     let roles = roles(name, drawn, &groups.hidden, settings, &likely, &mut guesses)?;
     let is_wall = |stroke: &&Stroke| roles.of(stroke).0 == Use::Wall;
@@ -119,15 +129,21 @@ pub(crate) fn of_strokes(
         let trial = Drawing::new(drawn, &roles, metres, low);
         let faces = trial.faces(None).0;
         let pieces = paired(&faces).pieces.into_iter();
-        let thick = pieces.filter(|piece| piece.thickness_m.is_some_and(|m| USUAL_M.contains(&m)));
-        let thick_m: f64 = thick.map(|piece| length(piece.line)).sum();
+        // Thicker ones are old walls of stone, or a unit that is too long.
+        let worth = |piece: Piece| match piece.thickness_m {
+            Some(thick_m) if USUAL_M.contains(&thick_m) => length(piece.line),
+            Some(thick_m) if thick_m > *USUAL_M.end() => 0.5 * length(piece.line),
+            _ => 0.0,
+        };
+        let thick_m: f64 = pieces.map(worth).sum();
         // Of a plan of single lines, how much of them closes off rooms.
         let walls_m =
             if thick_m > 0.0 || !roles.any_by_shape() { thick_m } else { shapes::bound(&faces).0 };
         walls_m / metres
     };
     let size = corners.width().max(corners.height());
-    let size = scale::Size { across: size, lines: long(drawn.strokes.iter().filter(is_wall)) };
+    let (lines, longest) = long(drawn.strokes.iter().filter(is_wall));
+    let size = scale::Size { across: size, lines, longest, leaf };
     let metres = scale::metres_per_unit(groups, settings, &size, &looks_like_walls, &mut guesses);
     let size = size.across;
     let size_m = size * metres;
@@ -155,6 +171,8 @@ pub(crate) fn of_strokes(
     guesses.add(about, "left out: wider than walls", "draw their walls in the plan", lost_fills);
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
+    pillars::join(&mut axes, &columns);
+    pillars::meet(&mut axes);
     let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
@@ -177,7 +195,7 @@ pub(crate) fn of_strokes(
     }
     for window in panes::windows(&axes, &marks, &openings) {
         openings.push(Placed { sign: roles.len(), ..window });
-        roles.push((Use::Window, None));
+        roles.push((Use::Panes, None));
     }
     let doors = marks.swings().iter().filter(|swing| marks.is_door(swing));
     let hinges: Vec<Coord<f64>> = doors.map(|swing| swing.hinge).collect();
@@ -214,12 +232,10 @@ fn in_gaps<'m>(
     let (mut openings, mut roles, mut used) = (Vec::new(), Vec::new(), BTreeSet::new());
     for gap in gaps::gaps(axes, sheet).0 {
         let filled = gaps::filled(&gap, &axes[gap.axis], marks);
-        if gap.is_none(&filled) {
-            continue;
-        }
+        let Some(made) = gap.made(&filled) else { continue };
         axes[gap.axis].add(gap.reach.0, gap.reach.1);
         used.extend(filled.used);
-        if let Some(role) = filled.meant {
+        if let Some(role) = made {
             openings.push(Placed { axis: gap.axis, from: gap.from, to: gap.to, sign: roles.len() });
             roles.push(role);
         }
@@ -261,18 +277,20 @@ fn pieces(
     let joined = axes(&across);
     let near_joined = reaches(&joined);
     pieces.extend(across);
-    let lone = shapes::Lone::new(&found.single, LONE_WALL_M);
-    let is_wall = |face: &&Face| {
+    let lone = Lone::new(&found.single, LONE_WALL_M, &walls, &near);
+    let has_beside = |line| has_wall_beside(line, &walls, &near);
+    let in_runs = lone.in_runs(&has_beside);
+    let is_wall = |&(number, face): &(usize, &Face)| {
         let long = length(face.line) >= LONE_WALL_M;
         let of = &groups[face.group];
-        let closes = || !of.by_shape && lone.closes(face.line, &walls, &near);
-        let by_itself =
-            long && (of.mapped || closes()) && !has_wall_beside(face.line, &walls, &near);
+        let closes = || !of.by_shape && lone.closes(face.line);
+        let by_itself = (!of.by_shape && in_runs[number])
+            || (long && (of.mapped || closes()) && !has_beside(face.line));
         let is_face = || beside(face.line, &joined, &near_joined, Axis::half_m);
         let may = face.kind == Kind::Line && (is_single(face.group) || by_itself);
         may && !is_face()
     };
-    let single = found.single.iter().filter(is_wall);
+    let single = found.single.iter().enumerate().filter(is_wall).map(|(_, face)| face);
     pieces.extend(single.map(|&Face { line, group, .. }| Piece { line, thickness_m: None, group }));
     let alone = pieces.iter().filter(|piece| piece.thickness_m.is_none()).count();
     let dropped = found.single.len() - alone;

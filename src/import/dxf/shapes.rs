@@ -8,7 +8,6 @@ use std::collections::BTreeMap;
 
 use geo::{Coord, Line};
 
-use super::axes::Axis;
 use super::drawing::{Drawing, USUAL_M, corners, long};
 use super::faces::{Face, Piece, paired};
 use super::gaps::seen;
@@ -18,24 +17,28 @@ use super::scale;
 use super::strokes::{Stroke, Strokes};
 use crate::Settings;
 use crate::guess::Guesses;
-use crate::line::{LineIndex, around, askew, distance, index, length, seen_from};
+use crate::line::{around, askew, distance, index, length, seen_from};
 use crate::union::root;
 
 /// Most layers and most lines of one that are looked at (our own choice: it bounds the time).
-const MOST: (usize, usize) = (8, 20_000);
+const MOST: (usize, usize) = (14, 20_000);
 /// Least length of all walls of a drawing, metres, and of those that a further layer adds.
 const LEAST_M: (f64, f64) = (8.0, 3.0);
-/// Shortest piece that counts for them, metres (our own choice).
+/// Shortest piece that counts for them, metres (our own choice); on a layer of doors, where leaves
+/// are pairs of lines, too.
 const PIECE_M: f64 = 0.3;
+const BESIDE_DOORS_M: f64 = 1.3;
 /// Share of a layer's lines that must be faces of walls, and of one that adds to others.
 const SHARE: (f64, f64) = (1.0 / 3.0, 0.4);
+/// The same of one that is called doors.
+const SHARE_DOORS: f64 = 0.2;
 /// Walls so long together are a house's; they need be no larger share of their layer than this.
 const HOUSE_M: f64 = 25.0;
 const SHARE_HOUSE: f64 = 0.1;
 /// Share of a layer's single lines that must end at one another (our own choice).
 const SHARE_SINGLE: f64 = 0.5;
 /// Ends within this of another wall meet it, metres (our own choice).
-const MEETS_M: f64 = 0.12;
+pub(super) const MEETS_M: f64 = 0.12;
 /// Widest gap between two pieces of one wall, metres (our own choice: a glass front).
 const GAP_M: f64 = 7.0;
 /// The end of a wall is so near to the next one across a door, metres (our own choice).
@@ -51,6 +54,8 @@ pub(super) struct Shapes<'s> {
     pub(super) drawn: &'s Strokes,
     pub(super) groups: &'s Groups,
     pub(super) settings: &'s Settings,
+    /// How wide a leaf is drawn.
+    pub(super) leaf: Option<f64>,
 }
 
 impl Shapes<'_> {
@@ -59,11 +64,13 @@ impl Shapes<'_> {
     pub(super) fn likely_walls(&self, roles: &Roles, layers: &[usize]) -> Vec<usize> {
         let mut roles = roles.clone();
         let mut found = Vec::new();
+        let (of_doors, unnamed): (Vec<usize>, Vec<usize>) =
+            layers.iter().copied().partition(|layer| roles.is_of_openings(*layer));
         let is_wall = |stroke: &Stroke| roles.of(stroke).0 == Use::Wall;
         if !self.drawn.strokes.iter().any(is_wall) {
             let with = |layer| roles.with_walls(layer, Adds::Alone);
-            let best = self.best_of(&with, layers, Self::double);
-            let best = best.or_else(|| self.best_of(&with, layers, bound));
+            let best = self.best_of(&with, &unnamed, Self::double);
+            let best = best.or_else(|| self.best_of(&with, &unnamed, bound));
             let Some(best) = best else { return found };
             found.push(best);
             roles = roles.with_walls(best, Adds::Alone);
@@ -73,16 +80,23 @@ impl Shapes<'_> {
         };
         let of = |roles: &Roles| Drawing::new(self.drawn, roles, metres, low).faces(None).0;
         let mut known = walls(&of(&roles));
-        for &layer in layers.iter().take(MOST.0) {
+        // Twice: some meet only what is found after them.
+        let unnamed_first = || unnamed.iter().take(MOST.0).chain(&of_doors);
+        for &layer in unnamed_first().chain(unnamed_first()) {
             if found.contains(&layer) || self.count(layer) > MOST.1 {
                 continue;
             }
+            let is_of_doors = of_doors.contains(&layer);
             let faces = of(&roles.only_walls(layer));
-            let added = walls(&faces);
+            let mut added = walls(&faces);
+            if is_of_doors {
+                added.retain(|piece| length(piece.line) >= BESIDE_DOORS_M);
+            }
             let met_m = long_of(&meeting(&added, &known));
             let drawn_m: f64 = faces.iter().map(|face| length(face.line)).sum();
-            let is_met = met_m >= LEAST_M.1.max(0.1 * long_of(&known));
-            if is_met && 2.0 * long_of(&added) >= SHARE.1 * drawn_m {
+            let is_met = met_m >= LEAST_M.1.max(0.04 * long_of(&known));
+            let share = if is_of_doors { SHARE_DOORS } else { SHARE.1 };
+            if is_met && 2.0 * long_of(&added) >= share * drawn_m {
                 known.extend(added);
                 found.push(layer);
             }
@@ -93,7 +107,7 @@ impl Shapes<'_> {
                 let (walls_m, looks) = Self::double(faces);
                 (walls_m, looks && walls_m > 3.0 * long_of(&known))
             };
-            found.extend(self.best_of(&|layer| roles.only_walls(layer), layers, far_more));
+            found.extend(self.best_of(&|layer| roles.only_walls(layer), &unnamed, far_more));
         }
         found
     }
@@ -133,7 +147,8 @@ impl Shapes<'_> {
         let strokes = || self.drawn.strokes.iter().filter(is_wall);
         let corners = corners(strokes())?;
         let across = corners.width().max(corners.height());
-        let size = scale::Size { across, lines: long(strokes()) };
+        let (lines, longest) = long(strokes());
+        let size = scale::Size { across, lines, longest, leaf: self.leaf };
         let looks = |metres: f64| {
             let drawing = Drawing::new(self.drawn, roles, metres, corners.min());
             walls_m(&drawing.faces(None).0) / metres
@@ -198,47 +213,6 @@ pub(super) fn bound(faces: &[Face]) -> (f64, bool) {
     // A frame or a table is no building.
     let is_enough = walls.len() > 6 && walls_m >= LEAST_M.0;
     (walls_m, is_enough && two_ways && walls_m >= SHARE_SINGLE * sum(&lines))
-}
-
-/// Long faces without a partner: outside walls of which only the inner face is drawn, thin
-/// partitions.
-pub(super) struct Lone {
-    lines: Vec<Line<f64>>,
-    by_place: LineIndex,
-}
-
-impl Lone {
-    pub(super) fn new(single: &[Face], least_m: f64) -> Self {
-        let lines = single.iter().map(|face| face.line).filter(|line| length(*line) >= least_m);
-        let lines: Vec<Line<f64>> = lines.collect();
-        Self { by_place: index(lines.iter().copied()), lines }
-    }
-
-    /// Whether a line ends at walls, or at the ends of others of its kind, on both sides: so it
-    /// closes off a room.
-    pub(super) fn closes(&self, line: Line<f64>, walls: &[Axis], near: &LineIndex) -> bool {
-        let at_wall = |end: Coord<f64>| {
-            let around = around(Line::new(end, end), 0.3 + MEETS_M);
-            near.locate_in_envelope_intersecting(&around).take(100).any(|found| {
-                let axis = &walls[found.data];
-                let (at, off) = seen_from(axis.line, end);
-                let slack = axis.half_m() + MEETS_M;
-                let stands = |(from, to): &(f64, f64)| (from - slack..=to + slack).contains(&at);
-                // The face of a recess runs on in line with its wall.
-                let crosses = askew(axis.line, line) > 0.1;
-                crosses && off.abs() <= slack && axis.spans.iter().any(stands)
-            })
-        };
-        let at_other = |end: Coord<f64>| {
-            let around = around(Line::new(end, end), MEETS_M);
-            self.by_place.locate_in_envelope_intersecting(&around).take(100).any(|found| {
-                let other = self.lines[found.data];
-                let meets = |at: Coord<f64>| length(Line::new(at, end)) <= MEETS_M;
-                askew(other, line) > 0.1 && (meets(other.start) || meets(other.end))
-            })
-        };
-        [line.start, line.end].into_iter().all(|end| at_wall(end) || at_other(end))
-    }
 }
 
 /// The pieces that meet walls that are known, or go on in line with them, and those that meet

@@ -98,7 +98,8 @@ impl Sheet {
     }
 }
 
-fn both(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
+/// The box around two.
+pub(super) fn both(a: Rect<f64>, b: Rect<f64>) -> Rect<f64> {
     let low = |a: Coord<f64>, b: Coord<f64>| Coord { x: a.x.min(b.x), y: a.y.min(b.y) };
     let high = |a: Coord<f64>, b: Coord<f64>| Coord { x: a.x.max(b.x), y: a.y.max(b.y) };
     Rect::new(low(a.min(), b.min()), high(a.max(), b.max()))

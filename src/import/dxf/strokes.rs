@@ -9,6 +9,8 @@ use super::curves::{chords, curve, loops, multiline, twice_the_area};
 use super::entity::{Block, Corner, Entity, Sort, xy};
 use super::groups::Groups;
 use super::names;
+pub(crate) use super::rounds::{Drawn, Round};
+use super::rounds::{bulged, of_corners};
 use crate::whole_file;
 use plan::{Diagnostic, quoted};
 
@@ -21,33 +23,6 @@ const MAX_EDGES: usize = 100_000;
 const MAX_DEPTH: usize = 40;
 /// Most positions of one row or column of copies (our own choice).
 const MAX_COPIES: i16 = 1_000;
-
-/// What was drawn: a straight line, or a part of a circle from end to end.
-#[derive(Clone, Copy, PartialEq)]
-pub(crate) struct Drawn {
-    pub(crate) start: Coord<f64>,
-    pub(crate) end: Coord<f64>,
-    pub(crate) round: Option<Round>,
-    /// Whether it is a piece of a curve that is no part of a circle.
-    pub(crate) is_chord: bool,
-}
-
-impl Drawn {
-    pub(crate) const fn line(start: Coord<f64>, end: Coord<f64>) -> Self {
-        Self { start, end, round: None, is_chord: false }
-    }
-
-    pub(crate) const fn arc(start: Coord<f64>, end: Coord<f64>, round: Round) -> Self {
-        Self { start, end, round: Some(round), is_chord: false }
-    }
-}
-
-#[derive(Clone, Copy, PartialEq)]
-pub(crate) struct Round {
-    pub(crate) middle: Coord<f64>,
-    /// How far round it goes, degrees, -360 to 360; counter-clockwise counts up.
-    pub(crate) sweep_deg: f64,
-}
 
 /// What a stroke is a part of.
 #[derive(Clone, Copy, PartialEq)]
@@ -222,7 +197,12 @@ impl<'d> Expander<'d> {
                     corners.push(corners[0]);
                 }
                 let before = self.out.strokes.len();
-                for pair in corners.windows(2) {
+                for drawn in of_corners(&corners) {
+                    self.step()?;
+                    self.push(drawn, Body::Line, layer, frame);
+                }
+                let is_done = self.out.strokes.len() > before;
+                for pair in corners.windows(2).filter(|_| !is_done) {
                     self.step()?;
                     // What grows wider is an arrow.
                     let (from, to) = pair[0].width;
@@ -451,18 +431,6 @@ fn placed(insert: &Entity, block: &Block, copy: Coord<f64>) -> AffineTransform<f
     } else {
         AffineTransform::new(a, b, x, d, e, y)
     }
-}
-
-/// The line from a corner to the next, round if the corner has a bulge.
-pub(super) fn bulged(corner: Corner, end: Coord<f64>) -> Drawn {
-    let Corner { at: start, bulge, .. } = corner;
-    if bulge.abs() < 1e-6 {
-        return Drawn::line(start, end);
-    }
-    let chord = end - start;
-    let off = (1.0 - bulge * bulge) / (4.0 * bulge);
-    let middle = start + chord * 0.5 + xy(-chord.y, chord.x) * off;
-    Drawn::arc(start, end, Round { middle, sweep_deg: (4.0 * bulge.atan()).to_degrees() })
 }
 
 /// What was drawn as straight pieces that are nowhere farther from it than the sagitta, in the same

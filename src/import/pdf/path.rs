@@ -5,6 +5,7 @@
 
 use geo::{Coord, Line};
 
+use crate::dxf::rounds::{OFF, lines, middle, push_arc, turn_deg};
 use crate::dxf::{Drawn, Round};
 use crate::line::length;
 
@@ -16,13 +17,6 @@ pub(super) enum Piece {
     Curve([Coord<f64>; 4]),
 }
 
-/// How far a curve may be off its circle, as a share of the radius (our own choice).
-const OFF: f64 = 0.01;
-/// Short lines turn by at most so much from one to the next, degrees (our own choice: a corner of
-/// eight turns by 45).
-const TURN_DEG: f64 = 31.0;
-/// At least so many short lines make an arc, and it goes so far round, degrees (our own choice).
-const LEAST: (usize, f64) = (4, 40.0);
 /// Most lines of one curve that is no part of a circle, and how long they are, points: the letters
 /// of a text that is drawn need few (our own choice).
 const MOST: f64 = 16.0;
@@ -54,10 +48,6 @@ pub(super) fn drawn(pieces: &[Piece]) -> Vec<Drawn> {
     all
 }
 
-fn straight(start: Coord<f64>, end: Coord<f64>) -> Drawn {
-    Drawn::line(start, end)
-}
-
 fn at(curve: &[Coord<f64>; 4], t: f64) -> Coord<f64> {
     let s = 1.0 - t;
     let [a, b, c, d] = *curve;
@@ -69,25 +59,7 @@ fn flat(curve: &[Coord<f64>; 4]) -> impl Iterator<Item = Drawn> + '_ {
     let count = (by_corners.sum::<f64>() / LONG_PT).ceil().clamp(2.0, MOST);
     let places = (0_u8..=16).map(f64::from).take_while(move |number| *number <= count);
     let places: Vec<Coord<f64>> = places.map(|number| at(curve, number / count)).collect();
-    (1..places.len()).map(move |number| straight(places[number - 1], places[number]))
-}
-
-/// The middle of the circle through three points.
-fn middle(a: Coord<f64>, b: Coord<f64>, c: Coord<f64>) -> Option<Coord<f64>> {
-    let (p, q) = (b - a, c - a);
-    let cross = 2.0 * (p.x * q.y - p.y * q.x);
-    let (pp, qq) = (p.x * p.x + p.y * p.y, q.x * q.x + q.y * q.y);
-    // Nearly in line: no circle of any use.
-    (cross.abs() > 1e-3 * pp.max(qq)).then(|| {
-        let off = Coord { x: q.y * pp - p.y * qq, y: p.x * qq - q.x * pp };
-        a + off / cross
-    })
-}
-
-/// How far it is round a middle from one place to another, degrees, the shorter way.
-fn turn_deg(middle: Coord<f64>, from: Coord<f64>, to: Coord<f64>) -> f64 {
-    let (p, q) = (from - middle, to - middle);
-    (p.x * q.y - p.y * q.x).atan2(p.x * q.x + p.y * q.y).to_degrees()
+    (1..places.len()).map(move |number| Drawn::line(places[number - 1], places[number]))
 }
 
 /// A curve as a part of a circle, if it is one.
@@ -102,67 +74,6 @@ fn arc(curve: &[Coord<f64>; 4]) -> Option<Drawn> {
     let sweep_deg = places.windows(2).map(|pair| turn_deg(middle, pair[0], pair[1])).sum();
     let round = Some(Round { middle, sweep_deg });
     Some(Drawn { start: places[0], end: places[4], round, is_chord: false })
-}
-
-/// Adds an arc, as a part of the one before if it goes on round the same middle.
-fn push_arc(all: &mut Vec<Drawn>, arc: Drawn) {
-    if let (Some(last), Some(round)) = (all.last_mut(), arc.round)
-        && let Some(before) = &mut last.round
-    {
-        let radius = length(Line::new(round.middle, arc.start));
-        let near = |a: Coord<f64>, b: Coord<f64>| length(Line::new(a, b)) < 2.0 * OFF * radius;
-        let goes_on = near(last.end, arc.start)
-            && near(before.middle, round.middle)
-            && before.sweep_deg * round.sweep_deg > 0.0;
-        if goes_on {
-            before.sweep_deg = (before.sweep_deg + round.sweep_deg).clamp(-360.0, 360.0);
-            last.end = arc.end;
-            return;
-        }
-    }
-    all.push(arc);
-}
-
-/// Takes the corners of a run of straight lines; short ones that bend round alike are an arc.
-fn lines(run: &mut Vec<Coord<f64>>, all: &mut Vec<Drawn>) {
-    let corners = std::mem::take(run);
-    let mut from = 0;
-    while from + 1 < corners.len() {
-        if let Some((to, arc)) = arc_of_lines(&corners[from..]) {
-            push_arc(all, arc);
-            from += to;
-        } else {
-            all.push(straight(corners[from], corners[from + 1]));
-            from += 1;
-        }
-    }
-}
-
-/// The arc with which a run of corners begins, and the corner where it ends.
-fn arc_of_lines(corners: &[Coord<f64>]) -> Option<(usize, Drawn)> {
-    let least = LEAST.0;
-    let first = corners.get(..=least)?;
-    let middle = middle(first[0], first[least / 2], first[least])?;
-    let radius = length(Line::new(middle, first[0]));
-    let step = turn_deg(middle, first[0], first[1]);
-    let mut sweep_deg = 0.0;
-    let mut to = 0;
-    for pair in corners.windows(2) {
-        let turned = turn_deg(middle, pair[0], pair[1]);
-        let off = (length(Line::new(middle, pair[1])) - radius).abs();
-        let goes_on = turned * step > 0.0
-            && turned.abs() <= TURN_DEG
-            && off <= OFF * radius
-            && f64::abs(sweep_deg + turned) <= 360.5;
-        if !goes_on {
-            break;
-        }
-        sweep_deg += turned;
-        to += 1;
-    }
-    let is_arc = to >= least && f64::abs(sweep_deg) >= LEAST.1;
-    let round = Some(Round { middle, sweep_deg: sweep_deg.clamp(-360.0, 360.0) });
-    is_arc.then(|| (to, Drawn { start: corners[0], end: corners[to], round, is_chord: false }))
 }
 
 #[cfg(test)]

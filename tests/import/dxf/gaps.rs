@@ -90,8 +90,9 @@ fn two_swings_of_half_the_width_are_one_double_door() {
 }
 
 #[test]
-fn lines_along_a_gap_are_panes_and_on_a_layer_of_doors_a_slider() {
-    for (layer, made) in [("VIDRIOS", "glass-double"), ("DOOR", "door-solid")] {
+fn lines_along_a_gap_of_an_inside_wall_are_a_slider_unless_their_layer_says_panes() {
+    let layers = [("VIDRIOS", "glass-double"), ("DOOR", "door-solid"), ("0", "door-solid")];
+    for (layer, made) in layers {
         let mut drawing = parted(1.5, 3.1);
         drawing.add(&line(layer, (4.03, 1.5), (4.03, 2.3)));
         drawing.add(&line(layer, (4.07, 2.3), (4.07, 3.1)));

@@ -7,7 +7,7 @@ use super::drawing::{Drawing, groups, insert, line, two_rooms};
 use super::features::read;
 
 /// A line of text, in millimetres.
-fn text(at: (f64, f64), height: f64, words: &str) -> String {
+pub fn text(at: (f64, f64), height: f64, words: &str) -> String {
     format!("0\nTEXT\n8\nA-ANNO\n10\n{}\n20\n{}\n40\n{height}\n1\n{words}\n", at.0, at.1)
 }
 
@@ -26,7 +26,7 @@ fn rooms(draft: &Draft) -> Vec<(String, f64)> {
     rooms.map(room).collect()
 }
 
-fn names(draft: &Draft) -> Vec<String> {
+pub fn names(draft: &Draft) -> Vec<String> {
     rooms(draft).into_iter().map(|room| room.0).collect()
 }
 
