@@ -171,6 +171,9 @@ for (const locale of ['en-GB', 'es-ES']) {
         const house = page.locator('dialog.walk > details').first();
         await house.locator('summary').tap();
         await house.evaluate((one) => one.scrollIntoView());
+        const said = (await house.textContent()) ?? '';
+        assert.equal(/weak transmitter|test transmissions/.test(said), locale === 'en-GB');
+        assert.equal(/emisor débil|transmisiones de prueba/.test(said), locale === 'es-ES');
         await page.screenshot({ path: shot('house') });
         await house.locator('summary').tap();
         for (const summary of await page.locator('dialog.walk > details > summary').all()) {
