@@ -208,8 +208,9 @@ pub(crate) fn backdrop(picture: &Backdrop, ground: Option<&Ground>) -> Value {
 impl State {
     /// Reads the picture of the plan, unless it is the one that was read last.
     pub(crate) fn look_at_ground(&mut self) {
-        let picture = self.drawn.plan.as_ref().and_then(|plan| plan.backdrop.as_ref());
-        let Some(file) = picture.map(|picture| picture.file.clone()) else { return };
+        let Some(file) = self.drawn.backdrop.as_ref().map(|picture| picture.file.clone()) else {
+            return;
+        };
         let is_known = |ground: &Ground| ground.file == file && ground.shown.is_ok();
         if !self.ground.as_ref().is_some_and(is_known) {
             self.ground = Some(Ground::read(self.copy.folder(), &file));

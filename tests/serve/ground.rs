@@ -203,3 +203,26 @@ fn a_page_of_a_pdf_is_laid_as_pixels_and_another_one_when_asked_for() {
         assert!(!holds(b"JavaScript") && !holds(b"%PDF"), "{:?}", entry.path());
     }
 }
+
+#[test]
+fn the_picture_stays_where_the_plan_as_a_whole_has_a_fault() {
+    let plan = fs::read_to_string(fixtures::floorplan("workshop")).unwrap();
+    let served = Served::of(&plan);
+    let mut page = served.page("t");
+    send(&mut page, &picture("png"));
+    let shown = laid(&mut page);
+    page.say(&json!({"type": "save", "as": null}));
+    page.wait("saved");
+    let text = fs::read_to_string(&served.plan).unwrap();
+    let link = text.find("\"us-345\"").unwrap();
+    let broken = format!("{}\"no such link\"{}", &text[..link], &text[link + "\"us-345\"".len()..]);
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(served.folder.path().join("plan-picture.png"), folder.path().join("plan-picture.png"))
+        .unwrap();
+    let served = Served::in_folder(folder, &broken);
+    let mut page = served.page("t");
+    let plan = page.wait("plan");
+    assert!(!plan["faults"].as_array().unwrap().is_empty(), "{plan}");
+    assert_eq!(plan["backdrop"]["transform"], shown["transform"]);
+    assert!(plan["backdrop"]["at"].is_string() && plan["backdrop"]["columns"] == 200, "{plan}");
+}

@@ -103,7 +103,7 @@ impl Hub {
     /// The picture under the plan, and its file's bytes.
     fn ground(&self) -> Result<(Backdrop, Bytes), Refusal> {
         let state = self.state();
-        let picture = state.drawn.plan.as_ref().and_then(|plan| plan.backdrop.clone());
+        let picture = state.drawn.backdrop.clone();
         let bytes = state.ground.as_ref().and_then(|ground| ground.bytes());
         let none = || Refusal::new("there is no picture under the plan", "choose one first");
         picture.zip(bytes).ok_or_else(none)

@@ -272,7 +272,7 @@ export function PlanPart() {
         const at = there && pointOf(there);
         if (!at) return;
         level.value = there.level;
-        made.centre(at);
+        made.show(at);
       }),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);

@@ -166,18 +166,17 @@ for (const [width, height] of [
       const { page, folder, complaints } = real;
       await page.locator('.start button.main').first().tap();
       await page.locator('.start').waitFor({ state: 'detached' });
-      if (width < 600) await page.getByRole('button', { name: 'Draw' }).tap();
       const file = join(folder, 'photo.png');
       writeFileSync(file, photograph());
       await take(page, 'picture');
       await page.locator('.file-choice input').setInputFiles(file);
       await until('a picture', () => Boolean(real.heard.plan?.backdrop?.at));
       await page.locator('.picture-options').getByText('Square up', { exact: true }).tap();
-      await page.locator('.frame').scrollIntoViewIfNeeded();
-      const corner = placeOf(real, [WIDE - 0.15, 0.15]);
+      await page.locator('.frame').evaluate((frame) => frame.scrollIntoView());
+      const corner = placeOf(real, [WIDE - 0.15, HIGH - 0.15]);
       for (const [place, name, dark] of [
         [corner, 'corner', true],
-        [placeOf(real, [1.5, HIGH + 0.6]), 'paper', false],
+        [placeOf(real, [2, 3]), 'paper', false],
       ] as const) {
         const lift = await holdAt(page, place);
         const glass = page.locator('.glass');
@@ -191,6 +190,8 @@ for (const [width, height] of [
         assert.ok(!covers(at.x, at.y) && !covers(at.x, at.y + 60), name);
         assert.ok(box.x >= frame.x - 1 && box.x + box.width <= frame.x + frame.width + 1, name);
         assert.ok(box.y >= frame.y - 1, name);
+        const look = await glass.evaluate((one) => getComputedStyle(one).borderRadius);
+        assert.equal(look, '50%');
         await until('the corner', async () => (await darkInGlass(page)) > 150 === dark);
         await page.screenshot({ path: `${SHOTS}glass-${name}-${width}.png` });
         await lift();
