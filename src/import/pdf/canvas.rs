@@ -1,8 +1,8 @@
 //! A page as pixels: what an interpreter of its content draws, painted.
 //!
 //! Painted are paths, letters of outline fonts and pictures, with clips and what can be seen
-//! through. A shading or pattern is grey, as a hatch is from afar; what a mask fades is pale. Letters
-//! that are drawings themselves, notes on the page and scripts are left out.
+//! through. A shading or pattern is grey, as a hatch is from afar; what a mask fades is pale. Left
+//! out are letters that are drawings themselves, notes on the page, and scripts.
 //!
 //! Every call looks at the clock: once the time is up nothing more is painted, and the interpreter
 //! soon comes to its end, since the steps of the page have been counted before.

@@ -1,16 +1,17 @@
 //! Floor plans as PDF with vectors: the paths of one page go the way of the lines of a drawing.
 //!
-//! Which library: `hayro-syntax` (Apache-2.0 or MIT) takes broken files as viewers do (a torn list of
-//! objects is made anew), and its content is read operator by operator. `lopdf` (MIT) was the other:
-//! it brings a parser generator, ciphers, clocks and random numbers, and unpacks all objects of a
-//! file at once. `hayro-interpret` of the same author says what a page draws, and `tiny-skia` paints
-//! it (`canvas`); the author's own painter cannot be stopped, and takes twice as long to build.
+//! Which library: `hayro-syntax` (Apache-2.0 or MIT) takes broken files as viewers do (a torn list
+//! of objects is made anew), and its content is read operator by operator. `lopdf` (MIT) was the
+//! other: it brings a parser generator, ciphers, clocks and random numbers, and unpacks all objects
+//! of a file at once. `hayro-interpret` of the same author says what a page draws, and `tiny-skia`
+//! paints it (`canvas`); the author's own painter cannot be stopped, and builds twice as long.
 //!
 //! Read are lines, curves and rectangles that are stroked or filled, with forms in one another,
 //! the rotation of the page and its unit. Layers are those of optional content; without any, the
 //! width and the colour of the pen, so that walls drawn with a wide pen tell themselves apart.
 //! What is filled white hides and is left out, as are clips, shadings, patterns, pictures and
-//! scripts. Of texts only the scale is read. A page that is hardly more than a picture is refused.
+//! scripts. Of texts only the scale is read. A page that is hardly more than a picture goes the way
+//! of a picture.
 
 mod canvas;
 mod content;
@@ -34,7 +35,7 @@ pub use self::scale::{Scale, scales};
 use crate::dxf::{self, Groups};
 use crate::guess::Guesses;
 use crate::line::length;
-use crate::{Draft, Settings, whole_file};
+use crate::{Draft, Settings, picture, whole_file};
 use plan::Diagnostic;
 
 /// Most pages that are looked at (our own choice: a set of drawings of a house).
@@ -48,8 +49,8 @@ pub(super) const HEADER: &[u8] = b"%PDF-";
 /// Reads a page as a draft.
 ///
 /// # Errors
-/// A file that cannot be read, is protected or unpacks to too much; a page that is not there, is a
-/// scan, draws too much or in a circle; a scale that nobody says; and all faults of a drawing.
+/// A file that cannot be read, is protected or unpacks to too much; a page that is not there, draws
+/// too much or in a circle; a scale that nobody says; and all faults of a drawing, or of a picture.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let trouble = |(what, fix): Trouble| vec![whole_file(name, what, fix)];
     let pdf = guard::loaded(bytes).map_err(trouble)?;
@@ -57,10 +58,15 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     let mut guesses = Guesses::default();
     let (number, content) = page(&pdf, &off, settings, &mut guesses).map_err(trouble)?;
     if content.out.strokes.len() < SCAN.0 && content.pictures > SCAN.1 {
-        let what = format!("page {number} is a picture (a scan), which holds no lines");
-        let fix = "draw the walls in `drillonce serve`, or copy the lengths into a tape-measure \
-                   list; `drillonce new LIST.txt` writes one to start from";
-        return Err(trouble((what, fix)));
+        let metres = scale::metres_per_point(settings, &content.texts, Vec::new(), &mut guesses);
+        let metres = metres.map_err(|(_, fix)| {
+            let what = format!("page {number} is a picture (a scan) that names no scale");
+            trouble((what, fix))
+        })?;
+        let scan = painted(bytes, number).map_err(trouble)?;
+        let mut draft = picture::grounded(name, &scan.picture, metres / scan.per_point, settings)?;
+        draft.guesses.splice(0..0, guesses.0);
+        return Ok(draft);
     }
     if content.out.strokes.is_empty() {
         let fix = "choose another page with --page, or export the floor plan with its lines";

@@ -30,6 +30,8 @@ pub struct Painted {
     pub picture: Picture,
     /// How many pages the file has.
     pub pages: usize,
+    /// Pixels to a point of paper.
+    pub(super) per_point: f64,
 }
 
 /// Whether a file begins as a PDF does.
@@ -76,10 +78,10 @@ pub fn painted(bytes: &[u8], number: usize) -> Result<Painted, Trouble> {
     let picture = canvas.painted().map(Picture::of).ok_or_else(|| {
         (format!("page {number} shows nothing"), "choose another page, counted from 1")
     })?;
-    Ok(Painted { picture, pages: pdf.pages().len() })
+    Ok(Painted { picture, pages: pdf.pages().len(), per_point: scale / unit(page) })
 }
 
-/// Columns and rows of a page, whole, and pixels to a point.
+/// Columns and rows of a page, whole, and pixels to a unit of the page.
 fn size(page: &Page<'_>) -> ((f64, f64), f64) {
     let (wide, high) = page.render_dimensions();
     let (wide, high) = (f64::from(wide), f64::from(high));

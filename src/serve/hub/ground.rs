@@ -37,8 +37,8 @@ impl Hub {
         self.state().ground.as_ref()?.get(path)
     }
 
-    /// Takes a piece of a picture or PDF; with the last one the picture is laid under the plan: one step
-    /// of undo.
+    /// Takes a piece of a picture or PDF; with the last one it is laid under the plan: one step of
+    /// undo.
     pub(crate) fn piece(&self, number: TabNumber, piece: &[u8]) {
         // Who may have walls traced may lay the picture down.
         if !self.may(number, &Asked::Trace {}) {

@@ -58,7 +58,7 @@ fn what_is_no_plan_is_refused_with_what_helps() {
     let scan = made.with_pages(&[("q 800 0 0 600 0 0 cm /P Do Q 0 0 m 9 9 l S", &resources)], "");
     says(&scan, "page 1 is a picture (a scan)");
     let fix = &refused(Kind::Pdf, "t.pdf", &scan)[0].fix;
-    assert!(fix.contains("drillonce serve") && fix.contains("drillonce new"), "{fix}");
+    assert!(fix.contains("--scale 1:50") && fix.contains("--length"), "{fix}");
     let inline = "q 800 0 0 600 0 0 cm BI /W 1 /H 1 /CS /G /BPC 8 ID x EI Q";
     says(&page(inline), "page 1 is a picture (a scan)");
     let mut locked = Made::default().with_pages(&[(&content(), "")], "");

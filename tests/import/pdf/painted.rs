@@ -2,10 +2,13 @@
 
 use std::time::Instant;
 
-use import::pdf::painted;
+use import::pdf::{Scale, painted};
+use import::{Kind, Settings};
 
+use super::at_50;
 use super::made::{Made, PT, line, page, place};
 use super::odd::packed;
+use crate::known::{imported, plain};
 
 /// What a page shows as PNG, decoded again.
 fn seen(file: &[u8], number: usize) -> image::RgbImage {
@@ -178,4 +181,41 @@ fn keys_that_are_written_in_other_ways_are_seen_all_the_same() {
     let at = locked.windows(7).rposition(|seven| seven == b"trailer").unwrap();
     locked.splice(at + 11..at + 11, *b" /Encr#79pt << /Filter /Standard /V 1 /R 2 >>");
     assert!(refused(&locked, 1).contains("protected"));
+}
+
+#[test]
+fn a_scanned_page_goes_the_way_of_a_picture() {
+    // The house of the pictures, twenty pixels to a metre, on a page of 1:50.
+    let house = fixtures::root().join("tests/fuzz/pictures/house.png");
+    let house = image::open(house).unwrap().into_luma8();
+    let (wide, high) = house.dimensions();
+    let mut made = Made::default();
+    let members = format!(
+        "/Type /XObject /Subtype /Image /Width {wide} /Height {high} /ColorSpace /DeviceGray \
+         /BitsPerComponent 8 /Filter /FlateDecode"
+    );
+    let picture = made.stream(&members, &packed(house.as_raw()));
+    let (x, y) = (f64::from(wide) / 20.0 * PT, f64::from(high) / 20.0 * PT);
+    let content = format!("q {x} 0 0 {y} 100 60 cm /P Do Q");
+    let resources = format!("/Resources << /XObject << /P {picture} 0 R >> >>");
+    let file = made.with_pages(&[(&content, &resources)], "");
+    let walls = |draft: &import::Draft| {
+        let text: serde_json::Value = serde_json::from_str(&draft.text()).unwrap();
+        let all = text["features"].as_array().unwrap().iter();
+        let walls = all.filter(|one| one["properties"]["kind"] == "wall");
+        let ends = walls.flat_map(|one| one["geometry"]["coordinates"].as_array().unwrap().clone());
+        let xs: Vec<f64> = ends.map(|at| at[0].as_f64().unwrap()).collect();
+        let most = |pick: fn(f64, f64) -> f64| xs.iter().copied().reduce(pick).unwrap();
+        most(f64::max) - most(f64::min)
+    };
+    let (scan, _) = imported(Kind::Pdf, "t.pdf", &file, &at_50());
+    let bytes = std::fs::read(fixtures::root().join("tests/fuzz/pictures/house.png")).unwrap();
+    let by_length = Settings { lengths: vec![(1.0, 20.0)], ..at_50() };
+    let (picture, _) = imported(Kind::Picture, "t.png", &bytes, &by_length);
+    assert!((walls(&scan) - walls(&picture)).abs() < 0.05, "{}", walls(&scan));
+    let ground = scan.ground.unwrap();
+    assert_eq!((ground.ending, &ground.bytes[..4]), ("png", &b"\x89PNG"[..]));
+    let by_point = Settings { scale: Some(Scale::MetresPerPoint(1.0 / PT)), ..plain() };
+    let (again, _) = imported(Kind::Pdf, "t.pdf", &file, &by_point);
+    assert!((walls(&again) - walls(&picture)).abs() < 0.05);
 }
