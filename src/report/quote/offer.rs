@@ -18,8 +18,9 @@ use plan::{Device, DeviceKind};
 /// The offer as JSON: `title`, `site`, `language`, whether it is a `draft`, what it `protects`, the
 /// `argument` for the repeaters, each of the `levels` with its pictures for a narrow and a wide
 /// screen (PNG in base64), the `devices` room by room with `signal` and, where there are repeaters,
-/// what it is `without` them, the areas of fobs and pendants (`roams`) in the same way, the `price` (null without prices), and what is `left`, `incomplete`,
-/// `assumed` and to keep in mind (`cautions`). `screens` are those pictures, level by level.
+/// what it is `without` them, the areas of fobs and pendants (`roams`) in the same way, the `price`
+/// (null without prices), and what is `left`, `incomplete`, `assumed` and to keep in mind
+/// (`cautions`). `screens` are those pictures, level by level.
 #[must_use]
 pub fn offer(quote: &Quote<'_>, screens: &[[LevelPictures; 2]]) -> String {
     let words = quote.words;

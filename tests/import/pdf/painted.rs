@@ -4,6 +4,7 @@ use std::time::Instant;
 
 use import::pdf::{Scale, painted};
 use import::{Kind, Settings};
+use proptest::prelude::*;
 
 use super::at_50;
 use super::made::{Made, PT, line, page, place};
@@ -218,4 +219,24 @@ fn a_scanned_page_goes_the_way_of_a_picture() {
     let by_point = Settings { scale: Some(Scale::MetresPerPoint(1.0 / PT)), ..plain() };
     let (again, _) = imported(Kind::Pdf, "t.pdf", &file, &by_point);
     assert!((walls(&again) - walls(&picture)).abs() < 0.05);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_page_with_bytes_changed_is_refused_or_shown(
+        changes in prop::collection::vec((any::<prop::sample::Index>(), any::<u8>()), 1..20),
+    ) {
+        let square = format!("{} {PT} {PT} re W n 0 0 842 595 re f", place((1.0, 1.0)));
+        let mut file = page(&format!("3 w {} [9 3] 0 d {square}", line((0.0, 0.0), (4.0, 0.0))));
+        for (at, byte) in changes {
+            let at = at.index(file.len());
+            file[at] = byte;
+        }
+        if let Ok(painted) = painted(&file, 1) {
+            let (wide, high) = painted.picture.size();
+            prop_assert!(wide.max(high) <= 4_800 && wide.min(high) >= 16);
+        }
+    }
 }
