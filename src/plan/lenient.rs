@@ -9,7 +9,7 @@ use super::frame::Frame;
 use super::read::{Parts, titled};
 use super::sketch::{Sketch, positions, sketches};
 use super::unit::METRE;
-use super::{Diagnostic, Level, MAX_FEATURES, Plan, Vocabulary, source};
+use super::{Backdrop, Diagnostic, Level, MAX_FEATURES, Plan, Vocabulary, source};
 use input::Diagnostics;
 use input::diagnostic::Placed;
 use input::json::{Sort, Value};
@@ -24,6 +24,8 @@ pub struct LenientReading {
     /// The plan without the features that have a fault and without what depends on them: the
     /// openings of a wall. Nothing if the file as a whole has a fault.
     pub plan: Option<Plan>,
+    /// The picture under the plan, if it has one without fault.
+    pub backdrop: Option<Backdrop>,
     /// Metres in one unit of the file; 1 where it is not known.
     pub metres_per_unit: f64,
     /// The levels, as far as they are without fault, in ascending order of their number.
@@ -84,7 +86,10 @@ pub fn read_leniently(source_name: &str, text: &[u8], vocabulary: &Vocabulary) -
     };
     let plan = plan.map(|plan| titled(plan, &text, source_name));
 
-    let list = Fields::quietly(whole).value("features").filter(|it| it.sort() == Sort::List);
+    // The picture lies there whatever is wrong with what is drawn over it.
+    let top = Fields::quietly(whole);
+    let backdrop = frame.read_backdrop(&top);
+    let list = top.value("features").filter(|it| it.sort() == Sort::List);
     let mut items = list.map(|list| list.items()).unwrap_or_default();
     items.truncate(MAX_FEATURES);
     let mut features = sketches(&items, metres_per_unit);
@@ -112,7 +117,7 @@ pub fn read_leniently(source_name: &str, text: &[u8], vocabulary: &Vocabulary) -
         PlacedFault { diagnostic, feature, at }
     };
     let faults = faults.finish_placed(&text).into_iter().map(placed).collect();
-    LenientReading { plan, metres_per_unit, levels: frame.levels, features, faults }
+    LenientReading { plan, backdrop, metres_per_unit, levels: frame.levels, features, faults }
 }
 
 impl Frame<'_> {

@@ -1,9 +1,12 @@
 //! Readings against the forecast: `diagnose`.
 
+mod causes;
 mod table;
 
+pub use causes::{cause_name, diagnose_words};
 pub use table::diagnose_table;
 
+use self::causes::{first_step, sentence};
 use crate::check::PanelRow;
 use crate::json::{as_json, objects, position, rows};
 use crate::settings::Settings;
@@ -16,7 +19,10 @@ use diagnose::{
 };
 use forecast::Site;
 use plan::Device;
-use words::Words;
+use words::{Language, Words};
+
+/// The language of the JSON.
+const ENGLISH: Words = Words { language: Language::English };
 
 /// What is doubtful where a plan was calibrated before: no reading counts twice.
 pub const EARLIER_NOT_USED: &str = "the plan's calibration from earlier readings is not used here; \
@@ -237,7 +243,7 @@ objects! {
         // The likeliest first; chances add to one.
         "causes": rows(&causes.causes, CauseRow),
         // Sets of causes.
-        "not_told_apart": rows(&causes.undistinguished, |set| rows(set, |cause| cause.name())),
+        "not_told_apart": rows(&causes.undistinguished, |set| rows(set, |cause| cause_name(&ENGLISH, *cause))),
         "quarter_wavelength_m": report.quarter_wavelength_m(device),
         // The one that tells most first.
         "next_tests": rows(&causes.next_tests, |next| TestRow(report, next)),
@@ -245,15 +251,15 @@ objects! {
 
     /// A cause.
     CauseRow(one: CauseChance) {
-        "cause": one.cause.name(),
+        "cause": cause_name(&ENGLISH, one.cause),
         "chance": one.chance,
-        "first_step": one.cause.first_step(),
+        "first_step": first_step(&ENGLISH, one.cause, &ENGLISH.quarter_wavelength_long()),
         "effort": one.cause.effort().word(),
     }
 
     /// A test.
     TestRow(report: DiagnoseReport<'a>, next: NextTest) {
-        "test": next.test.sentence(),
+        "test": sentence(&ENGLISH, next.test, &ENGLISH.quarter_wavelength_long()),
         // For the column `note` beside what is then read; null where nothing is changed.
         "note": next.test.note(),
         // The other devices to read, if it is they that are read.
@@ -275,7 +281,7 @@ objects! {
 
     /// A cause after an outcome.
     ShareRow(share: (Cause, f64)) {
-        "cause": share.0.name(),
+        "cause": cause_name(&ENGLISH, share.0),
         "chance": share.1,
     }
 }

@@ -23,7 +23,8 @@ mod whereabouts;
 pub use check::{CheckReport, check_csv, check_geojson, check_table};
 pub use compare::{CompareReport, LinkTrial, compare_csv, compare_table};
 pub use diagnose::{
-    DiagnoseReport, EARLIER_NOT_USED, diagnose_table, readings_not_used, too_many_read,
+    DiagnoseReport, EARLIER_NOT_USED, cause_name, diagnose_table, diagnose_words,
+    readings_not_used, too_many_read,
 };
 pub use explain::{ExplainReport, explain_table};
 pub use handover::{

@@ -4,11 +4,13 @@
 //! `.NAME.drillonce-lock` is locked as long as the program runs, whatever way it ends; it holds the
 //! address of the page and a hash of the plan's file as it was read. A plan that has no file yet
 //! has the same two files, under the name `unnamed-plan`, until it is saved under one of its own.
+//! A tape-measure list that is not yet beside the plan's file is in `.NAME.drillonce-list`.
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{self, Read as _, Seek as _, SeekFrom, Write as _};
 use std::path::{Path, PathBuf};
 
+use crate::message::MOST_LIST_BYTES;
 use input::{Diagnostic, Diagnostics, decoded, file_bytes};
 use plan::MAX_FILE_BYTES;
 
@@ -236,10 +238,30 @@ impl Copy {
         Ok(name.to_owned())
     }
 
+    /// Keeps a tape-measure list as it is typed; nothing: it stands beside the plan's file.
+    ///
+    /// # Errors
+    /// What the system says.
+    pub(crate) fn keep_list(&self, text: Option<&str>) -> io::Result<()> {
+        let Some(text) = text else { return removed(&beside(&self.file, "list")) };
+        self.written(text)?.persist(beside(&self.file, "list")).map_err(|error| error.error)?;
+        Ok(())
+    }
+
+    /// The list that is kept, if any.
+    pub(crate) fn kept_list(&self) -> Option<String> {
+        let place = beside(&self.file, "list");
+        text_of(&place, &file_bytes(&place, MOST_LIST_BYTES, "", "").ok()?).ok()
+    }
+
     /// Goes on as the plan of a file that was just written.
     fn takes_name(&mut self, file: PathBuf, text: &str) -> io::Result<()> {
         let (lock, _) = locked(&file, "").map_err(|error| io::Error::other(error.to_string()))?;
         self.forget()?;
+        if let Some(list) = self.kept_list() {
+            new_beside(&file, &list)?.persist(beside(&file, "list")).map_err(|why| why.error)?;
+            self.keep_list(None)?;
+        }
         self.end();
         let known = text.as_bytes().to_vec();
         let (began_with, address) = (hash(&known), self.address.clone());
@@ -267,10 +289,7 @@ impl Copy {
 
     /// Removes the working copy.
     fn forget(&self) -> io::Result<()> {
-        match std::fs::remove_file(beside(&self.file, "edit")) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
-            _ => Ok(()),
-        }
+        removed(&beside(&self.file, "edit"))
     }
 
     /// Notes address and hash in the lock file.
@@ -347,6 +366,14 @@ fn locked(file: &Path, plan: &str) -> Result<(File, String), OpenError> {
     }
     let began_with = began_with.trim().to_owned();
     Ok((lock, began_with))
+}
+
+/// Sees to it that a file is not there.
+fn removed(place: &Path) -> io::Result<()> {
+    match std::fs::remove_file(place) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => Err(error),
+        _ => Ok(()),
+    }
 }
 
 /// The hidden file beside a plan with this ending.

@@ -7,7 +7,7 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use forecast::{class_of, thickness};
-use plan::{Level, PlacedFault, Plan, Severity, Sketch, Wall};
+use plan::{Backdrop, Level, PlacedFault, Plan, Severity, Sketch, Wall};
 use units::Lengths;
 
 /// A text as it was read: the plan, and what is wrong.
@@ -15,6 +15,8 @@ use units::Lengths;
 pub struct Drawn {
     /// The plan, without what has faults; nothing where the text is none.
     pub plan: Option<Plan>,
+    /// The picture under the plan, whatever is wrong with what is drawn over it.
+    pub backdrop: Option<Backdrop>,
     /// What is wrong.
     pub faults: Vec<Fault>,
     /// What is doubtful, for people.
@@ -66,6 +68,7 @@ impl Drawn {
         };
         Self {
             plan: reading.plan,
+            backdrop: reading.backdrop,
             faults: faults.into_iter().zip(1..).map(fault).collect(),
             doubts: doubts.iter().map(|one| one.diagnostic.to_string()).collect(),
             metres_per_unit: reading.metres_per_unit,

@@ -1,8 +1,9 @@
 //! The picture under the plan: how it comes in, where it is kept, and how the page gets it.
 //!
-//! It comes in pieces, each a message of bytes: `PG1\0`, u32 bytes of the whole file, u32 place of
-//! the piece in it, i32 level, all little endian, then the piece. What is kept is made anew of its
-//! pixels, under a bare name made of the plan's, and never over another file.
+//! It comes in pieces, each a message of bytes: `PG2\0`, u32 bytes of the whole file, u32 place of
+//! the piece in it, i32 level, u32 page of a PDF from 1, all little endian, then the piece. What is
+//! kept is made anew of its pixels, under a bare name made of the plan's, and never over another
+//! file.
 
 use std::io::{self, Write as _};
 use std::path::Path;
@@ -21,9 +22,9 @@ use input::file_bytes;
 use plan::Backdrop;
 
 /// With this a piece begins.
-const MAGIC: &[u8; 4] = b"PG1\0";
+const MAGIC: &[u8; 4] = b"PG2\0";
 /// Bytes before what a piece holds.
-const HEAD: usize = 16;
+const HEAD: usize = 20;
 /// What the address of a picture begins with.
 const BEGIN: &str = "/ground/";
 
@@ -42,24 +43,27 @@ struct Open {
     bytes: Vec<u8>,
 }
 
-/// What a piece is: whole, place, level, bytes.
-fn read_piece(piece: &[u8]) -> Option<(usize, usize, i32, &[u8])> {
+/// What a picture is laid down as: its level, and the page of a PDF, from 1.
+pub(crate) type Under = (i32, usize);
+
+/// What a piece is: whole, place, level and page, bytes.
+fn read_piece(piece: &[u8]) -> Option<(usize, usize, Under, &[u8])> {
     let (head, bytes) = piece.split_at_checked(HEAD)?;
     let word = |at: usize| <[u8; 4]>::try_from(head.get(at..at + 4)?).ok();
     (word(0)? == *MAGIC).then_some(())?;
     let size = |at: usize| usize::try_from(u32::from_le_bytes(word(at)?)).ok();
-    Some((size(4)?, size(8)?, i32::from_le_bytes(word(12)?), bytes))
+    Some((size(4)?, size(8)?, (i32::from_le_bytes(word(12)?), size(16)?), bytes))
 }
 
 impl Pieces {
-    /// Takes a piece; the whole file and its level with the last one.
+    /// Takes a piece; the whole file, its level and page with the last one.
     pub(crate) fn take(
         &self,
         number: TabNumber,
         piece: &[u8],
-    ) -> Result<Option<(Vec<u8>, i32)>, Refusal> {
+    ) -> Result<Option<(Vec<u8>, Under)>, Refusal> {
         let again = "choose the picture again";
-        let (total, at, level, bytes) = read_piece(piece).ok_or_else(|| {
+        let (total, at, under, bytes) = read_piece(piece).ok_or_else(|| {
             Refusal::new("a message in bytes is not understood", "reload the page")
         })?;
         if total > MAX_PICTURE_BYTES {
@@ -84,7 +88,7 @@ impl Pieces {
             one.bytes.extend_from_slice(bytes);
             one.bytes.len() == total
         });
-        Ok(if is_whole { open.take().map(|one| (one.bytes, level)) } else { None })
+        Ok(if is_whole { open.take().map(|one| (one.bytes, under)) } else { None })
     }
 
     /// Forgets what came of a page that goes.
@@ -204,8 +208,9 @@ pub(crate) fn backdrop(picture: &Backdrop, ground: Option<&Ground>) -> Value {
 impl State {
     /// Reads the picture of the plan, unless it is the one that was read last.
     pub(crate) fn look_at_ground(&mut self) {
-        let picture = self.drawn.plan.as_ref().and_then(|plan| plan.backdrop.as_ref());
-        let Some(file) = picture.map(|picture| picture.file.clone()) else { return };
+        let Some(file) = self.drawn.backdrop.as_ref().map(|picture| picture.file.clone()) else {
+            return;
+        };
         let is_known = |ground: &Ground| ground.file == file && ground.shown.is_ok();
         if !self.ground.as_ref().is_some_and(is_known) {
             self.ground = Some(Ground::read(self.copy.folder(), &file));

@@ -237,10 +237,7 @@ impl Hub {
             Asked::Explain { id } => state.ask(number, Question::Explain(id)),
             Asked::Spots {} => state.ask(number, Question::Spots),
             Asked::Repeaters {} => state.ask(number, Question::Repeaters),
-            Asked::Tape { seq, text: Some(text) } => {
-                state.list.is_typed(&text);
-                state.ask(number, Question::Tape(seq, text));
-            }
+            Asked::Tape { seq, text: Some(text) } => state.typed(number, seq, text),
             Asked::Tape { seq, text: None } => {
                 let unit = state.drawn.lengths();
                 let text = state.list.text(&state.copy, unit);

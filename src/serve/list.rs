@@ -124,10 +124,12 @@ pub struct KeptList {
 }
 
 impl List {
-    /// The list as it was typed last, else that beside the plan's file, else one to start from.
+    /// The list as it was typed last, by this program or one before it, else that beside the
+    /// plan's file, else one to start from.
     pub fn text(&mut self, copy: &Copy, unit: Lengths) -> String {
         if self.text.is_none() {
-            self.text = self.found(copy);
+            let found = self.found(copy);
+            self.text = copy.kept_list().or(found);
         }
         let starter = match unit {
             Lengths::Metric => STARTER_M,
@@ -149,14 +151,19 @@ impl List {
         Some(text)
     }
 
-    /// Notes it as it is typed.
-    pub fn is_typed(&mut self, text: &str) {
+    /// Notes it as it is typed, where it outlives the program.
+    ///
+    /// # Errors
+    /// What the system says.
+    pub fn is_typed(&mut self, copy: &Copy, text: &str) -> io::Result<()> {
         self.text = Some(text.to_owned());
+        let is_written = self.known.as_ref().is_some_and(|(_, bytes)| bytes == text.as_bytes());
+        copy.keep_list(Some(text).filter(|_| !is_written))
     }
 
     /// Notes that the plan was made of it.
     pub fn is_used(&mut self, text: &str) {
-        self.is_typed(text);
+        self.text = Some(text.to_owned());
         self.used = Some(text.to_owned());
     }
 
@@ -187,6 +194,9 @@ impl List {
                 written.map_err(|error| error.error)?;
             }
             known = Some((place, text.clone().into_bytes()));
+            if self.text.as_ref() == Some(text) && copy.name().as_deref() == Some(plan) {
+                copy.keep_list(None)?;
+            }
         }
         self.known = known;
         Ok(Some(KeptList { file, is_kept }))

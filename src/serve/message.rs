@@ -13,7 +13,7 @@
 //!   where it was made the plan; `taken` (`what`, `files` with `name`, `at`, `bytes`, and
 //!   `words`); `saved`, perhaps with its `list` (`file`, `kept`); `invited` (`address` with its
 //!   key, `code` as rows of `0` and `1`, `may`); `traced` (`features` that a picture shows, to be
-//!   added or not);
+//!   added or not); `laid` (`page` of how many `pages` of a file the ground is);
 //! - to all pages where guests may come ([`crate::Share`]), when somebody comes or goes: `present`
 //!   (`you`: `desk`, `reading` or `editing`; `desks`, `guests`; for the desk `shared` with `at`,
 //!   `fingerprint`, null where nothing is encrypted, `may` and `used`, null where no key holds);

@@ -306,7 +306,7 @@ impl State {
         members.insert("redo".to_owned(), redo.into());
         members.insert("unsaved".to_owned(), self.session.unsaved().into());
         members.insert("constructions".to_owned(), self.palette.in_plan());
-        let picture = self.drawn.plan.as_ref().and_then(|plan| plan.backdrop.as_ref());
+        let picture = self.drawn.backdrop.as_ref();
         let picture = picture.map(|picture| backdrop(picture, self.ground.as_ref()));
         members.insert("backdrop".to_owned(), picture.into());
         self.note("plan", Value::Object(members))

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 use serde_json::value::RawValue;
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use crate::hub::Hub;
 use crate::message::Refusal;
@@ -19,8 +19,8 @@ use job::schedule::{Round, Stop, TestRow, round, test_rows};
 use plan::edit::{Change, edited_leniently};
 use plan::{Calibration, Device, DeviceKind, Plan};
 use report::{
-    DiagnoseReport, EARLIER_NOT_USED, device_places, opening_names, readings_not_used, rounded,
-    step_words, too_many_read,
+    DiagnoseReport, EARLIER_NOT_USED, device_places, diagnose_words, opening_names,
+    readings_not_used, rounded, step_words, too_many_read,
 };
 use siting::walk::NoWalk;
 use words::Words;
@@ -141,13 +141,17 @@ struct Diagnosis<'a> {
     calibrated: bool,
     refused: Option<Value>,
     report: Option<&'a RawValue>,
+    /// Causes, first steps and tests as the report has them, each in the page's language.
+    words: Map<String, Value>,
 }
 
 impl<'a> Diagnosis<'a> {
     /// One that says nothing yet.
     fn of(work: &'a WalkWork) -> Self {
         let (version, file) = (work.version, work.walking.file.as_str());
-        Self { r#type: "diagnosis", version, file, calibrated: false, refused: None, report: None }
+        let words = diagnose_words(&Words { language: work.language });
+        let (calibrated, refused, report) = (false, None, None);
+        Self { r#type: "diagnosis", version, file, calibrated, refused, report, words }
     }
 }
 

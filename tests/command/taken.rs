@@ -287,6 +287,37 @@ fn what_the_customer_is_shown_is_what_the_quote_says() {
 }
 
 #[test]
+fn the_customer_sees_where_a_fob_works_without_and_with_the_repeater() {
+    let mut place = Place::of("foil-garage", &[]);
+    let works = |place: &mut Place, language: &str| {
+        let taken = place.taken("sale", &json!({"date": DATE, "language": language}));
+        let offer: Value = serde_json::from_slice(&taken["my house-quote.json"]).unwrap();
+        assert_eq!(offer["repeaters"], 1);
+        offer["roams"].clone()
+    };
+    let roams = works(&mut place, "en");
+    let areas = roams["areas"].as_array().unwrap();
+    assert_eq!(roams["title"], "Key fobs and pendants");
+    let desk = areas.iter().find(|area| area["name"] == "Panic fob at the desk").unwrap();
+    assert_eq!(desk["without"], "0\u{a0}% of the area");
+    assert_ne!(desk["works"], desk["without"]);
+    // Where the repeater changes nothing, nothing is said of it.
+    let house = areas.iter().find(|area| area["name"] == "Pendant in the house").unwrap();
+    assert_eq!(
+        (&house["works"], &house["without"]),
+        (&json!("100\u{a0}% of the area"), &Value::Null)
+    );
+    // The table of the quote has the same shares.
+    let quote = place.written(&["quote", &format!("--date={DATE}"), "--format=html"]);
+    let html = String::from_utf8(quote["my house-quote.html"].clone()).unwrap();
+    for area in areas {
+        assert!(html.contains(area["works"].as_str().unwrap()), "{area}");
+    }
+    let spanish = works(&mut place, "es");
+    assert!(spanish["areas"][0]["works"].as_str().unwrap().ends_with("de la zona"), "{spanish}");
+}
+
+#[test]
 fn what_a_killed_program_left_goes_with_the_next_and_no_more_than_that() {
     let mut place = Place::of("brick-house", &[]);
     place.page.say(&json!({"type": "take", "what": "pictures", "options": {}}));

@@ -10,6 +10,7 @@ use made::{Made, PT, line, page, place, quarter};
 
 mod made;
 mod odd;
+mod painted;
 
 /// The lines of a house of 8 × 5 m with two rooms, a door between them and a window; thick, thin.
 pub type Lines = Vec<((f64, f64), (f64, f64))>;

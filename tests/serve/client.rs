@@ -40,7 +40,11 @@ impl Served {
 
     /// Serves a plan's text.
     pub fn of(text: &str) -> Self {
-        let folder = tempfile::tempdir().unwrap();
+        Self::in_folder(tempfile::tempdir().unwrap(), text)
+    }
+
+    /// Serves a plan's text in a folder in which there may be other files.
+    pub fn in_folder(folder: TempDir, text: &str) -> Self {
         let plan = folder.path().join("plan.geojson");
         fs::write(&plan, text).unwrap();
         Self::with(folder, plan.clone(), Opened::File(plan), None)

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 
 use crate::client::{Page, moves, parts, settings};
+use crate::tape::{LIST, typed};
 use forecast::vocabulary;
 use plan::read_file;
 use serde_json::json;
@@ -195,4 +196,45 @@ fn ctrl_c_ends_it_and_keeps_the_working_copy() {
     assert!(child.wait().unwrap().success());
     assert!(!place.beside("edit").exists());
     assert!(!place.beside("lock").exists(), "nothing is left behind where nothing was changed");
+}
+
+#[test]
+fn a_list_that_is_not_saved_outlives_the_program() {
+    let folder = tempfile::tempdir().unwrap();
+    let asked = |page: &mut Page| {
+        page.say(&json!({"type": "tape", "seq": 9}));
+        page.wait_for("tape", |answer| answer["number"] == 9)["text"].as_str().unwrap().to_owned()
+    };
+    let hidden = folder.path().join(".unnamed-plan.drillonce-list");
+    let (mut child, line) = start(folder.path());
+    let (port, key) = parts(&line);
+    let mut page = Page::at(port, &key, "t");
+    typed(&mut page, 1, "room Hall 2.0 x");
+    typed(&mut page, 2, LIST);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert_eq!(fs::read_to_string(&hidden).unwrap(), LIST);
+    let (mut child, line) = start(folder.path());
+    let (port, key) = parts(&line);
+    let mut page = Page::at(port, &key, "t");
+    assert_eq!(asked(&mut page), LIST);
+    page.say(&json!({"type": "use", "text": LIST}));
+    page.wait("used");
+    // Typed on, and not used: the plan's file gets what it was made of, and the rest is kept.
+    let more = format!("{LIST}room Store 2 x 2 left-of Hall\n");
+    typed(&mut page, 3, &more);
+    page.say(&json!({"type": "save", "as": "plan.geojson"}));
+    page.wait("saved");
+    assert!(!hidden.exists());
+    assert_eq!(fs::read_to_string(folder.path().join("plan.txt")).unwrap(), LIST);
+    let hidden = folder.path().join(".plan.geojson.drillonce-list");
+    assert_eq!(fs::read_to_string(&hidden).unwrap(), more);
+    page.say(&json!({"type": "use", "text": more}));
+    page.wait("used");
+    page.say(&json!({"type": "save", "as": null}));
+    page.wait("saved");
+    assert!(!hidden.exists());
+    assert_eq!(asked(&mut page), more);
+    child.kill().unwrap();
+    child.wait().unwrap();
 }

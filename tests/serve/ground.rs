@@ -9,15 +9,23 @@ use tungstenite::Message;
 
 /// A piece as the page sends it.
 fn piece(total: usize, at: usize, level: i32, bytes: &[u8]) -> Message {
+    piece_of_page(total, at, level, 1, bytes)
+}
+
+fn piece_of_page(total: usize, at: usize, level: i32, number: u32, bytes: &[u8]) -> Message {
     let head = [total, at].map(|size| u32::try_from(size).unwrap().to_le_bytes());
-    let parts = [&b"PG1\0"[..], &head[0], &head[1], &level.to_le_bytes(), bytes];
-    Message::binary(parts.concat())
+    let (level, number) = (level.to_le_bytes(), number.to_le_bytes());
+    Message::binary([&b"PG2\0"[..], &head[0], &head[1], &level, &number, bytes].concat())
 }
 
 fn send(page: &mut Page, bytes: &[u8]) {
+    send_page(page, bytes, 1);
+}
+
+fn send_page(page: &mut Page, bytes: &[u8], number: u32) {
     for at in (0..bytes.len()).step_by(1000) {
         let end = (at + 1000).min(bytes.len());
-        page.try_to_say(piece(bytes.len(), at, 0, &bytes[at..end]));
+        page.try_to_say(piece_of_page(bytes.len(), at, 0, number, &bytes[at..end]));
     }
 }
 
@@ -78,7 +86,7 @@ fn what_is_no_picture_or_is_too_large_or_torn_is_refused() {
     assert!(refused(vec![piece(1000, 500, 0, b"x")]).contains("missing"));
     let torn = vec![piece(1000, 0, 0, &[0; 400]), piece(1000, 300, 0, &[0; 400])];
     assert!(refused(torn).contains("missing"));
-    assert!(refused(vec![Message::binary(b"PG1".to_vec())]).contains("not understood"));
+    assert!(refused(vec![Message::binary(b"PG2".to_vec())]).contains("not understood"));
     let png = picture("png");
     let half = &png[..png.len() / 2];
     assert!(refused(vec![piece(half.len(), 0, 0, half)]).contains("cannot be read"));
@@ -149,4 +157,72 @@ fn walls_are_pencilled_where_the_picture_lies_and_squaring_up_keeps_its_middle()
     });
     let second = west(&mut page);
     assert!((second - (7.0 - 6.75 + 0.225)).abs() < 0.1, "{first}, {second}");
+}
+
+/// A PDF of two pages, the second with a house as wide as it is high; scripts all over it.
+fn two_pages() -> Vec<u8> {
+    let script = "<< /S /JavaScript /JS (app.alert\\(1\\)) >>";
+    let stream = |data: &str| format!("<< /Length {} >>\nstream\n{data}\nendstream", data.len());
+    let page = |wide: u32, content: u32| {
+        format!(
+            "<< /Type /Page /Parent 5 0 R /MediaBox [0 0 {wide} 200] /Contents {content} 0 R \
+             /AA << /O {script} >> >>"
+        )
+    };
+    let objects = [
+        stream("2 w 10 10 80 80 re S"),
+        stream("2 w 20 20 160 160 re S"),
+        page(100, 1),
+        page(200, 2),
+        "<< /Type /Pages /Kids [3 0 R 4 0 R] /Count 2 >>".to_owned(),
+        format!("<< /Type /Catalog /Pages 5 0 R /OpenAction {script} >>"),
+    ];
+    let objects =
+        (1..).zip(objects).map(|(number, one)| format!("{number} 0 obj\n{one}\nendobj\n"));
+    format!("%PDF-1.7\n{}trailer\n<< /Root 6 0 R >>\n%%EOF\n", objects.collect::<String>()).into()
+}
+
+#[test]
+fn a_page_of_a_pdf_is_laid_as_pixels_and_another_one_when_asked_for() {
+    let served = Served::shipped("workshop");
+    let mut page = served.page("t");
+    send(&mut page, &two_pages());
+    let first = laid(&mut page);
+    assert_eq!((&first["columns"], &first["rows"]), (&json!(416), &json!(833)));
+    let about = page.wait("laid");
+    assert_eq!((&about["page"], &about["pages"]), (&json!(1), &json!(2)));
+    send_page(&mut page, &two_pages(), 2);
+    let second = page.wait_for("plan", |plan| plan["backdrop"]["columns"] == 833);
+    assert_eq!(second["backdrop"]["file"], "plan-picture-2.png");
+    send_page(&mut page, &two_pages(), 3);
+    let refused = page.wait("refused");
+    assert_eq!(refused["what"], "there is no page 3; the PDF has 2");
+    for entry in fs::read_dir(served.folder.path()).unwrap().flatten() {
+        let bytes = fs::read(entry.path()).unwrap();
+        let holds = |word: &[u8]| bytes.windows(word.len()).any(|window| window == word);
+        assert!(!holds(b"JavaScript") && !holds(b"%PDF"), "{:?}", entry.path());
+    }
+}
+
+#[test]
+fn the_picture_stays_where_the_plan_as_a_whole_has_a_fault() {
+    let plan = fs::read_to_string(fixtures::floorplan("workshop")).unwrap();
+    let served = Served::of(&plan);
+    let mut page = served.page("t");
+    send(&mut page, &picture("png"));
+    let shown = laid(&mut page);
+    page.say(&json!({"type": "save", "as": null}));
+    page.wait("saved");
+    let text = fs::read_to_string(&served.plan).unwrap();
+    let link = text.find("\"us-345\"").unwrap();
+    let broken = format!("{}\"no such link\"{}", &text[..link], &text[link + "\"us-345\"".len()..]);
+    let folder = tempfile::tempdir().unwrap();
+    fs::copy(served.folder.path().join("plan-picture.png"), folder.path().join("plan-picture.png"))
+        .unwrap();
+    let served = Served::in_folder(folder, &broken);
+    let mut page = served.page("t");
+    let plan = page.wait("plan");
+    assert!(!plan["faults"].as_array().unwrap().is_empty(), "{plan}");
+    assert_eq!(plan["backdrop"]["transform"], shown["transform"]);
+    assert!(plan["backdrop"]["at"].is_string() && plan["backdrop"]["columns"] == 200, "{plan}");
 }

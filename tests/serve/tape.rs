@@ -9,10 +9,10 @@ use import::{Kind, Known, Settings};
 use serde_json::{Value, json};
 use serve::Listed;
 
-const LIST: &str = "name Wren Corner\nroom Hall 2.0 x 5.0\n\
+pub const LIST: &str = "name Wren Corner\nroom Hall 2.0 x 5.0\n\
     room Kitchen 3.6 x 3.2 right-of Hall\ndoor Hall Kitchen 0.8\npanel Hall left at 1.0\n";
 
-fn typed(page: &mut Page, seq: u32, text: &str) -> Value {
+pub fn typed(page: &mut Page, seq: u32, text: &str) -> Value {
     page.say(&json!({"type": "tape", "seq": seq, "text": text}));
     page.wait_for("tape", |answer| answer["number"] == seq)
 }

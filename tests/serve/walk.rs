@@ -212,3 +212,29 @@ fn a_plan_without_a_file_has_no_readings_yet() {
     page.say(&json!({"type": "walk"}));
     assert!(page.wait("refused")["fix"].as_str().unwrap().contains("save the plan"));
 }
+
+#[test]
+fn causes_and_tests_come_in_the_language_of_the_page() {
+    let served = Served::shipped("foil-garage");
+    let readings = fixtures::root().join("floorplans/foil-garage-readings.csv");
+    fs::copy(readings, served.folder.path().join("plan-readings.csv")).unwrap();
+    for (language, first) in [("en", "null at its spot"), ("es", "nulo de señal en su lugar")] {
+        let mut page = served.page_in(language);
+        page.say(&json!({"type": "walk"}));
+        let said = page.wait_for("diagnosis", |said| !said["report"].is_null());
+        assert_eq!(said["words"]["null at its spot"], first);
+        let suspects = said["report"]["causes"].as_array().unwrap();
+        assert!(!suspects.is_empty());
+        // Nothing that the report says of them is without words.
+        for suspect in suspects {
+            for cause in suspect["causes"].as_array().unwrap() {
+                for text in [&cause["cause"], &cause["first_step"]] {
+                    assert!(said["words"][text.as_str().unwrap()].is_string(), "{text}");
+                }
+            }
+            for test in suspect["next_tests"].as_array().unwrap() {
+                assert!(said["words"][test["test"].as_str().unwrap()].is_string(), "{test}");
+            }
+        }
+    }
+}

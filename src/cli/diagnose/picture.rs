@@ -12,7 +12,8 @@ use diagnose::{Calibration, Circumstance, Reading, Seen, StaticLevel};
 use draw::{ComparedSensor, Comparison, DeviceMark, Drawing, Likely, Pair, ReadLevel, Size};
 use forecast::{Assessment, Site};
 use plan::Plan;
-use report::PICTURE_CAUTION;
+use report::{PICTURE_CAUTION, cause_name};
+use words::Words;
 
 /// The chart of all devices, and a pair of pictures for every level that has walls; files are named
 /// after `stem`.
@@ -116,7 +117,7 @@ fn comparison(
                         .collect(),
                     flag: match cause {
                         Some(_) if out_of_reach => "out of reach as drawn".to_owned(),
-                        Some(one) => format!("{}?", one.cause.name()),
+                        Some(one) => format!("{}?", cause_name(&Words::default(), one.cause)),
                         None => String::new(),
                     },
                 })

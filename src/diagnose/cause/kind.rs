@@ -1,4 +1,4 @@
-//! The causes, in plain words of the trade, and the prior chance of each.
+//! The causes, and the prior chance of each. Their words are in the language files.
 
 /// Chance that a sensor which is not asked about has a fault of its own (our choice, no source).
 pub const OTHERS_FAULTY: f64 = 0.1;
@@ -30,55 +30,6 @@ impl Cause {
         Self::Clashes,
         Self::NotRadio,
     ];
-
-    /// Its name and the first step.
-    const fn row(self) -> (&'static str, &'static str) {
-        match self {
-            Self::TooWeak => (
-                "path too weak as built",
-                "Add a repeater or move the panel: the walls take too much.",
-            ),
-            Self::Obstruction => (
-                "obstruction near the sensor",
-                "Look for metal near the sensor (door, blind, cabinet, foil) and mount the sensor \
-                 clear of it.",
-            ),
-            Self::Null => {
-                ("null at its spot", "Move the sensor by a quarter of a wavelength and read again.")
-            }
-            Self::WeakTransmitter => (
-                "weak transmitter or low battery",
-                "Put in a fresh battery. If that does not help, replace the device.",
-            ),
-            Self::Noise => (
-                "noise or interference at the panel",
-                "Switch off power supplies, lamps and radios near the panel one at a time and \
-                 watch the noise floor.",
-            ),
-            Self::PanelLoss => (
-                "loss at the panel",
-                "Check the panel's antenna, and look for metal behind and beside it.",
-            ),
-            Self::Clashes => {
-                ("clashes on the air", "Find the transmitter that sends too often and stop it.")
-            }
-            Self::NotRadio => {
-                ("not a radio fault", "Check the cover, the contacts, the wiring and the settings.")
-            }
-        }
-    }
-
-    /// Its name in a few words.
-    #[must_use]
-    pub const fn name(self) -> &'static str {
-        self.row().0
-    }
-
-    /// What to do about it first, a sentence.
-    #[must_use]
-    pub const fn first_step(self) -> &'static str {
-        self.row().1
-    }
 
     /// How much work it is to look for it and put it right.
     #[must_use]

@@ -45,52 +45,18 @@ impl Test {
         Self::OtherHour,
     ];
 
-    /// Its minutes, its note and its sentence.
-    const fn row(self) -> (f64, Option<&'static str>, &'static str) {
+    /// Its minutes and its note.
+    const fn row(self) -> (f64, Option<&'static str>) {
         match self {
-            Self::NoiseFloor => (1.0, None, "Read the noise floor at the panel."),
-            Self::WayCleared => (
-                2.0,
-                Some("door open"),
-                "Open the door or clear what is in front of the sensor, send ten test \
-                 transmissions and read the level five times.",
-            ),
-            Self::Transmissions => (3.0, None, "Change nothing and send ten test transmissions."),
-            Self::Others => (
-                4.0,
-                None,
-                "Read the levels of the strongest sensors, and send ten test transmissions from \
-                 them in turn.",
-            ),
-            Self::Moved => (
-                5.0,
-                Some("moved"),
-                "Move the sensor to five places, a quarter of a wavelength apart. Read the level \
-                 at each and send two test transmissions.",
-            ),
-            Self::FreshBattery => (
-                6.0,
-                Some("fresh battery"),
-                "Put in a fresh battery, send ten test transmissions and read the level five times.",
-            ),
-            Self::Swapped => (
-                10.0,
-                Some("swapped"),
-                "Hold a sensor that works well in its place, send ten test transmissions and read \
-                 the level five times.",
-            ),
-            Self::OtherHour => (
-                15.0,
-                Some("other hour"),
-                "Send ten test transmissions at another hour of the day.",
-            ),
+            Self::NoiseFloor => (1.0, None),
+            Self::WayCleared => (2.0, Some("door open")),
+            Self::Transmissions => (3.0, None),
+            Self::Others => (4.0, None),
+            Self::Moved => (5.0, Some("moved")),
+            Self::FreshBattery => (6.0, Some("fresh battery")),
+            Self::Swapped => (10.0, Some("swapped")),
+            Self::OtherHour => (15.0, Some("other hour")),
         }
-    }
-
-    /// What to do, a sentence.
-    #[must_use]
-    pub const fn sentence(self) -> &'static str {
-        self.row().2
     }
 
     /// The word to write beside what is read after it, for the readings file; none where nothing

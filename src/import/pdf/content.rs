@@ -12,7 +12,7 @@ use super::path::{Piece, drawn};
 use super::text::{Line as TextLine, Text, words};
 use crate::dxf::{Body, Stroke, Strokes, Written};
 
-/// Most operators of all pages with their forms (our own choice, for hostile files).
+/// Most operators and letters of all pages with their forms (our own choice, for hostile files).
 const MOST_STEPS: usize = 4_000_000;
 /// To unpack so many bytes takes as long as an operator, roughly.
 const UNPACKED: usize = 64;
@@ -119,7 +119,7 @@ impl<'p> Content<'p> {
         let mut path = Path::default();
         let mut all = UntypedIter::new(data);
         while let Some(one) = all.next() {
-            self.step(1)?;
+            self.step(1 + letters(&one))?;
             let numbers: Vec<f64> = numbers(&one).collect();
             let operator: &[u8] = one.operator;
             if path.extend(operator, &numbers, &state.place) {
@@ -318,8 +318,21 @@ impl<'p> Content<'p> {
     }
 }
 
-const FEWER: &str = "choose a page with --page, or print the floor plan alone, without hatches and \
+const FEWER: &str = "choose another page, or print the floor plan alone, without hatches and \
                      furniture, into a new PDF";
+
+/// How many letters an operator writes.
+fn letters(one: &Instruction<'_, '_>) -> usize {
+    let of = |operand: &Object<'_>| match operand {
+        Object::String(text) => text.as_bytes().len(),
+        Object::Array(parts) => {
+            let texts = parts.iter::<hayro_syntax::object::String<'_>>();
+            texts.map(|text| text.as_bytes().len()).sum()
+        }
+        _ => 0,
+    };
+    one.operands().map(of).sum()
+}
 
 fn numbers(one: &Instruction<'_, '_>) -> impl Iterator<Item = f64> {
     one.operands().filter_map(|operand| match operand {

@@ -8,38 +8,98 @@ use std::borrow::Cow;
 use std::io::{Read as _, copy, sink};
 
 use flate2::read::ZlibDecoder;
-use hayro_syntax::object::Stream;
+use hayro_syntax::object::{Object, Stream};
+use hayro_syntax::{LoadPdfError, Pdf};
 
 /// Most that all streams may unpack to, bytes (our own choice: far beyond a sheet of plans).
 const MOST: u64 = 256 << 20;
 /// How many times as long as it was a stream can become, at most: LZW with a table of 4096 rows.
 const LONGER: u64 = 1_400;
+/// How many times as many bytes as a file has are looked at for dictionaries (our own choice).
+const MOST_LOOKS: usize = 64;
 
 /// Why a file is not read, and how to help it.
 pub(super) type Trouble = (String, &'static str);
 
-/// Goes through the streams of a file.
+/// Loads a file, if it is open and small enough.
 ///
 /// # Errors
-/// A file that is protected, and one that unpacks to more than is read.
-pub(super) fn check(bytes: &[u8]) -> Result<(), Trouble> {
+/// A file that is none or is damaged, one that is protected, and one that unpacks to more than is
+/// read.
+pub(super) fn loaded(bytes: &[u8]) -> Result<Pdf, Trouble> {
+    check(bytes)?;
+    let pdf = Pdf::new(bytes.to_vec()).map_err(not_loaded)?;
+    // Once more by the library's own eyes, which see what the bytes alone do not say.
     let mut all: u64 = 0;
-    let mut at = 0;
-    while let Some(begin) = find(bytes, at, b"stream") {
-        let dictionary = &bytes[at..begin];
-        check_open(dictionary)?;
-        let data = &bytes[begin + b"stream".len()..];
-        let line_end = data.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count().min(2);
-        let data = &data[line_end..];
-        let ends = find(data, 0, b"endstream").unwrap_or(data.len());
-        all = all.saturating_add(grown(dictionary, data, ends, MOST.saturating_sub(all)));
+    for object in pdf.objects() {
+        if let Object::Stream(stream) = object {
+            all = all.saturating_add(unpacks_to(&stream, MOST.saturating_sub(all)));
+        }
         if all > MOST {
             return Err(too_much());
         }
-        let skipped = if ends < data.len() { ends + b"endstream".len() } else { ends };
-        at = bytes.len() - data.len() + skipped;
     }
-    check_open(&bytes[at..])
+    Ok(pdf)
+}
+
+pub(super) fn not_loaded(error: LoadPdfError) -> Trouble {
+    let fix = "open it in a viewer, and print or export it again as a PDF";
+    match error {
+        LoadPdfError::Decryption(_) => ("the PDF is protected, and is not read".to_owned(), fix),
+        LoadPdfError::Invalid => ("the PDF is damaged: no page can be read of it".to_owned(), fix),
+    }
+}
+
+/// Goes through the streams of a file before it is loaded.
+fn check(bytes: &[u8]) -> Result<(), Trouble> {
+    const WORD: &[u8] = b"stream";
+    let mut all: u64 = 0;
+    let mut looked_at: usize = 0;
+    // Behind the last stream; at the next word; at the end of the stream that begins there.
+    let (mut behind, mut at, mut ends) = (0, 0, 0);
+    while let Some(begin) = find(bytes, at, WORD) {
+        at = begin + WORD.len();
+        if bytes[..begin].ends_with(b"end") {
+            behind = at;
+            continue;
+        }
+        // The word may stand in a text: what comes before it is looked at again for the next one.
+        let dictionary = plain(&bytes[behind..begin]);
+        looked_at += dictionary.len();
+        if looked_at > bytes.len().saturating_mul(MOST_LOOKS) {
+            return Err(not_loaded(LoadPdfError::Invalid));
+        }
+        check_open(&dictionary)?;
+        let data = &bytes[at..];
+        let line_end = data.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count().min(2);
+        let data = &data[line_end..];
+        if ends < begin {
+            ends = find(bytes, begin, b"endstream").unwrap_or(bytes.len());
+        }
+        let long = (ends + data.len()).saturating_sub(bytes.len());
+        all = all.saturating_add(grown(&dictionary, data, long, MOST.saturating_sub(all)));
+        if all > MOST {
+            return Err(too_much());
+        }
+    }
+    check_open(&plain(&bytes[behind..]))
+}
+
+/// A dictionary with its names as they are read: `#46` is an F.
+fn plain(dictionary: &[u8]) -> Cow<'_, [u8]> {
+    let Some(first) = dictionary.iter().position(|byte| *byte == b'#') else {
+        return dictionary.into();
+    };
+    let mut plain = dictionary[..first].to_vec();
+    let mut rest = &dictionary[first..];
+    while let Some((byte, after)) = rest.split_first() {
+        let code = after.get(..2).and_then(|two| std::str::from_utf8(two).ok());
+        let code = code.and_then(|two| u8::from_str_radix(two, 16).ok());
+        let escaped = code.filter(|_| *byte == b'#');
+        plain.push(escaped.unwrap_or(*byte));
+        rest = if escaped.is_some() { &after[2..] } else { after };
+    }
+    plain.into()
 }
 
 /// What is said of a file that unpacks to more than is read.
@@ -51,7 +111,7 @@ fn too_much() -> Trouble {
 /// What streams hold one after another, each as often as it is named.
 ///
 /// # Errors
-/// As [`check`].
+/// As [`loaded`].
 pub(super) fn joined<'a>(streams: impl Iterator<Item = Stream<'a>>) -> Result<Vec<u8>, Trouble> {
     let mut data = Vec::new();
     for stream in streams {
@@ -64,7 +124,7 @@ pub(super) fn joined<'a>(streams: impl Iterator<Item = Stream<'a>>) -> Result<Ve
     Ok(data)
 }
 
-/// What a stream holds, unpacked; [`check`] has looked how much that is.
+/// What a stream holds, unpacked; [`loaded`] has looked how much that is.
 pub(super) fn unpacked<'a>(stream: &Stream<'a>) -> Option<Cow<'a, [u8]>> {
     stream.decoded_data().ok()
 }
@@ -77,34 +137,61 @@ fn check_open(between: &[u8]) -> Result<(), Trouble> {
     Err(("the PDF is protected (encrypted), and is not read".to_owned(), fix))
 }
 
-/// What a stream unpacks to, bytes, or anything above `most`.
-fn grown(dictionary: &[u8], data: &[u8], ends: usize, most: u64) -> u64 {
-    let Some(filter) = find(dictionary, 0, b"/Filter") else { return 0 };
-    let filter = &dictionary[filter + b"/Filter".len()..];
+/// What a stream unpacks to by the library's own reading, bytes, or anything above `most`; nothing
+/// for pictures, which it leaves as they are.
+pub(super) fn unpacks_to(stream: &Stream<'_>, most: u64) -> u64 {
+    let filters = filters(stream);
+    let packs =
+        |filter: &&String| matches!(&***filter, "FlateDecode" | "LzwDecode" | "RunLengthDecode");
+    let data = stream.raw_data();
+    match (filters.iter().filter(packs).count(), filters.first()) {
+        (0, _) => 0,
+        (1, Some(first)) if first == "FlateDecode" => inflated(&data, data.len(), most),
+        (times, _) => longer(data.len(), times),
+    }
+}
+
+/// The filters of a stream, as the library calls them: it keeps their type to itself.
+pub(super) fn filters(stream: &Stream<'_>) -> Vec<String> {
+    stream.filters().iter().map(|filter| format!("{filter:?}")).collect()
+}
+
+/// The same of a file that is not loaded yet, by the bytes of its dictionary.
+fn grown(dictionary: &[u8], data: &[u8], long: usize, most: u64) -> u64 {
+    // Objects and their list are unpacked as the file is loaded; both keys are read there.
+    let of_file = [&b"ObjStm"[..], b"XRef"].into_iter();
+    let is_of_file = of_file.filter_map(|kind| find(dictionary, 0, kind)).next().is_some();
+    let key = find(dictionary, 0, b"/Filter").map(|at| at + b"/Filter".len());
+    let short = || find(dictionary, 0, b"/F").map(|at| at + b"/F".len());
+    let Some(key) = key.or_else(|| short().filter(|_| is_of_file)) else { return 0 };
+    let filter = &dictionary[key..];
     let names = || {
         let named = filter.iter().position(|byte| matches!(byte, b'/' | b'>' | b'R'));
         let list = filter.iter().take_while(|byte| byte.is_ascii_whitespace() || **byte == b'[');
         named.filter(|at| filter[*at] == b'/' && list.count() == *at).map(|at| &filter[at + 1..])
     };
     let begins = |name: &[u8]| names().is_some_and(|rest| rest.starts_with(name));
-    let packings = [&b"Flate"[..], b"LZW", b"RunLength", b"#"];
+    let packings = [&b"Flate"[..], b"LZW", b"RunLength", b"/Fl", b"/RL"];
     let times: usize = packings.iter().map(|packing| count(filter, packing)).sum();
-    let length = ends as u64;
     match times {
         // Pictures: the library leaves them as they are.
         0 if names().is_some() => 0,
-        1 if begins(b"FlateDecode") => {
-            let mut unpacking = ZlibDecoder::new(data).take(most + 1);
-            let _ = copy(&mut unpacking, &mut sink());
-            // What is read beyond the end of the stream takes time, too.
-            let beyond = unpacking.get_ref().total_in().saturating_sub(length);
-            most + 1 - unpacking.limit() + beyond
-        }
-        _ => {
-            let factor = (0..times.max(1)).fold(1_u64, |all, _| all.saturating_mul(LONGER));
-            length.saturating_mul(factor)
-        }
+        _ if begins(b"FlateDecode") && times == 2 => inflated(data, long, most),
+        _ => longer(long, times),
     }
+}
+
+fn inflated(data: &[u8], long: usize, most: u64) -> u64 {
+    let mut unpacking = ZlibDecoder::new(data).take(most + 1);
+    let _ = copy(&mut unpacking, &mut sink());
+    // What is read beyond the end of the stream takes time, too.
+    let beyond = unpacking.get_ref().total_in().saturating_sub(long as u64);
+    most + 1 - unpacking.limit() + beyond
+}
+
+fn longer(long: usize, times: usize) -> u64 {
+    let factor = (0..times.max(1)).fold(1_u64, |all, _| all.saturating_mul(LONGER));
+    (long as u64).saturating_mul(factor)
 }
 
 fn count(bytes: &[u8], word: &[u8]) -> usize {

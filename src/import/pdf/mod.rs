@@ -1,18 +1,22 @@
 //! Floor plans as PDF with vectors: the paths of one page go the way of the lines of a drawing.
 //!
-//! Which library: `hayro-syntax` (Apache-2.0 or MIT) has one small dependency without its pictures
-//! and no unsafe code, takes broken files as viewers do (a torn list of objects is made anew), and
-//! its content is read operator by operator. `lopdf` (MIT) was the other: it brings a parser
-//! generator, ciphers, clocks and random numbers, and unpacks all objects of a file at once.
+//! Which library: `hayro-syntax` (Apache-2.0 or MIT) takes broken files as viewers do (a torn list
+//! of objects is made anew), and its content is read operator by operator. `lopdf` (MIT) was the
+//! other: it brings a parser generator, ciphers, clocks and random numbers, and unpacks all objects
+//! of a file at once. `hayro-interpret` of the same author says what a page draws, and `tiny-skia`
+//! paints it (`canvas`); the author's own painter cannot be stopped, and builds twice as long.
 //!
 //! Read are lines, curves and rectangles that are stroked or filled, with forms in one another,
 //! the rotation of the page and its unit. Layers are those of optional content; without any, the
 //! width and the colour of the pen, so that walls drawn with a wide pen tell themselves apart.
 //! What is filled white hides and is left out, as are clips, shadings, patterns, pictures and
-//! scripts. Of texts only the scale is read. A page that is hardly more than a picture is refused.
+//! scripts. Of texts only the scale is read. A page that is hardly more than a picture goes the way
+//! of a picture.
 
+mod canvas;
 mod content;
 mod guard;
+mod painted;
 mod path;
 mod scale;
 mod text;
@@ -26,11 +30,12 @@ use hayro_syntax::{LoadPdfError, Pdf};
 
 use self::content::Content;
 use self::guard::Trouble;
+pub use self::painted::{Painted, is_pdf, painted};
 pub use self::scale::{Scale, scales};
 use crate::dxf::{self, Groups};
 use crate::guess::Guesses;
 use crate::line::length;
-use crate::{Draft, Settings, whole_file};
+use crate::{Draft, Settings, picture, whole_file};
 use plan::Diagnostic;
 
 /// Most pages that are looked at (our own choice: a set of drawings of a house).
@@ -44,20 +49,24 @@ pub(super) const HEADER: &[u8] = b"%PDF-";
 /// Reads a page as a draft.
 ///
 /// # Errors
-/// A file that cannot be read, is protected or unpacks to too much; a page that is not there, is a
-/// scan, draws too much or in a circle; a scale that nobody says; and all faults of a drawing.
+/// A file that cannot be read, is protected or unpacks to too much; a page that is not there, draws
+/// too much or in a circle; a scale that nobody says; and all faults of a drawing, or of a picture.
 pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec<Diagnostic>> {
     let trouble = |(what, fix): Trouble| vec![whole_file(name, what, fix)];
-    guard::check(bytes).map_err(trouble)?;
-    let pdf = Pdf::new(bytes.to_vec()).map_err(|error| trouble(not_loaded(error)))?;
+    let pdf = guard::loaded(bytes).map_err(trouble)?;
     let off = off(&pdf);
     let mut guesses = Guesses::default();
     let (number, content) = page(&pdf, &off, settings, &mut guesses).map_err(trouble)?;
     if content.out.strokes.len() < SCAN.0 && content.pictures > SCAN.1 {
-        let what = format!("page {number} is a picture (a scan), which holds no lines");
-        let fix = "draw the walls in `drillonce serve`, or copy the lengths into a tape-measure \
-                   list; `drillonce new LIST.txt` writes one to start from";
-        return Err(trouble((what, fix)));
+        let metres = scale::metres_per_point(settings, &content.texts, Vec::new(), &mut guesses);
+        let metres = metres.map_err(|(_, fix)| {
+            let what = format!("page {number} is a picture (a scan) that names no scale");
+            trouble((what, fix))
+        })?;
+        let scan = painted(bytes, number).map_err(trouble)?;
+        let mut draft = picture::grounded(name, &scan.picture, metres / scan.per_point, settings)?;
+        draft.guesses.splice(0..0, guesses.0);
+        return Ok(draft);
     }
     if content.out.strokes.is_empty() {
         let fix = "choose another page with --page, or export the floor plan with its lines";
@@ -77,14 +86,6 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
     Ok(draft)
 }
 
-fn not_loaded(error: LoadPdfError) -> Trouble {
-    let fix = "open it in a viewer, and print or export it again as a PDF";
-    match error {
-        LoadPdfError::Decryption(_) => ("the PDF is protected, and is not read".to_owned(), fix),
-        LoadPdfError::Invalid => ("the PDF is damaged: no page can be read of it".to_owned(), fix),
-    }
-}
-
 /// The page that the user asks for, else the one with most lines; with its number.
 fn page<'p>(
     pdf: &'p Pdf,
@@ -101,12 +102,7 @@ fn page<'p>(
         Ok(content)
     };
     if let Some(number) = settings.page {
-        let page = number.checked_sub(1).and_then(|at| pages.get(at));
-        let Some(page) = page else {
-            let what = format!("there is no page {number}; the PDF has {}", pages.len());
-            return Err((what, "give --page with one of them, counted from 1"));
-        };
-        return Ok((number, read(page, 0)?));
+        return Ok((number, read(nth(pdf, number)?, 0)?));
     }
     if pages.len() > MOST_PAGES {
         let what = format!("the PDF has {} pages, and no page is chosen", pages.len());
@@ -122,12 +118,21 @@ fn page<'p>(
             best = Some((number, content));
         }
     }
-    let best = best.ok_or_else(|| not_loaded(LoadPdfError::Invalid))?;
+    let best = best.ok_or_else(|| guard::not_loaded(LoadPdfError::Invalid))?;
     if pages.len() > 1 {
         let taken = format!("page {} of {}, the one with most lines", best.0, pages.len());
         guesses.add("page", taken, "--page N reads another one", 1);
     }
     Ok(best)
+}
+
+/// A page, counted from 1.
+fn nth(pdf: &Pdf, number: usize) -> Result<&Page<'_>, Trouble> {
+    let pages = pdf.pages();
+    number.checked_sub(1).and_then(|at| pages.get(at)).ok_or_else(|| {
+        let what = format!("there is no page {number}; the PDF has {}", pages.len());
+        (what, "choose one of them, counted from 1")
+    })
 }
 
 /// What a page draws, its streams one after another.
@@ -138,10 +143,15 @@ fn data(page: &Page<'_>) -> Result<Vec<u8>, Trouble> {
     guard::joined(only.chain(all.iter().flat_map(Array::iter::<Stream<'_>>)))
 }
 
+/// Points to a unit of the page.
+fn unit(page: &Page<'_>) -> f64 {
+    let unit = page.raw().get::<f64>("UserUnit").filter(|unit| (0.01..=1e4).contains(unit));
+    unit.unwrap_or(1.0)
+}
+
 /// How the page lies before the reader, in points.
 fn place(page: &Page<'_>) -> AffineTransform<f64> {
-    let unit = page.raw().get::<f64>("UserUnit").filter(|unit| (0.01..=1e4).contains(unit));
-    let unit = unit.unwrap_or(1.0);
+    let unit = unit(page);
     let (a, b, d, e) = match page.rotation() {
         Rotation::None => (unit, 0.0, 0.0, unit),
         Rotation::Horizontal => (0.0, unit, -unit, 0.0),

@@ -66,9 +66,24 @@ pub fn draft(name: &str, bytes: &[u8], settings: &Settings) -> Result<Draft, Vec
         let fix = "give one length that you know: --length \"3.6 m = 412 px\"";
         return Err(trouble(("a picture has no scale".to_owned(), fix)));
     };
-    let (mut draft, transform) = of_picture(name, &picture, metres, settings)?;
+    let mut draft = grounded(name, &picture, metres, settings)?;
     draft.guesses.splice(0..0, guesses.0);
-    let (bytes, ending) = picture.encoded().map_err(trouble)?;
+    Ok(draft)
+}
+
+/// The draft of a picture, which lies under it.
+///
+/// # Errors
+/// Those of [`draft`].
+pub(crate) fn grounded(
+    name: &str,
+    picture: &Picture,
+    metres_per_pixel: f64,
+    settings: &Settings,
+) -> Result<Draft, Vec<Diagnostic>> {
+    let (mut draft, transform) = of_picture(name, picture, metres_per_pixel, settings)?;
+    let encoded = picture.encoded();
+    let (bytes, ending) = encoded.map_err(|(what, fix)| vec![whole_file(name, what, fix)])?;
     draft.ground = Some(Ground { file: String::new(), transform, bytes, ending });
     Ok(draft)
 }

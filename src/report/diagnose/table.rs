@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::DiagnoseReport;
+use super::causes::{cause_name, first_step, sentence};
+use super::{DiagnoseReport, ENGLISH};
 use crate::settings::Settings;
 use crate::table::{
     caution_lines, counted, fitted, fixed, margin_words, notes, numbered, optional, table, tenths,
@@ -83,10 +84,10 @@ pub fn diagnose_table(report: &DiagnoseReport<'_>, width: Option<u16>) -> String
     fitted(text, width)
 }
 
-fn joined(words: &[&str]) -> String {
+fn joined(words: &[String]) -> String {
     match words {
         [] => String::new(),
-        [one] => (*one).to_owned(),
+        [one] => one.clone(),
         [others @ .., last] => format!("{} or {last}", others.join(", ")),
     }
 }
@@ -118,12 +119,12 @@ fn one_device(
             text,
             "    {:>4.0}  {}{most}: {}",
             Chance(one.chance),
-            one.cause.name(),
-            in_reach(one.cause.first_step(), device, report)
+            cause_name(&ENGLISH, one.cause),
+            first_step(&ENGLISH, one.cause, &quarter(device, report))
         );
     }
     for set in &causes.undistinguished {
-        let names: Vec<&str> = set.iter().map(|cause| cause.name()).collect();
+        let names = set.iter().map(|cause| cause_name(&ENGLISH, *cause)).collect::<Vec<_>>();
         let _ = writeln!(text, "  The readings do not tell these apart: {}.", joined(&names));
     }
     let most = causes.next_tests.iter().map(|test| test.bits).fold(0.005, f64::max);
@@ -184,11 +185,9 @@ fn standing(one: &DeviceEstimate) -> String {
     text
 }
 
-/// A sentence with a quarter of the wavelength as a length.
-fn in_reach(sentence: &str, device: &Device, report: &DiagnoseReport<'_>) -> String {
-    let quarter = report.quarter_wavelength_m(device);
-    let length = report.site.plan.lengths().tape(quarter).to_string();
-    sentence.replace("a quarter of a wavelength", &length)
+/// A quarter of a device's wavelength as a tape shows it.
+fn quarter(device: &Device, report: &DiagnoseReport<'_>) -> String {
+    report.site.plan.lengths().tape(report.quarter_wavelength_m(device)).to_string()
 }
 
 fn next(
@@ -200,7 +199,7 @@ fn next(
 ) {
     let test = next.test;
     let minutes = test.minutes();
-    let sentence = in_reach(test.sentence(), device, report);
+    let sentence = sentence(&ENGLISH, test, &quarter(device, report));
     let _ = writeln!(text, "  {first} (about {minutes:.0} min): {sentence}");
     let others = next.sensors.iter().filter_map(|number| report.device(*number));
     let names: Vec<String> = others.map(numbered).collect();
@@ -222,7 +221,9 @@ fn next(
 fn after(outcome: &Outcome) -> String {
     let likeliest = outcome.causes.iter().take(CAUSES_OF_OUTCOME);
     let likeliest = likeliest.filter(|(_, chance)| *chance >= LEAST_CHANCE);
-    let words = |(cause, chance): &(Cause, f64)| format!("{} {:.0}", cause.name(), Chance(*chance));
+    let words = |(cause, chance): &(Cause, f64)| {
+        format!("{} {:.0}", cause_name(&ENGLISH, *cause), Chance(*chance))
+    };
     likeliest.map(words).collect::<Vec<_>>().join(", ")
 }
 

@@ -9,7 +9,7 @@ use super::devices::{by_place, protects, signal_word, sort_of};
 use super::document::{assumed, cautions, incomplete, left_over};
 use super::input::{LevelPictures, Quote};
 use super::price::{line_name, tax_name};
-use super::signal::{argument, key, on_cover, pair, peopled, plan, why};
+use super::signal::{argument, key, on_cover, pair, peopled, plan, why, works};
 use crate::json::pretty;
 use document::{Block, Figure};
 use forecast::{Assessment, DeviceResult};
@@ -18,8 +18,9 @@ use plan::{Device, DeviceKind};
 /// The offer as JSON: `title`, `site`, `language`, whether it is a `draft`, what it `protects`, the
 /// `argument` for the repeaters, each of the `levels` with its pictures for a narrow and a wide
 /// screen (PNG in base64), the `devices` room by room with `signal` and, where there are repeaters,
-/// what it is `without` them, the `price` (null without prices), and what is `left`, `incomplete`,
-/// `assumed` and to keep in mind (`cautions`). `screens` are those pictures, level by level.
+/// what it is `without` them, the areas of fobs and pendants (`roams`) in the same way, the `price`
+/// (null without prices), and what is `left`, `incomplete`, `assumed` and to keep in mind
+/// (`cautions`). `screens` are those pictures, level by level.
 #[must_use]
 pub fn offer(quote: &Quote<'_>, screens: &[[LevelPictures; 2]]) -> String {
     let words = quote.words;
@@ -48,6 +49,7 @@ pub fn offer(quote: &Quote<'_>, screens: &[[LevelPictures; 2]]) -> String {
         "incomplete": incomplete(quote).and_then(as_notice),
         "levels": levels,
         "devices": devices.collect::<Vec<_>>(),
+        "roams": roams(quote),
         "price": price(quote),
         "assumed": notice(words.quote_assumes(), assumed(words)),
         "cautions": as_notice(cautions(words)),
@@ -133,6 +135,19 @@ fn device(quote: &Quote<'_>, device: &Device) -> Value {
         }
     }
     members.into()
+}
+
+/// The areas of fobs and pendants: in how much of each they work, null where there are none.
+fn roams(quote: &Quote<'_>) -> Option<Value> {
+    let areas = works(quote).map(|(name, with, without)| {
+        let mut area = json!({ "name": name, "works": with });
+        if let Some(without) = without {
+            area["without"] = without.into();
+        }
+        area
+    });
+    let areas: Vec<Value> = areas.collect();
+    (!areas.is_empty()).then(|| json!({ "title": quote.words.quote_roams(), "areas": areas }))
 }
 
 fn result<'a>(forecast: &'a Assessment, device: &Device) -> Option<&'a DeviceResult> {

@@ -3,7 +3,7 @@
 use super::input::{LevelPictures, Quote, figure};
 use crate::blocks::{cell, columns, heading, paragraph, table};
 use document::Block;
-use forecast::{Assessment, DeviceResult};
+use forecast::{Assessment, DeviceResult, RoamResult};
 use plan::Level;
 use words::Words;
 
@@ -174,16 +174,30 @@ fn names(words: &Words, results: &[&DeviceResult]) -> String {
     words.names(&names)
 }
 
-/// In how much of their areas key fobs and pendants work.
+/// In how much of their areas key fobs and pendants work: of each its name, and how much in words;
+/// as it is offered, and without repeaters where that is another share.
+pub(super) fn works<'q>(
+    quote: &'q Quote<'_>,
+) -> impl Iterator<Item = (&'q str, String, Option<String>)> {
+    let share = |result: &RoamResult| {
+        let share = format!("{}\u{a0}%", quote.words.number(result.percent(), 0));
+        quote.words.quote_roam_share_of(&share)
+    };
+    quote.with.roams.iter().map(move |result| {
+        let bare = quote.bare().roams.iter().find(|bare| bare.roam.id == result.roam.id);
+        let with = share(result);
+        let without = bare.map(share).filter(|without| *without != with);
+        (result.roam.name.as_str(), with, without)
+    })
+}
+
+/// The table of these areas, if there are any.
 pub(super) fn roams(quote: &Quote<'_>) -> Vec<Block> {
     let words = quote.words;
     if quote.with.roams.is_empty() {
         return Vec::new();
     }
-    let rows = quote.with.roams.iter().map(|result| {
-        let share = format!("{}\u{a0}%", words.number(result.percent(), 0));
-        [cell(&result.roam.name), cell(words.quote_roam_share_of(&share))]
-    });
+    let rows = works(quote).map(|(name, with, _)| [cell(name), cell(with)]);
     let columns = columns(&words.quote_roam_heads(), "l0 l0");
     vec![heading(3, words.quote_roams()), table(columns, rows)]
 }

@@ -14,7 +14,7 @@ use crate::outbox::Slot;
 use crate::outbox::TabNumber;
 use crate::palette::Palette;
 use crate::start;
-use crate::state::State;
+use crate::state::{Question, State};
 use forecast::vocabulary;
 use import::{CEILING_M, FLOOR_THICKNESS_M};
 use plan::edit::{Change, edited_leniently};
@@ -264,4 +264,15 @@ fn not_tidied(faults: &[Diagnostic]) -> Refusal {
     };
     let fix = faults.map(|fault| fault.fix.as_str()).next().unwrap_or_default();
     Refusal::new(format!("the plan as a whole has a fault; {first}{more}"), fix)
+}
+
+impl State {
+    /// Keeps a tape-measure list as it is typed, and has it read.
+    pub(super) fn typed(&mut self, number: TabNumber, seq: u32, list: String) {
+        if let Err(why) = self.list.is_typed(&self.copy, &list) {
+            let what = format!("the list is not kept on the disk: {why}");
+            self.refuse(number, None, &Refusal::new(what, "make room, then use it as the plan"));
+        }
+        self.ask(number, Question::Tape(seq, list));
+    }
 }

@@ -13,6 +13,7 @@ use crate::message::{Asked, Refusal};
 use crate::outbox::Slot;
 use crate::outbox::TabNumber;
 use forecast::vocabulary;
+use import::pdf::{is_pdf, painted};
 use import::picture::{
     MAX_PICTURE_BYTES, Picture, Square, Trouble, after, inverse, of_picture, put,
 };
@@ -36,17 +37,22 @@ impl Hub {
         self.state().ground.as_ref()?.get(path)
     }
 
-    /// Takes a piece of a picture; with the last one the picture is laid under the plan: one step
-    /// of undo.
+    /// Takes a piece of a picture or PDF; with the last one it is laid under the plan: one step of
+    /// undo.
     pub(crate) fn piece(&self, number: TabNumber, piece: &[u8]) {
         // Who may have walls traced may lay the picture down.
         if !self.may(number, &Asked::Trace {}) {
             return;
         }
         let laid = self.pieces.take(number, piece).and_then(|whole| {
-            let Some((bytes, level)) = whole else { return Ok(()) };
+            let Some((bytes, (level, page))) = whole else { return Ok(()) };
             let _one = self.pieces.at_work.lock().unwrap_or_else(PoisonError::into_inner);
-            let picture = Picture::read(&bytes).map_err(refusal)?;
+            let (picture, pages) = if is_pdf(&bytes) {
+                let painted = painted(&bytes, page).map_err(refusal)?;
+                (painted.picture, painted.pages)
+            } else {
+                (Picture::read(&bytes).map_err(refusal)?, 1)
+            };
             drop(bytes);
             let bounds = self.state().drawn.bounds();
             let (columns, rows) = picture.size();
@@ -54,7 +60,11 @@ impl Hub {
             let metres = wide_m.unwrap_or(WIDE_M) / f64::from(columns);
             let [west, south, ..] = bounds.unwrap_or([0.0; 4]);
             let transform = [metres, 0.0, west, 0.0, -metres, south + f64::from(rows) * metres];
-            self.lay(number, &picture, transform, (OPACITY, level))
+            self.lay(number, &picture, transform, (OPACITY, level))?;
+            let state = self.state();
+            let frame = state.note("laid", json!({ "page": page, "pages": pages }));
+            state.to_one(number, Slot::Answer("laid"), &frame);
+            Ok(())
         });
         if let Err(why) = laid {
             self.refuse(number, &why);
@@ -93,7 +103,7 @@ impl Hub {
     /// The picture under the plan, and its file's bytes.
     fn ground(&self) -> Result<(Backdrop, Bytes), Refusal> {
         let state = self.state();
-        let picture = state.drawn.plan.as_ref().and_then(|plan| plan.backdrop.clone());
+        let picture = state.drawn.backdrop.clone();
         let bytes = state.ground.as_ref().and_then(|ground| ground.bytes());
         let none = || Refusal::new("there is no picture under the plan", "choose one first");
         picture.zip(bytes).ok_or_else(none)

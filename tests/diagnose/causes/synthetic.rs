@@ -99,7 +99,7 @@ fn report(name: &str, cases: &[Followed]) {
         let own: Vec<&Followed> = cases.iter().filter(|case| case.cause == cause).collect();
         println!(
             "  {:36} {:4} cases: first in {:3.0} % before, {:3.0} % after",
-            cause.name(),
+            format!("{cause:?}"),
             own.len(),
             first_share(&own, 0) * 100.0,
             first_share(&own, TESTS) * 100.0

@@ -18,14 +18,14 @@ fn says(file: &[u8], what: &str) {
     assert!(faults[0].what.contains(what), "{faults:?}");
 }
 
-fn packed(data: &[u8]) -> Vec<u8> {
+pub fn packed(data: &[u8]) -> Vec<u8> {
     let mut packing = ZlibEncoder::new(Vec::new(), Compression::best());
     packing.write_all(data).unwrap();
     packing.finish().unwrap()
 }
 
 #[test]
-fn packed_content_and_a_torn_list_of_objects_give_the_same_plan() {
+pub fn packed_content_and_a_torn_list_of_objects_give_the_same_plan() {
     let wanted = told(&imported(Kind::Pdf, "t.pdf", &page(&content()), &at_50()).0);
     let mut made = Made::default();
     // Between two lines of it.
@@ -58,7 +58,7 @@ fn what_is_no_plan_is_refused_with_what_helps() {
     let scan = made.with_pages(&[("q 800 0 0 600 0 0 cm /P Do Q 0 0 m 9 9 l S", &resources)], "");
     says(&scan, "page 1 is a picture (a scan)");
     let fix = &refused(Kind::Pdf, "t.pdf", &scan)[0].fix;
-    assert!(fix.contains("drillonce serve") && fix.contains("drillonce new"), "{fix}");
+    assert!(fix.contains("--scale 1:50") && fix.contains("--length"), "{fix}");
     let inline = "q 800 0 0 600 0 0 cm BI /W 1 /H 1 /CS /G /BPC 8 ID x EI Q";
     says(&page(inline), "page 1 is a picture (a scan)");
     let mut locked = Made::default().with_pages(&[(&content(), "")], "");
@@ -107,10 +107,9 @@ fn what_unpacks_to_gigabytes_is_refused_at_once() {
     }
     says(&made.with_pages(&[(&content(), "")], ""), "unpacks to more than 256 MiB");
     let twice = packed(&zeros);
-    for filter in ["[/FlateDecode /FlateDecode]", "[ /FlateDecode/LZWDecode ]", "/Flate#44ecode"] {
+    for filter in ["[/FlateDecode /FlateDecode]", "[ /FlateDecode/LZWDecode ]"] {
         let mut made = Made::default();
-        let data = if filter.contains('[') { &twice } else { &zeros };
-        made.stream(&format!("/Filter {filter}"), &data.repeat(8));
+        made.stream(&format!("/Filter {filter}"), &twice.repeat(8));
         says(&made.with_pages(&[(&content(), "")], ""), "unpacks to more than 256 MiB");
     }
     // One stream of 20 MiB, a thousand times on a page; and on many pages.

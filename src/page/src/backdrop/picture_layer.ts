@@ -102,15 +102,27 @@ export function paintGlass(
   context.fillRect(0, 0, width, height);
   const corner: Point = [at[0] - width / 2 / toAMetre, at[1] + height / 2 / toAMetre];
   paint(context, image, picture.transform, corner, toAMetre);
+  // Round the middle, the cross is open: what is there must be seen.
+  const [middle, gap] = [width / 2, width / 22];
   context.setTransform(1, 0, 0, 1, 0, 0);
-  context.strokeStyle = 'rgb(158, 38, 16)';
-  context.lineWidth = 1.5;
-  context.beginPath();
-  context.moveTo(width / 2, 0);
-  context.lineTo(width / 2, height);
-  context.moveTo(0, height / 2);
-  context.lineTo(width, height / 2);
-  context.stroke();
+  for (const [look, pen] of [
+    ['rgb(255, 255, 255)', 5],
+    ['rgb(158, 38, 16)', 2],
+  ] as const) {
+    context.strokeStyle = look;
+    context.lineWidth = (pen * width) / 132;
+    context.beginPath();
+    for (const [from, to] of [
+      [0, middle - gap],
+      [middle + gap, width],
+    ] as const) {
+      context.moveTo(middle, from);
+      context.lineTo(middle, to);
+      context.moveTo(from, middle);
+      context.lineTo(to, middle);
+    }
+    context.stroke();
+  }
 }
 
 /** Where a place of the plan is in the picture: column and row. */

@@ -4,13 +4,13 @@ import { computed, effect, signal, useSignal } from '@preact/signals';
 import type { Cross, Stroke, Tool } from '../draw/tool.ts';
 import { decimals } from '../live/numbers.ts';
 import type { Backdrop, Point } from '../live/protocol.ts';
-import { edit, level, measure, plan, refusals, squareUp } from '../live/state.ts';
+import { edit, laid, level, measure, plan, refusals, squareUp } from '../live/state.ts';
 import { addSigns } from '../parts/tool_sign.tsx';
 import { type Key, language, say, units } from '../words/words.ts';
 import { after, askew, fit, type Known, moved, scaled, type Transform, turned } from './affine.ts';
 import { Glass } from './glass.tsx';
 import { pixelOf } from './picture_layer.ts';
-import { onItsWay, upload } from './upload.ts';
+import { onItsWay, turnTo, upload } from './upload.ts';
 
 addSigns({
   picture: {
@@ -174,11 +174,32 @@ function Choose() {
       <span>{say(picture.value ? 'pictureOther' : 'pictureChoose')}</span>
       <input
         type="file"
-        accept="image/png,image/jpeg"
+        accept="image/png,image/jpeg,application/pdf"
         onChange={({ currentTarget }) => {
           const [file] = currentTarget.files ?? [];
           if (file) upload(file);
           currentTarget.value = '';
+        }}
+      />
+    </label>
+  );
+}
+
+/** Which page of a PDF of several is shown. */
+function Pages() {
+  const { value } = laid;
+  if (!value || value.pages < 2 || !picture.value) return null;
+  return (
+    <label class="row">
+      {say('picturePage', { pages: value.pages })}
+      <input
+        class="short"
+        type="number"
+        min="1"
+        max={value.pages}
+        value={value.page}
+        onChange={({ currentTarget }) => {
+          if (currentTarget.checkValidity()) turnTo(currentTarget.valueAsNumber);
         }}
       />
     </label>
@@ -190,6 +211,7 @@ function Options() {
   return (
     <div class="picture-options">
       <Choose />
+      <Pages />
       {onItsWay.value && <p role="status">{say('pictureOnItsWay')}</p>}
       {shown?.what && (
         <p class="fault">
@@ -216,7 +238,6 @@ function Options() {
             ))}
           </fieldset>
           <p>{say(chosen()?.hint ?? 'hintScale', { set: points.value.length })}</p>
-          <Glass shown={shown} />
           {mode.value === 'scale' && <Scaling shown={shown} />}
           {mode.value === 'square' && <Squaring shown={shown} />}
         </>
@@ -273,11 +294,14 @@ export const pictureTool: Tool = {
     return line.length > 1 ? [{ line, look: 'guide', ring }] : [];
   },
   Options,
+  Beside: () => (
+    <Glass shown={points.value.length < most() ? picture.value : null} set={points.value} />
+  ),
 };
 
 /** A picture that is dropped on the plan is laid under it. */
 export function dropOn(event: DragEvent): void {
-  const file = [...(event.dataTransfer?.files ?? [])].find(({ type }) => /png|jpeg/.test(type));
+  const file = [...(event.dataTransfer?.files ?? [])].find(({ type }) => /png|jpeg|pdf/.test(type));
   if (!file) return;
   event.preventDefault();
   upload(file);

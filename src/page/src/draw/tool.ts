@@ -72,6 +72,8 @@ export interface Tool {
   sweep?(cross: Cross): void;
   /** A key that the pen has no use for; true if it is used. */
   press?(event: KeyboardEvent): boolean;
+  /** What is seen above the cross, out of the way of a finger. */
+  readonly Beside?: ComponentType;
   /** What can be chosen for it, beside the plan. */
   readonly Options?: ComponentType;
 }

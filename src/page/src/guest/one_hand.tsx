@@ -7,6 +7,7 @@ import { tool } from '../draw/pen.ts';
 import { carried } from '../live/carry.ts';
 import { selection } from '../live/selection.ts';
 import { held, plan, repeaters, spots, tidied, undo } from '../live/state.ts';
+import { isAside } from '../walk/state.ts';
 import { type Key, say } from '../words/words.ts';
 import { isGuest, isReading } from './here.ts';
 import { isOneHand } from './narrow.ts';
@@ -50,6 +51,9 @@ export function OneHand() {
         dataset.guest = isReading.value ? 'reading' : isGuest.value ? 'editing' : 'no';
         dataset.sheet = sheet.value ?? 'none';
       }),
+      effect(() => {
+        if (isAside.value) sheet.value = null;
+      }),
       goWith('list', () => [spots, repeaters, tidied].some(({ value }) => value !== null)),
       goWith('thing', () => selection.value.length > 0),
       goWith('tool', () => tool.value !== null),
@@ -61,7 +65,7 @@ export function OneHand() {
     };
   }, []);
   if (!isOneHand.value) return null;
-  const isMoving = held.value?.by === 'keys' || carried.value !== null;
+  const isMoving = held.value?.by === 'keys' || carried.value !== null || isAside.value;
   return (
     <nav class="bar" aria-label={say('bar')} hidden={isMoving}>
       {BUTTONS.filter(({ edits }) => !(edits && isReading.value)).map(({ opens, words }) => (

@@ -347,6 +347,7 @@ export type ServerMessage =
   | SpotsMessage
   | RepeatersMessage
   | { type: 'traced'; version: number; features: unknown[] }
+  | { type: 'laid'; version: number; page: number; pages: number }
   | {
       type: 'saved';
       version: number;

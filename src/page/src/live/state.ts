@@ -79,6 +79,8 @@ export const palette = signal<PaletteMessage | null>(null);
 export const tidied = signal<TidiedMessage | 'asked' | null>(null);
 /** What the picture under the plan shows, where somebody asked. */
 export const traced = signal<Pencil[] | 'asked' | null>(null);
+/** Which page of a file the ground is, of how many. */
+export const laid = signal<{ page: number; pages: number } | null>(null);
 /** How often something was refused. */
 export const refusals = signal(0);
 /** With what a plan may begin, as long as there is nothing. */
@@ -222,6 +224,9 @@ function hear(message: ServerMessage): void {
       break;
     case 'traced':
       traced.value = pencilsOf(message.features);
+      break;
+    case 'laid':
+      laid.value = message;
       break;
     case 'tidied':
       tidied.value = message;

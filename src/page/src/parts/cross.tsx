@@ -8,6 +8,16 @@ import type { PlanView } from '../plan/view.ts';
 
 /** Room that the words beside the cross may need, pixels. */
 const WORDS = 240;
+/** Room that what is beside the cross needs, and how far off it is, pixels. */
+const [SIDE, OFF] = [138, 26];
+
+/** The corner of what is beside the cross: above it, or aside where the plan ends. */
+function cornerBeside([x = 0, y = 0]: number[], width: number): number[] {
+  const top = y - OFF - SIDE;
+  if (top < 0) return [x < width / 2 ? x + OFF : x - OFF - SIDE, Math.max(0, y - SIDE / 2)];
+  return [Math.min(Math.max(0, x - SIDE / 2), width - SIDE), top];
+}
+
 /** Puts the cross on its place; set while there is one. */
 let placed: (() => void) | null = null;
 
@@ -22,6 +32,7 @@ export function CrossMark({ view }: { view: PlanView }) {
   const sign = useRef<SVGSVGElement>(null);
   const ring = useRef<HTMLSpanElement>(null);
   const words = useRef<HTMLSpanElement>(null);
+  const beside = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const put = (element: HTMLElement | SVGElement | null, pixel: number[] | null) => {
       if (!element) return;
@@ -37,6 +48,7 @@ export function CrossMark({ view }: { view: PlanView }) {
       put(ring.current, at);
       put(words.current, at);
       const width = view.overlay?.clientWidth ?? 0;
+      put(beside.current, at && cornerBeside(at, width));
       const most = Math.max(width / 2, width - WORDS);
       words.current?.classList.toggle('leftward', !!at && at[0] > most);
     };
@@ -48,6 +60,7 @@ export function CrossMark({ view }: { view: PlanView }) {
   }, [view]);
   const { value } = cross;
   if (!tool.value && !value) return null;
+  const Beside = tool.value?.Beside;
   const said = value ? [tool.value?.say?.(value) ?? '', saySnap(value)].filter(Boolean) : [];
   return (
     <div class="cross-layer" aria-hidden="true" data-at={value?.at.join(' ')}>
@@ -57,6 +70,9 @@ export function CrossMark({ view }: { view: PlanView }) {
         <circle r="1.6" />
       </svg>
       <span class={value && value.to.length > 0 ? 'snapped' : 'snapped free'} ref={ring} />
+      <div class="beside-cross" ref={beside}>
+        {Beside && <Beside />}
+      </div>
       <span class="cross-words" ref={words}>
         {said.map((one) => (
           <b key={one}>{one}</b>

@@ -10,6 +10,7 @@ import { MARKED, pointOf } from '../plan/places.ts';
 import { spread } from '../plan/spread.ts';
 import type { PlanView } from '../plan/view.ts';
 import { hang } from '../plan/walls.ts';
+import { walked } from '../walk/state.ts';
 import type { Key } from '../words/words.ts';
 import { say, sayFinding, sayReserve } from '../words/words.ts';
 import { outlineOf, Sign } from './sign.tsx';
@@ -148,7 +149,7 @@ const linked = (): Feature[] =>
   markedFeatures().filter(
     ({ id }) =>
       deviceOf.value.has(id) &&
-      (id === chosen.value || deviceOf.value.get(id)?.finding === 'failing'),
+      (id === chosen.value || id === walked.value || deviceOf.value.get(id)?.finding === 'failing'),
   );
 
 const markedFeatures = (): Feature[] =>
@@ -228,6 +229,7 @@ function Mark({ feature, view }: { feature: Feature; view: PlanView }) {
 
   const classes = ['mark', kind, forecast?.finding ?? '', inHand ? 'held' : ''];
   if (feature.faulty) classes.push('faulty');
+  if (id === walked.value) classes.push('walked');
   return (
     <button
       type="button"

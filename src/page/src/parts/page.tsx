@@ -3,6 +3,7 @@
 import { isReading } from '../guest/here.ts';
 import { OneHand } from '../guest/one_hand.tsx';
 import { startable } from '../live/state.ts';
+import { Walk } from '../walk/walk.tsx';
 import { say } from '../words/words.ts';
 import { Spoken, Trouble } from './aloud.tsx';
 import { Details } from './details.tsx';
@@ -54,6 +55,7 @@ export function Page() {
           </a>
         </p>
       </footer>
+      <Walk />
       <OneHand />
       <Notice />
       <Spoken />

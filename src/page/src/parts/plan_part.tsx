@@ -51,6 +51,7 @@ import {
 import type { Follower } from '../plan/fingers.ts';
 import { pointOf } from '../plan/places.ts';
 import { PlanView } from '../plan/view.ts';
+import { walked } from '../walk/state.ts';
 import { say, sayChange } from '../words/words.ts';
 import { CrossMark, placeCross } from './cross.tsx';
 import { sought } from './faults.tsx';
@@ -264,6 +265,14 @@ export function PlanPart() {
         const { value } = cross;
         const guides = value?.guides.map((line): Stroke => ({ line, look: 'guide' })) ?? [];
         made.pencil([...selectedStrokes(), ...guides, ...(tool.value?.strokes?.(value) ?? [])]);
+      }),
+      effect(() => {
+        // The walk goes on to another device: the plan goes there, too.
+        const there = walked.value && plan.peek()?.features.find(({ id }) => id === walked.value);
+        const at = there && pointOf(there);
+        if (!at) return;
+        level.value = there.level;
+        made.show(at);
       }),
       effect(() => {
         if (sought.value?.at) made.centre(sought.value.at);

@@ -54,6 +54,11 @@ export interface Offer {
     place: string;
     devices: { name: string; what: string; signal?: Signal; without?: Signal }[];
   }[];
+  /** Where fobs and pendants work; null without any. */
+  roams?: {
+    title: string;
+    areas: { name: string; works: string; without?: string }[];
+  } | null;
   price: {
     lines: { name: string; quantity: string; amount: string | null }[];
     sums: { name: string; amount: string | null }[];

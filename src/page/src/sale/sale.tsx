@@ -51,6 +51,24 @@ function Devices({ of }: { of: Offer['devices'] }) {
   );
 }
 
+/** Where the fob in the hand and the pendant round the neck work. */
+function Areas({ of }: { of: NonNullable<Offer['roams']> }) {
+  return (
+    <section class="sale-areas">
+      <h3>{of.title}</h3>
+      <ul class="plain sale-where">
+        {of.areas.map(({ name, works, without }) => (
+          <li key={name}>
+            <strong>{name}</strong>
+            <span class="sale-signal">{say('saleWorks', { share: works })}</span>
+            {without && <span class="sale-signal">{say('saleWas', { words: without })}</span>}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
 function Price({ of }: { of: NonNullable<Offer['price']> }) {
   return (
     <section class="sale-price">
@@ -143,6 +161,7 @@ function Shown({ of }: { of: Offer }) {
       ))}
       {of.price && <Price of={of.price} />}
       <Devices of={of.devices} />
+      {of.roams && <Areas of={of.roams} />}
       <Lines of={of.assumed} />
       <Lines of={of.cautions} />
     </div>

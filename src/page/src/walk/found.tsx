@@ -7,22 +7,24 @@ import { accept, diagnosis, isAccepted, refusals, stop, walk } from './state.ts'
 
 type Suspect = Diagnosed['causes'][number];
 
+/** What the report says in English, in the page's language. */
+const said = (english: string): string => diagnosis.value?.words?.[english] ?? english;
+
 function Causes({ of }: { of: Suspect }) {
   const [test] = of.next_tests;
   return (
     <>
       {of.out_of_reach && <p>{say('walkOutOfReach')}</p>}
-      <ul class="plain" lang="en">
+      <ul class="plain">
         {of.causes.slice(0, 3).map(({ cause, chance, first_step }) => (
           <li key={cause}>
-            <strong>{sayShare(chance)}</strong> {cause}: {first_step}
+            <strong>{sayShare(chance)}</strong> {said(cause)}: {said(first_step)}
           </li>
         ))}
       </ul>
       {test && (
         <p>
-          <strong>{say('walkNextTest', { minutes: test.minutes })}</strong>{' '}
-          <span lang="en">{test.test}</span>
+          <strong>{say('walkNextTest', { minutes: test.minutes })}</strong> {said(test.test)}
           {test.note && (
             <>
               {' '}

@@ -101,6 +101,8 @@ export interface DiagnosisMessage {
   calibrated: boolean;
   refused: Refused | null;
   report: Diagnosed | null;
+  /** Causes, first steps and tests of the report, each in the page's language. */
+  words?: Record<string, string>;
 }
 
 export type WalkAnswer =

@@ -63,6 +63,10 @@ export const place = computed(() => {
 });
 export const stop = computed<Stop | null>(() => stops.value[place.value] ?? null);
 export const draft = computed<Draft>(() => kept.value.drafts[stop.value?.id ?? ''] ?? EMPTY);
+/** Whether the plan is looked at and the walk waits below it. */
+export const isAside = signal(false);
+/** The device that the walk is at, as long as somebody walks. */
+export const walked = computed(() => (isOpen.value ? (stop.value?.id ?? null) : null));
 export const isRead = ({ id, rows }: Stop): boolean =>
   rows > 0 || kept.value.waiting.some((one) => one.stop === id);
 export const readCount = computed(() => stops.value.filter(isRead).length);
@@ -83,6 +87,7 @@ function ask(): void {
 }
 
 export function end(): void {
+  isAside.value = false;
   keep({ isOpen: false });
   if (kept.value.waiting.length === 0) send({ type: 'walk', file: null, from: null, ends: true });
 }

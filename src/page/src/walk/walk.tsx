@@ -17,6 +17,7 @@ import {
   draft,
   end,
   enter,
+  isAside,
   isOpen,
   isRead,
   next,
@@ -39,16 +40,45 @@ const UNITS: { shows: Shows; sign: () => string }[] = [
 
 export function WalkButton() {
   return (
-    <>
-      <button type="button" aria-haspopup="dialog" onClick={() => begin()}>
-        {say('walkButton')}
-      </button>
-      {isOpen.value && <Walk />}
-    </>
+    <button type="button" aria-haspopup="dialog" onClick={() => begin()}>
+      {say('walkButton')}
+    </button>
   );
 }
 
-function Walk() {
+/** The walk, or the plan with the walk waiting below it. */
+export function Walk() {
+  if (!isOpen.value) return null;
+  return isAside.value && stop.value ? <Aside at={stop.value} /> : <Before />;
+}
+
+function Aside({ at }: { at: Stop }) {
+  const button = useRef<HTMLButtonElement>(null);
+  useEffect(() => {
+    document.querySelector('.frame')?.scrollIntoView({ block: 'start' });
+    button.current?.focus({ preventScroll: true });
+  }, []);
+  return (
+    <section class="walk walk-aside" aria-label={say('walkTitle')}>
+      <div>
+        <strong>{nameOf(at)}</strong>
+        <p lang={foreign(walk.value)}>{at.place}</p>
+      </div>
+      <button
+        ref={button}
+        type="button"
+        class="main"
+        onClick={() => {
+          isAside.value = false;
+        }}
+      >
+        {say('walkReturn')}
+      </button>
+    </section>
+  );
+}
+
+function Before() {
   const dialog = useRef<HTMLDialogElement>(null);
   const id = useId();
   useEffect(() => {
@@ -151,6 +181,15 @@ function Device({ at }: { at: Stop }) {
         {nameOf(at)}
       </h3>
       <p lang={foreign(walk.value)}>{at.place}</p>
+      <button
+        type="button"
+        class="walk-see"
+        onClick={() => {
+          isAside.value = true;
+        }}
+      >
+        {say('walkSee')}
+      </button>
       {way && <p class="quiet">{way}</p>}
       {at.at_name && (
         <p>

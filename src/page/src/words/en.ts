@@ -331,8 +331,10 @@ export const en = {
   'group-change': 'Change',
   'group-ground': 'Picture',
   toolPicture: 'Picture',
-  hintPicture: 'A photo or scan of the floor plan lies under the drawing. No forecast reads it.',
-  pictureChoose: 'Choose a picture (PNG or JPEG)',
+  hintPicture:
+    'A photo, scan or PDF page of the floor plan lies under the drawing. No forecast reads it.',
+  pictureChoose: 'Choose a picture or PDF (PNG, JPEG, PDF)',
+  picturePage: 'Page of {pages}',
   pictureOther: 'Choose another picture',
   pictureOnItsWay: 'The picture is on its way …',
   pictureTooLarge: 'A picture has at most 25 MB',

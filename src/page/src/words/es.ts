@@ -336,8 +336,10 @@ export const es: Words = {
   'group-change': 'Cambiar',
   'group-ground': 'Imagen',
   toolPicture: 'Imagen',
-  hintPicture: 'Una foto o un escaneo del plano queda bajo el dibujo. Ningún pronóstico la lee.',
-  pictureChoose: 'Elegir una imagen (PNG o JPEG)',
+  hintPicture:
+    'Una foto, un escaneo o un PDF del plano queda bajo el dibujo. Ningún pronóstico lo lee.',
+  pictureChoose: 'Elegir una imagen o un PDF (PNG, JPEG, PDF)',
+  picturePage: 'Página de {pages}',
   pictureOther: 'Elegir otra imagen',
   pictureOnItsWay: 'La imagen se está enviando …',
   pictureTooLarge: 'Una imagen tiene como mucho 25 MB',

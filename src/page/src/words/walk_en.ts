@@ -14,6 +14,8 @@ export const walkEn = {
   'walkNo-level': 'the plan has no such level',
   'walkNo-shut': 'the entry leads nowhere',
   'walkNo-way': 'no doors and stairs lead there on the plan',
+  walkSee: 'See it on the plan',
+  walkReturn: 'Back to the walk',
   walkReadAt: 'Read it at {repeater}',
   walkTried: 'Tried',
   walkTrips: 'Trips',

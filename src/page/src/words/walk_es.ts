@@ -16,6 +16,8 @@ export const walkEs: Record<keyof typeof walkEn, string> = {
   'walkNo-level': 'el plano no tiene esa planta',
   'walkNo-shut': 'la entrada no lleva a ninguna parte',
   'walkNo-way': 'en el plano no llegan puertas ni escaleras',
+  walkSee: 'Verlo en el plano',
+  walkReturn: 'Volver al recorrido',
   walkReadAt: 'Léalo en {repeater}',
   walkTried: 'Probado',
   walkTrips: 'Dispara',

@@ -26,23 +26,28 @@ export async function clickAt(page: Page, ...places: Point[]): Promise<void> {
   }
 }
 
-/** A finger that is pressed, drawn so that the cross above it comes to a place, and let go. */
-export async function touchAt(page: Page, ...places: Point[]): Promise<void> {
+/** A finger that is pressed and drawn so that the cross above it comes to a place; lifts it. */
+export async function holdAt(page: Page, place: Point): Promise<() => Promise<void>> {
   const client = await page.context().newCDPSession(page);
   const send = (type: 'touchStart' | 'touchMove' | 'touchEnd', x = 0, y = 0) =>
     client.send('Input.dispatchTouchEvent', {
       type,
       touchPoints: type === 'touchEnd' ? [] : [{ x, y }],
     });
-  for (const place of places) {
-    const { x, y } = await pixelOf(page, place);
-    // The cross stands 60 pixels above the finger.
-    await send('touchStart', x + 24, y + 76);
-    for (let step = 1; step <= 4; step += 1) {
-      await send('touchMove', x + 24 - step * 6, y + 76 - step * 4);
-    }
-    await send('touchEnd');
+  const { x, y } = await pixelOf(page, place);
+  // The cross stands 60 pixels above the finger.
+  await send('touchStart', x + 24, y + 76);
+  for (let step = 1; step <= 4; step += 1) {
+    await send('touchMove', x + 24 - step * 6, y + 76 - step * 4);
   }
+  return async () => {
+    await send('touchEnd');
+  };
+}
+
+/** The same, and let go. */
+export async function touchAt(page: Page, ...places: Point[]): Promise<void> {
+  for (const place of places) await (await holdAt(page, place))();
 }
 
 export const edits = (heard: ClientMessage[]): Change[][] =>

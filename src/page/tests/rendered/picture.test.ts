@@ -9,7 +9,7 @@ import { crc32, deflateSync } from 'node:zlib';
 import type { Page } from 'playwright-core';
 import type { Backdrop, Point } from '../../src/live/protocol.ts';
 import { SHOTS, until } from './browser.ts';
-import { touchAt } from './pencil.ts';
+import { holdAt, pixelOf, touchAt } from './pencil.ts';
 import { ofKind, type Real, skip, withProgram } from './program.ts';
 
 const TABLET = { viewport: { width: 820, height: 1180 }, hasTouch: true, isMobile: true };
@@ -148,3 +148,122 @@ test('what is no picture is refused in words', { skip }, () =>
     assert.equal(real.heard.plan?.backdrop ?? null, null);
   }),
 );
+
+/** How dark the middle of the glass is, 0 to 255, between the arms of its cross. */
+const darkInGlass = (page: Page): Promise<number> =>
+  page.locator('.glass').evaluate((glass: HTMLCanvasElement) => {
+    const middle = glass.width / 2;
+    const data = glass.getContext('2d')?.getImageData(middle - 2, middle - 2, 4, 4).data ?? [];
+    return 255 - (data[4 * 5] ?? 0);
+  });
+
+for (const [width, height] of [
+  [360, 740],
+  [820, 1180],
+] as const) {
+  test(`the glass stands above the finger and shows the corner, ${width} wide`, { skip }, () =>
+    withProgram({ ...TABLET, viewport: { width, height } }, async (real) => {
+      const { page, folder, complaints } = real;
+      await page.locator('.start button.main').first().tap();
+      await page.locator('.start').waitFor({ state: 'detached' });
+      const file = join(folder, 'photo.png');
+      writeFileSync(file, photograph());
+      await take(page, 'picture');
+      await page.locator('.file-choice input').setInputFiles(file);
+      await until('a picture', () => Boolean(real.heard.plan?.backdrop?.at));
+      await page.locator('.picture-options').getByText('Square up', { exact: true }).tap();
+      await page.locator('.frame').evaluate((frame) => frame.scrollIntoView());
+      const corner = placeOf(real, [WIDE - 0.15, HIGH - 0.15]);
+      for (const [place, name, dark] of [
+        [corner, 'corner', true],
+        [placeOf(real, [2, 3]), 'paper', false],
+      ] as const) {
+        const lift = await holdAt(page, place);
+        const glass = page.locator('.glass');
+        await glass.waitFor();
+        const [box, at] = [await glass.boundingBox(), await pixelOf(page, place)];
+        const frame = await page.locator('.frame').boundingBox();
+        assert.ok(box && frame);
+        // The cross and the finger, 60 pixels below it, are not under the glass.
+        const covers = (x: number, y: number) =>
+          x > box.x && x < box.x + box.width && y > box.y && y < box.y + box.height;
+        assert.ok(!covers(at.x, at.y) && !covers(at.x, at.y + 60), name);
+        assert.ok(box.x >= frame.x - 1 && box.x + box.width <= frame.x + frame.width + 1, name);
+        assert.ok(box.y >= frame.y - 1, name);
+        const look = await glass.evaluate((one) => getComputedStyle(one).borderRadius);
+        assert.equal(look, '50%');
+        await until('the corner', async () => (await darkInGlass(page)) > 150 === dark);
+        await page.screenshot({ path: `${SHOTS}glass-${name}-${width}.png` });
+        await lift();
+        await glass.waitFor({ state: 'detached' });
+      }
+      assert.deepEqual(complaints, []);
+    }),
+  );
+}
+
+test('the keys have the glass at the corner that they move to', { skip }, () =>
+  withProgram({ viewport: { width: 1200, height: 900 } }, async (real) => {
+    const { page, folder } = real;
+    await page.locator('.start button.main').first().click();
+    await page.locator('.start').waitFor({ state: 'detached' });
+    const file = join(folder, 'photo.png');
+    writeFileSync(file, photograph());
+    await page.locator('.tool[data-tool="picture"]').click();
+    await page.locator('.file-choice input').setInputFiles(file);
+    await until('a picture', () => Boolean(real.heard.plan?.backdrop?.at));
+    await page.locator('.target').focus();
+    await page.keyboard.press('ArrowRight');
+    await page.locator('.glass').waitFor();
+    await page.keyboard.press('Enter');
+    await page.locator('.glass').waitFor({ state: 'detached' });
+    await page.keyboard.press('ArrowUp');
+    await page.locator('.glass').waitFor();
+  }),
+);
+
+/** A PDF of two pages: one with a word, one with the walls. */
+function twoPages(): Buffer {
+  const point = 20;
+  const walls = BARS.map(([w, s, e, n]) =>
+    [w + EDGE, s + EDGE, e - w, n - s].map((one) => one * point).join(' '),
+  );
+  const stream = (text: string) => `<< /Length ${text.length} >>\nstream\n${text}\nendstream`;
+  const leaf = (content: number) =>
+    `<< /Type /Page /Parent 5 0 R /MediaBox [0 0 240 200] /Contents ${content} 0 R >>`;
+  const objects = [
+    stream('2 w 20 20 m 200 20 l S'),
+    stream(walls.map((one) => `${one} re f`).join('\n')),
+    leaf(1),
+    leaf(2),
+    '<< /Type /Pages /Kids [3 0 R 4 0 R] /Count 2 >>',
+    '<< /Type /Catalog /Pages 5 0 R >>',
+  ].map((one, index) => `${index + 1} 0 obj\n${one}\nendobj\n`);
+  return Buffer.from(`%PDF-1.7\n${objects.join('')}trailer\n<< /Root 6 0 R >>\n%%EOF\n`);
+}
+
+test('a page of a PDF is laid under the plan, and another one when it is asked for', { skip }, () =>
+  withProgram(TABLET, async (real) => {
+    const { page, folder, complaints } = real;
+    await page.locator('.start button.main').first().tap();
+    await page.locator('.start').waitFor({ state: 'detached' });
+    const file = join(folder, 'sheet.pdf');
+    writeFileSync(file, twoPages());
+    await take(page, 'picture');
+    await page.locator('.file-choice input').setInputFiles(file);
+    await until('the first page', () => backdropFile(real) === 'plan-picture.png');
+    const number = page.getByLabel('Page of 2');
+    assert.equal(await number.inputValue(), '1');
+    await number.fill('2');
+    await number.press('Enter');
+    await until('the second page', () => backdropFile(real) === 'plan-picture-2.png');
+    assert.deepEqual([backdrop(real).columns, backdrop(real).rows], [1000, 833]);
+    await page.screenshot({ path: `${SHOTS}pdf-page.png` });
+    writeFileSync(file, 'not a PDF but named like one');
+    await page.locator('.file-choice input').setInputFiles(file);
+    await page.getByText('This is no PNG or JPEG').waitFor();
+    assert.deepEqual(complaints, []);
+  }),
+);
+
+const backdropFile = ({ heard }: Real): string => heard.plan?.backdrop?.file ?? '';

@@ -65,6 +65,29 @@ for (const [width, height] of [
   }
 }
 
+for (const [locale, opener, said] of [
+  ['en-GB', 'Show the customer', 'Panic fob at the desk'],
+  ['es-ES', 'Mostrar al cliente', 'Panic fob at the desk'],
+] as const) {
+  test(`where a fob works, without and with the repeater, ${locale}`, { skip }, () =>
+    withProgram(
+      { shipped: 'foil-garage', viewport: { width: 360, height: 740 }, locale },
+      async ({ page, complaints }) => {
+        await show(page, 'click', opener);
+        const desk = page.locator('.sale-where li').filter({ hasText: said });
+        const lines = await desk.locator('.sale-signal').allTextContents();
+        assert.equal(lines.length, 2);
+        assert.match(lines[1] ?? '', locale === 'en-GB' ? /^without.*: 0.% of/ : /^sin.*: el 0.%/);
+        await desk.scrollIntoViewIfNeeded();
+        assert.deepEqual(await tooWide(page), []);
+        assert.deepEqual(await violations(page), []);
+        assert.deepEqual(complaints, []);
+        await page.screenshot({ path: `${SHOTS}sale-fob-${locale.slice(0, 2)}.png` });
+      },
+    ),
+  );
+}
+
 test('without and with under one line, by mouse and by keys', { skip }, () =>
   withProgram({ shipped: 'corner-shop' }, async ({ page, complaints }) => {
     await show(page);

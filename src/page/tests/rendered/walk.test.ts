@@ -171,6 +171,9 @@ for (const locale of ['en-GB', 'es-ES']) {
         const house = page.locator('dialog.walk > details').first();
         await house.locator('summary').tap();
         await house.evaluate((one) => one.scrollIntoView());
+        const said = (await house.textContent()) ?? '';
+        assert.equal(/weak transmitter|test transmissions/.test(said), locale === 'en-GB');
+        assert.equal(/emisor débil|transmisiones de prueba/.test(said), locale === 'es-ES');
         await page.screenshot({ path: shot('house') });
         await house.locator('summary').tap();
         for (const summary of await page.locator('dialog.walk > details > summary').all()) {
@@ -189,3 +192,45 @@ for (const locale of ['en-GB', 'es-ES']) {
     ),
   );
 }
+
+test('the device of the row is marked on the plan, which shows it', { skip }, () =>
+  withProgram({ ...PHONE, shipped: 'foil-garage' }, async ({ page, complaints }) => {
+    const heard = listen(page);
+    await page.reload();
+    await page.locator('.mark.panel').waitFor();
+    await begin(page);
+    for (let at = 0; at < 3; at += 1) {
+      const stop = heard.walk?.stops[at];
+      assert.ok(stop);
+      await page.locator('.walk-name').getByText(stop.name).waitFor();
+      await button(page, 'See it on the plan').tap();
+      const mark = page.locator('.mark.walked');
+      await mark.waitFor();
+      assert.equal(await mark.getAttribute('data-id'), stop.id);
+      // It is on the screen, in the frame and above what waits below.
+      const boxes = [mark, page.locator('.frame'), page.locator('.walk-aside')];
+      const [is, frame, aside] = await Promise.all(boxes.map((one) => one.boundingBox()));
+      assert.ok(is && frame && aside);
+      assert.ok(is.x >= frame.x && is.x + is.width <= Math.min(frame.x + frame.width, 360));
+      assert.ok(is.y >= Math.max(frame.y, 0) && is.y + is.height <= aside.y);
+      await page.screenshot({ path: `${SHOTS}walk-plan-${at}.png` });
+      await page.getByRole('button', { name: 'Back to the walk' }).tap();
+      await button(page, 'Skip').tap();
+    }
+    await button(page, 'Close').tap();
+    await page.locator('.mark.walked').waitFor({ state: 'detached' });
+    assert.deepEqual(complaints, []);
+  }),
+);
+
+test('beside the walk on a wide screen the plan follows it', { skip }, () =>
+  withProgram({ shipped: 'foil-garage' }, async ({ page }) => {
+    await page.setViewportSize({ width: 1280, height: 800 });
+    await page.getByRole('button', { name: 'Walk with readings …' }).click();
+    await page.locator('.walk-name').waitFor();
+    const boxes = [page.locator('.mark.walked'), page.locator('dialog.walk')];
+    const [mark, dialog] = await Promise.all(boxes.map((one) => one.boundingBox()));
+    assert.ok(mark && dialog && mark.x > 0 && mark.x + mark.width < dialog.x);
+    await page.screenshot({ path: `${SHOTS}walk-wide.png` });
+  }),
+);
