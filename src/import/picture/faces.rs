@@ -3,17 +3,29 @@
 use geo::{Coord, Line};
 
 use super::ink::{Ink, Mask};
+use super::strips::{self, Scale};
+use super::swings::{Swing, swings};
+use crate::line::{around, index, length, seen_from};
 
 /// What is thinner is a line, metres (our own choice: a partition of boards is thicker).
 const THIN_M: f64 = 0.07;
 /// What is smaller both ways is no wall, metres (our own choice: letters, lamps, posts).
 const SMALL_M: f64 = 0.7;
+/// How far on the way from ink to paper walls and lines are; one that is thinner than a pixel is
+/// paler (our own choice).
+const DARK: f64 = 0.42;
+const FAINT: f64 = 0.7;
+const OUTLINE: f64 = 0.5;
+/// Pale areas are walls where they make so many times the walls (our own choice).
+const MORE_GREY: f64 = 1.5;
 /// Shortest thin line, metres (our own choice: a pane beside a door).
 const LINE_M: f64 = 0.25;
 /// Farthest that an edge may be off the line that stands for it, pixels.
 const OFF: f64 = 1.2;
 /// Slope up to which a line is level or upright: two degrees.
 const LEVEL: f64 = 0.035;
+/// Most lines near one that are looked at.
+const MOST_NEAR: usize = 200;
 /// Most corners of all outlines, and most lines (our own choice: it bounds time and memory).
 const MOST: usize = 400_000;
 
@@ -24,23 +36,76 @@ pub(super) struct Faces {
     pub(super) walls: Vec<Line<f64>>,
     /// Thin lines: leaves and panes, or faces of walls that are drawn with two lines.
     pub(super) lines: Vec<Line<f64>>,
+    /// Leaves of doors.
+    pub(super) swings: Vec<Swing>,
 }
 
 impl Faces {
-    pub(super) fn of(ink: &Ink, to_a_metre: f64) -> Self {
-        // A wall is where it is half dark; a line may be thinner than a pixel.
-        let mask = ink.mask(0.5);
+    /// `finer`: how many pixels, each way, stand for one of the picture.
+    pub(super) fn of(ink: &Ink, to_a_metre: f64, finer: f64) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
-        let pixels = |metres: f64| (metres * to_a_metre).round().max(3.0) as usize;
-        let mut solid = mask.opened(pixels(THIN_M));
-        without_small(&mut solid, pixels(SMALL_M));
-        let near = solid.widened(2);
-        let faint = ink.mask(0.7);
-        let thin = faint.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
-        let thin = Mask { dark: thin.collect(), ..faint };
-        let lines = thin_lines(&thin, pixels(LINE_M), pixels(THIN_M));
-        Self { walls: outlines(&solid), lines }
+        let pixels = |metres: f64, of_picture: f64| {
+            (metres * to_a_metre).max(of_picture * finer).round().max(3.0) as usize
+        };
+        let faint = ink.mask(FAINT);
+        let thick = pixels(THIN_M, 3.6);
+        // The lines round a pale wall are darker than that is.
+        let levels = [FAINT, OUTLINE].map(|share| ink.ridges(share, pixels(0.06, 2.0)));
+        let lines = |solid: &Mask| {
+            let near = solid.widened(2);
+            let of = |level: &Mask| {
+                let thin = level.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
+                let thin = Mask { dark: thin.collect(), ..*solid };
+                thin_lines(&thin, pixels(LINE_M, 0.0), thick)
+            };
+            let (pale, dark) = (of(&levels[0]), of(&levels[1]));
+            without_known(dark, pale, pixels(0.03, 1.5) as f64)
+        };
+        let swings =
+            swings(&thin_lines(&faint, pixels(LINE_M, 0.0), thick + 2), &faint, to_a_metre, finer);
+        let scale = Scale { to_a_metre, line: pixels(0.05, 1.5) as f64 };
+        let walls = |mut solid: Mask| {
+            for Swing { hinge, tip, .. } in &swings {
+                let half = thick as f64;
+                let (low, high) = (hinge.x.min(tip.x), hinge.y.min(tip.y));
+                let (right, bottom) = (hinge.x.max(tip.x), hinge.y.max(tip.y));
+                // Not of the wall at which it hangs.
+                let [x, y] = if right - low > bottom - high { [0.0, half] } else { [half, 0.0] };
+                solid.fill([low - x, high - y, right + x, bottom + y], false);
+            }
+            without_small(&mut solid, pixels(SMALL_M, 0.0));
+            for area in strips::walls(&lines(&solid), &faint, &outlines(&solid), scale) {
+                solid.fill(area, true);
+            }
+            let walls = outlines(&solid);
+            let long: f64 = walls.iter().map(|line| line.dx().hypot(line.dy())).sum();
+            (long, solid, walls)
+        };
+        // A wall of one line of pixels, and of two that share it, is a line.
+        let dark = walls(ink.mask(DARK).opened(pixels(THIN_M, 1.6)).without_wide(pixels(1.0, 0.0)));
+        let grey = faint.opened(pixels(THIN_M, 2.5)).without_wide(pixels(0.65, 0.0));
+        let grey = walls(grey);
+        let (_, solid, walls) = if grey.0 > MORE_GREY * dark.0 { grey } else { dark };
+        Self { walls, lines: lines(&solid), swings }
     }
+}
+
+/// Lines that are known, and those of others that do not run along one of them, so near.
+fn without_known(others: Vec<Line<f64>>, mut known: Vec<Line<f64>>, near: f64) -> Vec<Line<f64>> {
+    let by_place = index(known.iter().copied());
+    let is_new = |line: &Line<f64>| {
+        let is_along = |other: &Line<f64>| {
+            let (from, off) = seen_from(*line, other.start);
+            let (to, then_off) = seen_from(*line, other.end);
+            let both = from.max(to).min(length(*line)) - from.min(to).max(0.0);
+            off.abs().max(then_off.abs()) <= near && both > 0.5 * length(*line)
+        };
+        let beside = by_place.locate_in_envelope_intersecting(&around(*line, near));
+        !beside.take(MOST_NEAR).any(|found| is_along(&known[found.data]))
+    };
+    let new: Vec<Line<f64>> = others.into_iter().filter(is_new).collect();
+    known.extend(new);
+    known
 }
 
 /// Takes out pieces that are small both ways.

@@ -15,6 +15,8 @@ mod ink;
 mod raster;
 mod scale;
 mod square;
+mod strips;
+mod swings;
 
 use std::collections::BTreeSet;
 
@@ -25,19 +27,19 @@ use self::ink::Ink;
 pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, Trouble, size_of};
 pub use self::scale::Fit;
 pub use self::square::{Homography, Square, Squared};
-use crate::dxf::{self, Body, Drawn, Groups, Stroke, Strokes};
+use self::swings::Swing;
+use crate::dxf::{self, Body, Drawn, Groups, Round, Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{Draft, Ground, Settings, whole_file};
-use plan::{Diagnostic, Plan, Rooms};
+use plan::Diagnostic;
 
 /// Most pixels to a metre in which walls are looked for (our own choice: a thin wall is five wide).
 const MOST_TO_A_METRE: f64 = 60.0;
 /// Fewest pixels to a metre in which a wall can be told from a line (our own choice).
 const FEWEST_TO_A_METRE: f64 = 12.0;
-/// Lines are faces of walls where they make so many times the rooms (our own choice).
-const MORE_ROOMS: f64 = 1.5;
-/// Layers of what was seen.
-const LAYERS: [&str; 2] = ["walls", "lines"];
+/// Layers of what was seen; neither name says walls, so that the reader of drawings leaves out what
+/// stands by itself.
+const LAYERS: [&str; 2] = ["outlines", "symbols"];
 
 /// Reads a picture as a draft.
 ///
@@ -95,31 +97,17 @@ pub fn of_picture(
     let to_a_metre = to_a_metre * to_page[0].hypot(to_page[3]);
     let ink = Ink::of(&page, to_a_metre).map_err(trouble)?;
     let (ink, turned) = ink.upright();
-    let found = Faces::of(&ink, to_a_metre);
+    let found = Faces::of(&ink, to_a_metre, to_page[0].max(1.0));
     let page = Upright { rows: ink.rows() as f64, metres: 1.0 / to_a_metre };
     let into = after(turned, to_page);
-    let solid = page.draft(name, (&found.walls, &found.lines), settings);
-    // Where lines are faces, too, furniture may become walls; a house of them has more rooms.
-    let faces = [&found.walls[..], &found.lines].concat();
-    let (draft, placed) = match (solid, page.draft(name, (&faces, &[]), settings)) {
-        (Ok(solid), Ok(faces)) => {
-            let [less, more] = [&solid.0, &faces.0].map(|draft| rooms_m2(draft, settings));
-            if more > MORE_ROOMS * less { faces } else { solid }
-        }
-        (solid, faces) => solid.or(faces)?,
+    let solid = page.draft(name, (&found.walls, &found.lines, &found.swings), settings);
+    // A plan of single lines has no walls but these.
+    let faces = || {
+        let faces = [&found.walls[..], &found.lines].concat();
+        page.draft(name, (&faces, &[], &[]), settings)
     };
+    let (draft, placed) = solid.or_else(|fault| faces().map_err(|_| fault))?;
     Ok((draft, after(placed, into)))
-}
-
-/// How large the rooms of a draft are together, square metres.
-fn rooms_m2(draft: &Draft, settings: &Settings) -> f64 {
-    let text = draft.text();
-    let read = plan::read_house("", text.as_bytes(), &settings.known.vocabulary);
-    let rooms = |plan: &Plan| {
-        let rooms = Rooms::new(plan, &|name| settings.known_thickness_m(name));
-        rooms.all().iter().map(|room| room.area_m2).sum::<f64>()
-    };
-    read.map_or(0.0, |reading| rooms(&reading.plan))
 }
 
 /// A page that stands upright.
@@ -134,12 +122,13 @@ impl Upright {
     fn draft(
         &self,
         name: &str,
-        (walls, lines): (&[Line<f64>], &[Line<f64>]),
+        (walls, lines, swings): (&[Line<f64>], &[Line<f64>], &[Swing]),
         settings: &Settings,
     ) -> Result<(Draft, [f64; 6]), Vec<Diagnostic>> {
         let up = |at: Coord<f64>| Coord { x: at.x, y: self.rows - at.y };
-        let stroke = |line: &Line<f64>, layer: usize| Stroke {
-            drawn: Drawn::line(up(line.start), up(line.end)),
+        let line = |line: &Line<f64>| Drawn::line(up(line.start), up(line.end));
+        let stroke = |drawn: Drawn, layer: usize| Stroke {
+            drawn,
             body: Body::Line,
             is_broken: false,
             layer,
@@ -153,10 +142,17 @@ impl Upright {
                        walls over it in `drillonce serve`";
             return Err(vec![whole_file(name, "nothing in the picture looks like walls", fix)]);
         };
-        let walls = walls.iter().map(|line| stroke(line, 0));
-        let lines = lines.iter().map(|line| stroke(line, 1));
+        let walls = walls.iter().map(|wall| stroke(line(wall), 0));
+        let lines = lines.iter().map(|thin| stroke(line(thin), 1));
+        let leaves = swings.iter().flat_map(|swing| {
+            let [middle, tip, shut] = [swing.hinge, swing.tip, swing.shut].map(up);
+            let (leaf, way) = (tip - middle, shut - middle);
+            let sweep_deg = 90.0 * (leaf.x * way.y - leaf.y * way.x).signum();
+            let arc = Drawn::arc(tip, shut, Round { middle, sweep_deg });
+            [stroke(Drawn::line(middle, tip), 1), stroke(arc, 1)]
+        });
         let drawn = Strokes {
-            strokes: walls.chain(lines).collect(),
+            strokes: walls.chain(lines).chain(leaves).collect(),
             layers: LAYERS.map(str::to_owned).to_vec(),
             ..Strokes::default()
         };
