@@ -155,7 +155,8 @@ pub(crate) fn of_strokes(
     guesses.add(about, "left out: wider than walls", "draw their walls in the plan", lost_fills);
     let found = paired(&faces);
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
-    let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
+    let lines: Vec<Line<f64>> = stands(&axes).iter().map(|one| one.2).collect();
+    let sheet = Sheet::of(&lines, drawn.apart_m);
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
         drawing.signs(&marks, &used).into_iter().unzip();

@@ -17,7 +17,11 @@ const DARK: f64 = 0.42;
 const FAINT: f64 = 0.7;
 const OUTLINE: f64 = 0.5;
 /// Pale areas are walls where they make so many times the walls (our own choice).
-const MORE_GREY: f64 = 1.5;
+const MORE_GREY: f64 = 1.3;
+/// Except for piers between windows: so large both ways, metres, and so much of their box dark (our
+/// own choice: letters are drawn with thinner lines).
+const BLOCK_M: f64 = 0.18;
+const BLOCK: f64 = 0.8;
 /// Shortest thin line, metres (our own choice: a pane beside a door).
 const LINE_M: f64 = 0.25;
 /// Farthest that an edge may be off the line that stands for it, pixels.
@@ -73,7 +77,7 @@ impl Faces {
                 let [x, y] = if right - low > bottom - high { [0.0, half] } else { [half, 0.0] };
                 solid.fill([low - x, high - y, right + x, bottom + y], false);
             }
-            without_small(&mut solid, pixels(SMALL_M, 0.0));
+            without_small(&mut solid, pixels(SMALL_M, 0.0), pixels(BLOCK_M, 3.0));
             for area in strips::walls(&lines(&solid), &faint, &outlines(&solid), scale) {
                 solid.fill(area, true);
             }
@@ -108,8 +112,8 @@ fn without_known(others: Vec<Line<f64>>, mut known: Vec<Line<f64>>, near: f64) -
     known
 }
 
-/// Takes out pieces that are small both ways.
-fn without_small(mask: &mut Mask, most: usize) {
+/// Takes out pieces that are small both ways, unless they are blocks of so much each way.
+fn without_small(mask: &mut Mask, most: usize, block: usize) {
     let mut seen = vec![false; mask.dark.len()];
     let mut waiting = Vec::new();
     for first in 0..mask.dark.len() {
@@ -142,7 +146,9 @@ fn without_small(mask: &mut Mask, most: usize) {
             }
         }
         let size = [0, 1].map(|axis| high[axis] - low[axis] + 1);
-        if size.iter().all(|size| *size < most) {
+        let is_block = size.iter().all(|size| *size >= block)
+            && piece.len() as f64 >= BLOCK * (size[0] * size[1]) as f64;
+        if size.iter().all(|size| *size < most) && !is_block {
             piece.into_iter().for_each(|at| mask.dark[at] = false);
         }
     }

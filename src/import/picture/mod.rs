@@ -37,6 +37,9 @@ use plan::Diagnostic;
 const MOST_TO_A_METRE: f64 = 60.0;
 /// Fewest pixels to a metre in which a wall can be told from a line (our own choice).
 const FEWEST_TO_A_METRE: f64 = 12.0;
+/// Walls of one plan are no farther apart, metres: fronts of glass are thin lines here (our own
+/// choice).
+const APART_M: f64 = 3.0;
 /// Layers of what was seen; neither name says walls, so that the reader of drawings leaves out what
 /// stands by itself.
 const LAYERS: [&str; 2] = ["outlines", "symbols"];
@@ -154,6 +157,7 @@ impl Upright {
         let drawn = Strokes {
             strokes: walls.chain(lines).chain(leaves).collect(),
             layers: LAYERS.map(str::to_owned).to_vec(),
+            apart_m: APART_M,
             ..Strokes::default()
         };
         let settings = Settings { metres_per_unit: Some(self.metres), ..settings.clone() };

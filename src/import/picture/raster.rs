@@ -233,7 +233,7 @@ impl Picture {
     pub(super) fn page(&self, finer: f64) -> (Page, [f64; 6]) {
         let (wide, high) = self.pixels.dimensions();
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 1000")]
-        let side = finer.floor().clamp(1.0, 1_000.0) as u32;
+        let side = (finer + 0.3).floor().clamp(1.0, 1_000.0) as u32;
         let side = side.min(wide.min(high) / FEWEST).max(1);
         // So that a page takes little time and memory, however fine it is.
         let side = if u64::from(wide) * u64::from(high) > MOST_OF_PAGE * u64::from(side).pow(2) {

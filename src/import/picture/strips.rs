@@ -134,8 +134,14 @@ pub(super) fn walls(
     strips.iter_mut().zip(next).for_each(|(strip, open)| strip.open = open);
     // Between a wall and what stands before it the paper is open to the room.
     strips.retain(|strip| (0..2).all(|end| strip.open[end].is_some() || !strip.goes_on[end]));
-    let nets = Nets::of(&strips, to_a_metre);
-    let mut is_wall = large(&strips, &nets, solid, to_a_metre);
+    let mut is_wall = large(&strips, &Nets::of(&strips, false, to_a_metre), solid, to_a_metre);
+    let solid_m = long_m(solid, to_a_metre);
+    if solid_m < NET_M && !is_wall.contains(&true) {
+        // Each wall may be drawn as a box of its own.
+        let alone = |strip: &&Strip| !is_second(strip, &strips, to_a_metre);
+        strips = strips.iter().filter(alone).copied().collect();
+        is_wall = large(&strips, &Nets::of(&strips, true, to_a_metre), solid, to_a_metre);
+    }
     partitions(&strips, &mut is_wall, solid, to_a_metre);
     let walls = strips.iter().zip(&is_wall).filter(|(_, is_wall)| **is_wall);
     let walls: Vec<&Strip> = walls.map(|(strip, _)| strip).collect();
@@ -264,7 +270,8 @@ struct Nets {
 }
 
 impl Nets {
-    fn of(strips: &[Strip], to_a_metre: f64) -> Self {
+    /// `boxes`: whether one that ends at the side of another hangs together with it.
+    fn of(strips: &[Strip], boxes: bool, to_a_metre: f64) -> Self {
         let mut above: Vec<usize> = (0..strips.len()).collect();
         let mut is_open = vec![false; strips.len()];
         let mut held = vec![[false; 2]; strips.len()];
@@ -273,13 +280,17 @@ impl Nets {
             let reached = strip.reached();
             for (other_number, other) in strips.iter().enumerate().skip(number + 1) {
                 let joined = if strip.is_upright != other.is_upright {
+                    let mut abuts = false;
                     for (one, at, it) in [(strip, number, other), (other, other_number, strip)] {
                         for (side, end) in [one.from, one.to].into_iter().enumerate() {
                             let there = one.area(end - touch, end + touch);
-                            held[at][side] |= meet(there, it.whole(), 1.0);
+                            let meets = meet(there, it.whole(), 1.0);
+                            held[at][side] |= meets;
+                            abuts |= meets;
                         }
                     }
-                    let joined = runs_into(strip, other, reached, INTO_M * to_a_metre);
+                    let joined =
+                        boxes && abuts || runs_into(strip, other, reached, INTO_M * to_a_metre);
                     is_open[number] |= joined;
                     is_open[other_number] |= joined;
                     joined
@@ -336,6 +347,24 @@ fn lengths(strips: &[Strip], nets: &[usize], to_a_metre: f64) -> Vec<[f64; 2]> {
     lengths
 }
 
+/// How long walls are together of which both faces are known, metres.
+fn long_m(faces: &[Line<f64>], to_a_metre: f64) -> f64 {
+    faces.iter().map(|line| line.dx().hypot(line.dy())).sum::<f64>() / (2.0 * to_a_metre)
+}
+
+/// Whether a longer strip lies beside one, with a line between them that is both's.
+fn is_second(strip: &Strip, strips: &[Strip], to_a_metre: f64) -> bool {
+    let near = 0.02 * to_a_metre;
+    strips.iter().any(|other| {
+        let shared = strip.to.min(other.to) - strip.from.max(other.from);
+        let apart = (strip.low - other.high).abs().min((strip.high - other.low).abs());
+        other.is_upright == strip.is_upright
+            && apart <= near
+            && shared > 0.5 * strip.long()
+            && other.long() > strip.long()
+    })
+}
+
 /// Which strips belong to nets that are large enough for walls.
 fn large(strips: &[Strip], nets: &Nets, solid: &[Line<f64>], to_a_metre: f64) -> Vec<bool> {
     let lengths = lengths(strips, &nets.of, to_a_metre);
@@ -344,10 +373,7 @@ fn large(strips: &[Strip], nets: &Nets, solid: &[Line<f64>], to_a_metre: f64) ->
         let two_ways = level.min(upright) >= TWO_WAYS_M.max(TWO_WAYS * (level + upright));
         if two_ways { level + upright } else { 0.0 }
     };
-    // Both faces of what is solid.
-    let solid_m: f64 =
-        solid.iter().map(|line| line.dx().hypot(line.dy())).sum::<f64>() / (2.0 * to_a_metre);
-    let longest = (0..strips.len()).map(size).fold(solid_m, f64::max);
+    let longest = (0..strips.len()).map(size).fold(long_m(solid, to_a_metre), f64::max);
     // What only stands in line with a wall, with nothing behind it, is none.
     let is_bound = |number: usize| nets.is_open[number] || nets.held[number] == [true; 2];
     let is_large = |net: usize| size(net) >= NET_M.max(NET_SHARE * longest);
