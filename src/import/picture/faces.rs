@@ -57,16 +57,22 @@ impl Faces {
         let levels = [FAINT, OUTLINE].map(|share| ink.ridges(share, pixels(0.06, 2.0)));
         let lines = |solid: &Mask| {
             let near = solid.widened(2);
-            let of = |level: &Mask| {
-                let thin = level.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
-                let thin = Mask { dark: thin.collect(), ..*solid };
-                thin_lines(&thin, pixels(LINE_M, 0.0), thick)
+            let of = |level: &[Mask; 2]| {
+                let away = |mask: &Mask| {
+                    let thin = mask.dark.iter().zip(&near.dark);
+                    Mask { dark: thin.map(|(ink, wall)| *ink && !*wall).collect(), ..*solid }
+                };
+                thin_lines(&level.each_ref().map(away), pixels(LINE_M, 0.0), thick)
             };
             let (pale, dark) = (of(&levels[0]), of(&levels[1]));
             without_known(dark, pale, pixels(0.03, 1.5) as f64)
         };
-        let swings =
-            swings(&thin_lines(&faint, pixels(LINE_M, 0.0), thick + 2), &faint, to_a_metre, finer);
+        let swings = swings(
+            &thin_lines(&levels[0], pixels(LINE_M, 0.0), thick + 2),
+            &faint,
+            to_a_metre,
+            finer,
+        );
         let scale = Scale { to_a_metre, line: pixels(0.05, 1.5) as f64 };
         let walls = |mut solid: Mask| {
             for Swing { hinge, tip, .. } in &swings {
@@ -302,11 +308,10 @@ fn fitted(corners: &[Coord<f64>]) -> Option<Line<f64>> {
 }
 
 /// Level and upright lines that are at least so long and at most so thick, along their middles.
-fn thin_lines(mask: &Mask, long: usize, thick: usize) -> Vec<Line<f64>> {
-    let mut lines =
-        runs(mask.columns, mask.rows, &|along, across| mask.is(along, across), long, thick);
-    let upright =
-        runs(mask.rows, mask.columns, &|along, across| mask.is(across, along), long, thick);
+fn thin_lines([level, upright]: &[Mask; 2], long: usize, thick: usize) -> Vec<Line<f64>> {
+    let (columns, rows) = (level.columns, level.rows);
+    let mut lines = runs(columns, rows, &|along, across| level.is(along, across), long, thick);
+    let upright = runs(rows, columns, &|along, across| upright.is(across, along), long, thick);
     let turned = |at: Coord<f64>| Coord { x: at.y, y: at.x };
     lines.extend(upright.into_iter().map(|line| Line::new(turned(line.start), turned(line.end))));
     lines

@@ -150,31 +150,37 @@ impl Ink {
         Mask { columns, rows, dark: grey.iter().map(|grey| f64::from(*grey) <= most).collect() }
     }
 
-    /// What is dark without what is lighter than something on both sides of it, so near: the
-    /// paper between two lines that are hardly apart.
-    pub(super) fn ridges(&self, share: f64, near: usize) -> Mask {
-        /// So much of the way from ink to paper lighter (our own choice: more than noise).
-        const LIGHTER: f64 = 0.12;
-        let mut mask = self.mask(share);
+    /// What may be level lines, and what upright ones: what is dark, without what has something
+    /// darker on both sides across, so near, which is the paper between two lines hardly apart.
+    pub(super) fn ridges(&self, share: f64, near: usize) -> [Mask; 2] {
+        /// So much of the way from ink to paper darker (our own choice: more than noise).
+        const DARKER: f64 = 0.12;
+        let mask = self.mask(share);
         let Page { columns, rows, ref grey } = self.grey;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
-        let by = ((self.means.1 - self.means.0) * LIGHTER).clamp(1.0, 255.0) as u8;
-        for row in 0..rows {
-            for column in 0..columns {
-                let at = row * columns + column;
-                if !mask.dark[at] {
-                    continue;
+        let by = ((self.means.1 - self.means.0) * DARKER).clamp(1.0, 255.0) as u8;
+        // The step from a pixel to the next, and how many there are before it and behind.
+        let without = |across: &dyn Fn(usize, usize) -> (usize, usize, usize)| {
+            let mut ridges = mask.clone();
+            for row in 0..rows {
+                for column in 0..columns {
+                    let at = row * columns + column;
+                    if !mask.dark[at] {
+                        continue;
+                    }
+                    let most = grey[at].saturating_sub(by);
+                    let (step, before, behind) = across(column, row);
+                    ridges.dark[at] = !((1..=near.min(before))
+                        .any(|off| grey[at - off * step] < most)
+                        && (1..=near.min(behind)).any(|off| grey[at + off * step] < most));
                 }
-                let most = grey[at].saturating_sub(by);
-                let is_between = |step: usize, before: usize, behind: usize| {
-                    (1..=near.min(before)).any(|off| grey[at - off * step] < most)
-                        && (1..=near.min(behind)).any(|off| grey[at + off * step] < most)
-                };
-                mask.dark[at] = !is_between(1, column, columns - 1 - column)
-                    && !is_between(columns, row, rows - 1 - row);
             }
-        }
-        mask
+            ridges
+        };
+        [
+            without(&|_, row| (columns, row, rows - 1 - row)),
+            without(&|column, _| (1, column, columns - 1 - column)),
+        ]
     }
 
     /// The page turned so that most lines run level and upright, and what puts its pixels there.

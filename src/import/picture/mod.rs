@@ -1,11 +1,14 @@
 //! Pictures of floor plans, PNG or JPEG: a photograph of a drawing, a scan, a screenshot. What is
 //! found is pencil: walls to look at, to take or to leave.
 //!
-//! The light is made even, ink told from paper (`ink`), the picture turned upright. Walls that
-//! are drawn solid give their outlines as faces, walls that are drawn with two lines the lines
-//! (`faces`); from there on it goes the way of a drawing, whose reader pairs faces, closes
-//! corners and says what stands in gaps. Lines that are neither level nor upright are read of solid
-//! walls only. Texts and colours are not read.
+//! The light is made even, ink told from paper (`ink`), the picture turned upright; a coarse one is
+//! read with pixels between its own (`raster`). Walls that are drawn solid or grey are found by
+//! how thick they are (`faces`); walls that are drawn with two lines, hatched or not, by the strips
+//! between the lines, which run on into one another as those of furniture do not (`strips`), and
+//! are filled. Leaves that stand open are told by the way of their tip (`swings`). The outlines of
+//! all go the way of a drawing, whose reader pairs faces, closes corners, leaves out what stands
+//! by itself and says what stands in gaps. Lines that are neither level nor upright are read of
+//! solid walls only. Texts and colours are not read.
 //!
 //! A picture has no unit: the user gives a length that is known, or several ([`Fit`]), and may give
 //! four corners of something rectangular, if it was taken askew ([`Square`]).

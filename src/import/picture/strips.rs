@@ -398,26 +398,55 @@ fn partitions(strips: &[Strip], is_wall: &mut [bool], solid: &[Line<f64>], to_a_
             is_across && meet([left, top, right, bottom], own, 0.0)
         })
     };
+    let (same, opening) = (SAME_M * to_a_metre, OPENING_M * to_a_metre);
+    let in_line = |strip: &Strip, end: usize, other: &Strip| {
+        let gap = if end == 0 { strip.from - other.to } else { other.from - strip.to };
+        other.is_upright == strip.is_upright
+            && (strip.low - other.low).abs().max((strip.high - other.high).abs()) <= same
+            && (0.0..=opening).contains(&gap)
+    };
     for _ in 0..4 {
         let known = is_wall.to_vec();
         let walls = || strips.iter().zip(&known).filter(|(_, known)| **known).map(|(one, _)| one);
-        for (number, strip) in strips.iter().enumerate() {
-            if known[number] || strip.long() < PARTITION_M * to_a_metre {
-                continue;
-            }
-            let ends = [strip.from, strip.to].map(|end| {
-                let there = strip.area(end - touch, end + touch);
-                at_solid(strip, end)
-                    || walls().any(|wall| {
-                        wall.is_upright != strip.is_upright && meet(there, wall.whole(), 1.0)
-                    })
-            });
-            let beside = strip.area(strip.from, strip.to);
+        let may = |number: usize| {
+            let strip = &strips[number];
+            let [left, top, right, bottom] = strip.whole();
             let [x, y] = if strip.is_upright { [touch, 0.0] } else { [0.0, touch] };
-            let beside = [beside[0] - x, beside[1] - y, beside[2] + x, beside[3] + y];
-            let is_beside = walls()
-                .any(|wall| wall.is_upright == strip.is_upright && meet(beside, wall.whole(), 1.0));
-            is_wall[number] = ends[0] && ends[1] && !is_beside;
+            let beside = [left - x, top - y, right + x, bottom + y];
+            !known[number]
+                && strip.long() >= PARTITION_M * to_a_metre
+                && !walls().any(|wall| {
+                    wall.is_upright == strip.is_upright && meet(beside, wall.whole(), 1.0)
+                })
+        };
+        let may: Vec<usize> = (0..strips.len()).filter(|number| may(*number)).collect();
+        // Whether a wall stands at each end, or beyond openings at the end of the last in line.
+        let mut held: Vec<[bool; 2]> = may
+            .iter()
+            .map(|number| {
+                let strip = &strips[*number];
+                [strip.from, strip.to].map(|end| {
+                    let there = strip.area(end - touch, end + touch);
+                    at_solid(strip, end)
+                        || walls().any(|wall| {
+                            wall.is_upright != strip.is_upright && meet(there, wall.whole(), 1.0)
+                        })
+                })
+            })
+            .collect();
+        for _ in 0..4 {
+            let before = held.clone();
+            for (own, number) in may.iter().enumerate() {
+                for end in 0..2 {
+                    let is_next = |(other, held): (&usize, &[bool; 2])| {
+                        held[end] && in_line(&strips[*number], end, &strips[*other])
+                    };
+                    held[own][end] = held[own][end] || may.iter().zip(&before).any(is_next);
+                }
+            }
+        }
+        for (number, held) in may.into_iter().zip(held) {
+            is_wall[number] = held == [true; 2];
         }
         if known == is_wall {
             return;
