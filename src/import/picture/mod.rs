@@ -42,10 +42,12 @@ const MOST_TO_A_METRE: f64 = 60.0;
 const FEWEST_TO_A_METRE: f64 = 12.0;
 /// Walls of one plan are no farther apart, metres: fronts of glass are thin lines here (our own
 /// choice).
-const APART_M: f64 = 3.0;
-/// Layers of what was seen; neither name says walls, so that the reader of drawings leaves out what
-/// stands by itself.
-const LAYERS: [&str; 2] = ["outlines", "symbols"];
+const APART_M: f64 = 2.5;
+/// Layer of outlines, whose name does not say walls, so that the reader of drawings leaves out what
+/// stands by itself; of the same where that leaves nothing; and of thin lines.
+const OUTLINES: &str = "outlines";
+const WALLS: &str = "walls";
+const SYMBOLS: &str = "symbols";
 
 /// Reads a picture as a draft.
 ///
@@ -106,13 +108,17 @@ pub fn of_picture(
     let found = Faces::of(&ink, to_a_metre, to_page[0].max(1.0));
     let page = Upright { rows: ink.rows() as f64, metres: 1.0 / to_a_metre };
     let into = after(turned, to_page);
-    let solid = page.draft(name, (&found.walls, &found.lines, &found.swings), settings);
+    let solid = |layer| {
+        let seen = (&found.walls[..], &found.lines[..], &found.swings[..]);
+        page.draft(name, layer, seen, settings)
+    };
     // A plan of single lines has no walls but these.
     let faces = || {
         let faces = [&found.walls[..], &found.lines].concat();
-        page.draft(name, (&faces, &[], &[]), settings)
+        page.draft(name, WALLS, (&faces, &[], &[]), settings)
     };
-    let (draft, placed) = solid.or_else(|fault| faces().map_err(|_| fault))?;
+    let found = solid(OUTLINES).or_else(|_| solid(WALLS));
+    let (draft, placed) = found.or_else(|fault| faces().map_err(|_| fault))?;
     Ok((draft, after(placed, into)))
 }
 
@@ -128,6 +134,7 @@ impl Upright {
     fn draft(
         &self,
         name: &str,
+        layer: &str,
         (walls, lines, swings): (&[Line<f64>], &[Line<f64>], &[Swing]),
         settings: &Settings,
     ) -> Result<(Draft, [f64; 6]), Vec<Diagnostic>> {
@@ -159,7 +166,7 @@ impl Upright {
         });
         let drawn = Strokes {
             strokes: walls.chain(lines).chain(leaves).collect(),
-            layers: LAYERS.map(str::to_owned).to_vec(),
+            layers: [layer, SYMBOLS].map(str::to_owned).to_vec(),
             apart_m: APART_M,
             ..Strokes::default()
         };

@@ -46,7 +46,7 @@ const CLOSED_HATCHED: f64 = 0.85;
 /// Widest from one line of hatching to the next, metres (our own choice).
 const PITCH_M: f64 = 0.15;
 /// Most strips (our own choice: it bounds the time of a hostile picture).
-const MOST: usize = 6_000;
+const MOST: usize = 3_000;
 /// Most looks at a neighbour (our own choice, as above).
 const MOST_LOOKS: usize = 4_000_000;
 
@@ -436,12 +436,12 @@ fn partitions(strips: &[Strip], is_wall: &mut [bool], solid: &[Line<f64>], to_a_
             .collect();
         for _ in 0..4 {
             let before = held.clone();
-            for (own, number) in may.iter().enumerate() {
-                for end in 0..2 {
+            for (number, held) in may.iter().zip(&mut held) {
+                for (end, is_held) in held.iter_mut().enumerate() {
                     let is_next = |(other, held): (&usize, &[bool; 2])| {
                         held[end] && in_line(&strips[*number], end, &strips[*other])
                     };
-                    held[own][end] = held[own][end] || may.iter().zip(&before).any(is_next);
+                    *is_held = *is_held || may.iter().zip(&before).any(is_next);
                 }
             }
         }
