@@ -57,10 +57,10 @@ fn walls_are_found_however_they_are_drawn() {
             {
                 let sheet = Sheet { to_a_metre, tilt_deg, noise, style, shadow };
                 let score = score(&sheet).0;
-                let told = format!("{style:?} {to_a_metre} {tilt_deg} {shadow}: {score:.2?}");
-                println!("{told}");
+                let found = format!("{style:?} {to_a_metre} {tilt_deg} {shadow}: {score:.2?}");
+                println!("{found}");
                 if score.precision.min(score.recall) < least {
-                    short.push(told);
+                    short.push(found);
                 }
             }
         }

@@ -11,15 +11,28 @@ use crate::line::{around, index, length, seen_from};
 const THIN_M: f64 = 0.07;
 /// What is smaller both ways is no wall, metres (our own choice: letters, lamps, posts).
 const SMALL_M: f64 = 0.7;
-/// How far on the way from ink to paper walls and lines are; one that is thinner than a pixel is
-/// paler (our own choice).
+/// Fewest pixels of the picture that a dark wall and a pale one are wide, and most that a line is
+/// (our own choice: a line of one pixel may lie in two, and is pale there).
+const DARK_PX: f64 = 1.6;
+const PALE_PX: f64 = 2.5;
+const LINE_PX: f64 = 3.6;
+/// What is so wide both ways is a floor or furniture, metres: dark, and pale (our own choice).
+const WIDE_M: (f64, f64) = (1.0, 0.65);
+/// Two lines so near may run together, metres and pixels of the picture (our own choice).
+const HARDLY: (f64, f64) = (0.06, 2.0);
+/// A line is hardly wider, metres and pixels of the picture (our own choice).
+const PEN: (f64, f64) = (0.05, 1.5);
+/// Lines so near to one another are one, metres and pixels of the picture (our own choice).
+const SAME: (f64, f64) = (0.03, 1.5);
+/// How far on the way from ink to paper dark walls are, pale ones and lines, and the lines round
+/// pale walls; a line that is thinner than a pixel is pale (our own choice).
 const DARK: f64 = 0.42;
 const FAINT: f64 = 0.7;
 const OUTLINE: f64 = 0.5;
 /// Pale areas are walls where they make so many times the walls (our own choice).
 const MORE_GREY: f64 = 1.3;
-/// Except for piers between windows: so large both ways, metres, and so much of their box dark (our
-/// own choice: letters are drawn with thinner lines).
+/// Piers between windows may be small: at least so large both ways, metres, and so much of their
+/// box dark (our own choice: letters are drawn with thinner lines).
 const BLOCK_M: f64 = 0.18;
 const BLOCK: f64 = 0.8;
 /// Shortest thin line, metres (our own choice: a pane beside a door).
@@ -52,9 +65,9 @@ impl Faces {
             (metres * to_a_metre).max(of_picture * finer).round().max(3.0) as usize
         };
         let faint = ink.mask(FAINT);
-        let thick = pixels(THIN_M, 3.6);
+        let thick = pixels(THIN_M, LINE_PX);
         // The lines round a pale wall are darker than that is.
-        let levels = [FAINT, OUTLINE].map(|share| ink.ridges(share, pixels(0.06, 2.0)));
+        let levels = [FAINT, OUTLINE].map(|share| ink.ridges(share, pixels(HARDLY.0, HARDLY.1)));
         let lines = |solid: &Mask| {
             let near = solid.widened(2);
             let of = |level: &[Mask; 2]| {
@@ -65,7 +78,7 @@ impl Faces {
                 thin_lines(&level.each_ref().map(away), pixels(LINE_M, 0.0), thick)
             };
             let (pale, dark) = (of(&levels[0]), of(&levels[1]));
-            without_known(dark, pale, pixels(0.03, 1.5) as f64)
+            without_known(dark, pale, pixels(SAME.0, SAME.1) as f64)
         };
         let swings = swings(
             &thin_lines(&levels[0], pixels(LINE_M, 0.0), thick + 2),
@@ -73,7 +86,7 @@ impl Faces {
             to_a_metre,
             finer,
         );
-        let scale = Scale { to_a_metre, line: pixels(0.05, 1.5) as f64 };
+        let scale = Scale { to_a_metre, line: pixels(PEN.0, PEN.1) as f64 };
         let walls = |mut solid: Mask| {
             for Swing { hinge, tip, .. } in &swings {
                 let half = thick as f64;
@@ -91,10 +104,10 @@ impl Faces {
             let long: f64 = walls.iter().map(|line| line.dx().hypot(line.dy())).sum();
             (long, solid, walls)
         };
-        // A wall of one line of pixels, and of two that share it, is a line.
-        let dark = walls(ink.mask(DARK).opened(pixels(THIN_M, 1.6)).without_wide(pixels(1.0, 0.0)));
-        let grey = faint.opened(pixels(THIN_M, 2.5)).without_wide(pixels(0.65, 0.0));
-        let grey = walls(grey);
+        let dark = ink.mask(DARK).opened(pixels(THIN_M, DARK_PX));
+        let dark = walls(dark.without_wide(pixels(WIDE_M.0, 0.0)));
+        let grey = faint.opened(pixels(THIN_M, PALE_PX));
+        let grey = walls(grey.without_wide(pixels(WIDE_M.1, 0.0)));
         let (_, solid, walls) = if grey.0 > MORE_GREY * dark.0 { grey } else { dark };
         Self { walls, lines: lines(&solid), swings }
     }

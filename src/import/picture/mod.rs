@@ -5,7 +5,7 @@
 //! read with pixels between its own (`raster`). Walls that are drawn solid or grey are found by
 //! how thick they are (`faces`); walls that are drawn with two lines, hatched or not, by the strips
 //! between the lines, which run on into one another as those of furniture do not (`strips`), and
-//! are filled. Leaves that stand open are told by the way of their tip (`swings`). The outlines of
+//! are filled. Leaves that stand open have the way of their tip drawn (`swings`). The outlines of
 //! all go the way of a drawing, whose reader pairs faces, closes corners, leaves out what stands
 //! by itself and says what stands in gaps. Lines that are neither level nor upright are read of
 //! solid walls only. Texts and colours are not read.

@@ -1,8 +1,8 @@
-//! Walls that are drawn with two lines: the strips between them, told from furniture by how they
-//! hang together.
+//! Walls that are drawn with two lines: the strips between them, and how these hang together,
+//! which furniture does not.
 //!
 //! Between every two level lines, or two upright ones, that follow one another as near as the faces
-//! of a wall lies a strip. The inside of a wall runs on into the next one: at a corner or where a
+//! of a wall there is a strip. The inside of a wall runs on into the next one: at a corner or where a
 //! partition begins no line closes it. What is drawn in a room is closed on all sides, or hangs
 //! together with little else. So strips that run on into one another, or stand in one line across
 //! an opening, make a net, and the large nets are walls, as is what reaches from wall to wall.
@@ -62,7 +62,7 @@ pub(super) struct Scale {
     pub(super) line: f64,
 }
 
-/// What lies between two lines.
+/// What is between two lines.
 #[derive(Clone, Copy)]
 struct Strip {
     is_upright: bool,
