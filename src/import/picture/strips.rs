@@ -2,8 +2,8 @@
 //! which furniture does not.
 //!
 //! Between every two level lines, or two upright ones, that follow one another as near as the faces
-//! of a wall there is a strip. The inside of a wall runs on into the next one: at a corner or where a
-//! partition begins no line closes it. What is drawn in a room is closed on all sides, or hangs
+//! of a wall there is a strip. The inside of a wall runs on into the next one: at a corner or where
+//! a partition begins no line closes it. What is drawn in a room is closed on all sides, or hangs
 //! together with little else. So strips that run on into one another, or stand in one line across
 //! an opening, make a net, and the large nets are walls, as is what reaches from wall to wall.
 
@@ -318,7 +318,7 @@ impl Nets {
     }
 }
 
-/// Whether another strip lies across the way from one to the next in line.
+/// Whether another strip crosses the way from one to the next in line.
 fn is_crossed(strip: &Strip, other: &Strip, strips: &[Strip]) -> bool {
     let (from, to) = (strip.to.min(other.to), strip.from.max(other.from));
     strips.iter().any(|across| {
@@ -352,7 +352,7 @@ fn long_m(faces: &[Line<f64>], to_a_metre: f64) -> f64 {
     faces.iter().map(|line| line.dx().hypot(line.dy())).sum::<f64>() / (2.0 * to_a_metre)
 }
 
-/// Whether a longer strip lies beside one, with a line between them that is both's.
+/// Whether a longer strip is beside one, with a line between them that is both's.
 fn is_second(strip: &Strip, strips: &[Strip], to_a_metre: f64) -> bool {
     let near = 0.02 * to_a_metre;
     strips.iter().any(|other| {
