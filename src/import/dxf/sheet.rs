@@ -47,8 +47,8 @@ impl Closed {
 }
 
 impl Sheet {
-    /// Groups walls by the space between them, which may be so wide if that is more than usual; what
-    /// lies within the box of another belongs to it.
+    /// Groups walls by the space between them, which may be so wide if that is more than usual;
+    /// what lies within the box of another belongs to it.
     pub(super) fn of(lines: &[Line<f64>], apart_m: f64) -> Self {
         let apart_m = apart_m.max(APART_M);
         let mut above: Vec<usize> = (0..lines.len()).collect();
