@@ -173,7 +173,8 @@ pub(crate) fn of_strokes(
     let mut axes = axes(&pieces(&found, &faces, &wall_groups, &mut guesses));
     pillars::join(&mut axes, &columns);
     pillars::meet(&mut axes);
-    let sheet = Sheet::of(&stands(&axes).iter().map(|one| one.2).collect::<Vec<_>>());
+    let lines: Vec<Line<f64>> = stands(&axes).iter().map(|one| one.2).collect();
+    let sheet = Sheet::of(&lines, drawn.apart_m);
     let (mut openings, mut roles, used) = in_gaps(&mut axes, &sheet, &marks);
     let (shapes, more): (Vec<Sign>, Vec<Role<'_>>) =
         drawing.signs(&marks, &used).into_iter().unzip();

@@ -47,19 +47,21 @@ impl Closed {
 }
 
 impl Sheet {
-    /// Groups walls by the space between them; what lies within the box of another belongs to it.
-    pub(super) fn of(lines: &[Line<f64>]) -> Self {
+    /// Groups walls by the space between them, which may be so wide if that is more than usual;
+    /// what lies within the box of another belongs to it.
+    pub(super) fn of(lines: &[Line<f64>], apart_m: f64) -> Self {
+        let apart_m = apart_m.max(APART_M);
         let mut above: Vec<usize> = (0..lines.len()).collect();
         let by_place = index(lines.iter().copied());
         let mut looks = 0;
         for (number, line) in lines.iter().enumerate() {
-            for found in by_place.locate_in_envelope_intersecting(&around(*line, APART_M)) {
+            for found in by_place.locate_in_envelope_intersecting(&around(*line, apart_m)) {
                 looks += 1;
                 if looks > MOST_LOOKS {
                     return Self { boxes: Vec::new() };
                 }
                 let (a, b) = (root(&mut above, number), root(&mut above, found.data));
-                if a != b && Euclidean.distance(line, &lines[found.data]) <= APART_M {
+                if a != b && Euclidean.distance(line, &lines[found.data]) <= apart_m {
                     above[a.max(b)] = a.min(b);
                 }
             }

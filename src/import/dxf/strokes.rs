@@ -88,6 +88,8 @@ pub(crate) struct Strokes {
     pub(crate) too_large: usize,
     /// Inserts of blocks that the file does not hold.
     pub(crate) lost_inserts: usize,
+    /// How far walls of one drawing may be apart, metres, if farther than usual.
+    pub(crate) apart_m: f64,
 }
 
 pub(super) fn strokes(name: &str, groups: &Groups) -> Result<Strokes, Vec<Diagnostic>> {

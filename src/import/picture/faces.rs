@@ -3,17 +3,46 @@
 use geo::{Coord, Line};
 
 use super::ink::{Ink, Mask};
+use super::strips::{self, Scale};
+use super::swings::{Swing, swings};
+use crate::line::{around, index, length, seen_from};
 
 /// What is thinner is a line, metres (our own choice: a partition of boards is thicker).
 const THIN_M: f64 = 0.07;
 /// What is smaller both ways is no wall, metres (our own choice: letters, lamps, posts).
 const SMALL_M: f64 = 0.7;
+/// Fewest pixels of the picture that a dark wall and a pale one are wide, and most that a line is
+/// (our own choice: a line of one pixel may lie in two, and is pale there).
+const DARK_PX: f64 = 1.6;
+const PALE_PX: f64 = 2.5;
+const LINE_PX: f64 = 3.6;
+/// What is so wide both ways is a floor or furniture, metres: dark, and pale (our own choice).
+const WIDE_M: (f64, f64) = (1.0, 0.65);
+/// Two lines so near may run together, metres and pixels of the picture (our own choice).
+const HARDLY: (f64, f64) = (0.06, 2.0);
+/// A line is hardly wider, metres and pixels of the picture (our own choice).
+const PEN: (f64, f64) = (0.05, 1.5);
+/// Lines so near to one another are one, metres and pixels of the picture (our own choice).
+const SAME: (f64, f64) = (0.03, 1.5);
+/// How far on the way from ink to paper dark walls are, pale ones and lines, and the lines round
+/// pale walls; a line that is thinner than a pixel is pale (our own choice).
+const DARK: f64 = 0.42;
+const FAINT: f64 = 0.7;
+const OUTLINE: f64 = 0.5;
+/// Pale areas are walls where they make so many times the walls (our own choice).
+const MORE_GREY: f64 = 1.3;
+/// Piers between windows may be small: at least so large both ways, metres, and so much of their
+/// box dark (our own choice: letters are drawn with thinner lines).
+const BLOCK_M: f64 = 0.18;
+const BLOCK: f64 = 0.8;
 /// Shortest thin line, metres (our own choice: a pane beside a door).
 const LINE_M: f64 = 0.25;
 /// Farthest that an edge may be off the line that stands for it, pixels.
 const OFF: f64 = 1.2;
 /// Slope up to which a line is level or upright: two degrees.
 const LEVEL: f64 = 0.035;
+/// Most lines near one that are looked at.
+const MOST_NEAR: usize = 200;
 /// Most corners of all outlines, and most lines (our own choice: it bounds time and memory).
 const MOST: usize = 400_000;
 
@@ -24,27 +53,86 @@ pub(super) struct Faces {
     pub(super) walls: Vec<Line<f64>>,
     /// Thin lines: leaves and panes, or faces of walls that are drawn with two lines.
     pub(super) lines: Vec<Line<f64>>,
+    /// Leaves of doors.
+    pub(super) swings: Vec<Swing>,
 }
 
 impl Faces {
-    pub(super) fn of(ink: &Ink, to_a_metre: f64) -> Self {
-        // A wall is where it is half dark; a line may be thinner than a pixel.
-        let mask = ink.mask(0.5);
+    /// `finer`: how many pixels, each way, stand for one of the picture.
+    pub(super) fn of(ink: &Ink, to_a_metre: f64, finer: f64) -> Self {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
-        let pixels = |metres: f64| (metres * to_a_metre).round().max(3.0) as usize;
-        let mut solid = mask.opened(pixels(THIN_M));
-        without_small(&mut solid, pixels(SMALL_M));
-        let near = solid.widened(2);
-        let faint = ink.mask(0.7);
-        let thin = faint.dark.iter().zip(&near.dark).map(|(ink, wall)| *ink && !*wall);
-        let thin = Mask { dark: thin.collect(), ..faint };
-        let lines = thin_lines(&thin, pixels(LINE_M), pixels(THIN_M));
-        Self { walls: outlines(&solid), lines }
+        let pixels = |metres: f64, of_picture: f64| {
+            (metres * to_a_metre).max(of_picture * finer).round().max(3.0) as usize
+        };
+        let faint = ink.mask(FAINT);
+        let thick = pixels(THIN_M, LINE_PX);
+        // The lines round a pale wall are darker than that is.
+        let levels = [FAINT, OUTLINE].map(|share| ink.ridges(share, pixels(HARDLY.0, HARDLY.1)));
+        let lines = |solid: &Mask| {
+            let near = solid.widened(2);
+            let of = |level: &[Mask; 2]| {
+                let away = |mask: &Mask| {
+                    let thin = mask.dark.iter().zip(&near.dark);
+                    Mask { dark: thin.map(|(ink, wall)| *ink && !*wall).collect(), ..*solid }
+                };
+                thin_lines(&level.each_ref().map(away), pixels(LINE_M, 0.0), thick)
+            };
+            let (pale, dark) = (of(&levels[0]), of(&levels[1]));
+            without_known(dark, pale, pixels(SAME.0, SAME.1) as f64)
+        };
+        let swings = swings(
+            &thin_lines(&levels[0], pixels(LINE_M, 0.0), thick + 2),
+            &faint,
+            to_a_metre,
+            finer,
+        );
+        let scale = Scale { to_a_metre, line: pixels(PEN.0, PEN.1) as f64 };
+        let walls = |mut solid: Mask| {
+            for Swing { hinge, tip, .. } in &swings {
+                let half = thick as f64;
+                let (low, high) = (hinge.x.min(tip.x), hinge.y.min(tip.y));
+                let (right, bottom) = (hinge.x.max(tip.x), hinge.y.max(tip.y));
+                // Not of the wall at which it hangs.
+                let [x, y] = if right - low > bottom - high { [0.0, half] } else { [half, 0.0] };
+                solid.fill([low - x, high - y, right + x, bottom + y], false);
+            }
+            without_small(&mut solid, pixels(SMALL_M, 0.0), pixels(BLOCK_M, 3.0));
+            for area in strips::walls(&lines(&solid), &faint, &outlines(&solid), scale) {
+                solid.fill(area, true);
+            }
+            let walls = outlines(&solid);
+            let long: f64 = walls.iter().map(|line| line.dx().hypot(line.dy())).sum();
+            (long, solid, walls)
+        };
+        let dark = ink.mask(DARK).opened(pixels(THIN_M, DARK_PX));
+        let dark = walls(dark.without_wide(pixels(WIDE_M.0, 0.0)));
+        let grey = faint.opened(pixels(THIN_M, PALE_PX));
+        let grey = walls(grey.without_wide(pixels(WIDE_M.1, 0.0)));
+        let (_, solid, walls) = if grey.0 > MORE_GREY * dark.0 { grey } else { dark };
+        Self { walls, lines: lines(&solid), swings }
     }
 }
 
-/// Takes out pieces that are small both ways.
-fn without_small(mask: &mut Mask, most: usize) {
+/// Lines that are known, and those of others that do not run along one of them, so near.
+fn without_known(others: Vec<Line<f64>>, mut known: Vec<Line<f64>>, near: f64) -> Vec<Line<f64>> {
+    let by_place = index(known.iter().copied());
+    let is_new = |line: &Line<f64>| {
+        let is_along = |other: &Line<f64>| {
+            let (from, off) = seen_from(*line, other.start);
+            let (to, then_off) = seen_from(*line, other.end);
+            let both = from.max(to).min(length(*line)) - from.min(to).max(0.0);
+            off.abs().max(then_off.abs()) <= near && both > 0.5 * length(*line)
+        };
+        let beside = by_place.locate_in_envelope_intersecting(&around(*line, near));
+        !beside.take(MOST_NEAR).any(|found| is_along(&known[found.data]))
+    };
+    let new: Vec<Line<f64>> = others.into_iter().filter(is_new).collect();
+    known.extend(new);
+    known
+}
+
+/// Takes out pieces that are small both ways, unless they are blocks of so much each way.
+fn without_small(mask: &mut Mask, most: usize, block: usize) {
     let mut seen = vec![false; mask.dark.len()];
     let mut waiting = Vec::new();
     for first in 0..mask.dark.len() {
@@ -77,7 +165,9 @@ fn without_small(mask: &mut Mask, most: usize) {
             }
         }
         let size = [0, 1].map(|axis| high[axis] - low[axis] + 1);
-        if size.iter().all(|size| *size < most) {
+        let is_block = size.iter().all(|size| *size >= block)
+            && piece.len() as f64 >= BLOCK * (size[0] * size[1]) as f64;
+        if size.iter().all(|size| *size < most) && !is_block {
             piece.into_iter().for_each(|at| mask.dark[at] = false);
         }
     }
@@ -231,11 +321,10 @@ fn fitted(corners: &[Coord<f64>]) -> Option<Line<f64>> {
 }
 
 /// Level and upright lines that are at least so long and at most so thick, along their middles.
-fn thin_lines(mask: &Mask, long: usize, thick: usize) -> Vec<Line<f64>> {
-    let mut lines =
-        runs(mask.columns, mask.rows, &|along, across| mask.is(along, across), long, thick);
-    let upright =
-        runs(mask.rows, mask.columns, &|along, across| mask.is(across, along), long, thick);
+fn thin_lines([level, upright]: &[Mask; 2], long: usize, thick: usize) -> Vec<Line<f64>> {
+    let (columns, rows) = (level.columns, level.rows);
+    let mut lines = runs(columns, rows, &|along, across| level.is(along, across), long, thick);
+    let upright = runs(rows, columns, &|along, across| upright.is(across, along), long, thick);
     let turned = |at: Coord<f64>| Coord { x: at.y, y: at.x };
     lines.extend(upright.into_iter().map(|line| Line::new(turned(line.start), turned(line.end))));
     lines

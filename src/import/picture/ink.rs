@@ -7,6 +7,8 @@ use super::raster::{Page, Trouble};
 const LIGHT_M: f64 = 0.75;
 /// Least difference between ink and paper, of 255, once the light is even (our own choice).
 const LEAST_CONTRAST: f64 = 45.0;
+/// The share of what is not paper that is as dark as ink (our own choice).
+const DARKEST: f64 = 0.05;
 /// Most of a page that is ink (our own choice).
 const MOST_INK: f64 = 0.6;
 /// Less than this much askew a page is left as it is, degrees.
@@ -23,7 +25,7 @@ pub(super) struct Mask {
 /// A page in even light, and what of it is ink.
 pub(super) struct Ink {
     grey: Page,
-    /// Means of ink and of paper.
+    /// The greys of ink and of paper.
     means: (f64, f64),
 }
 
@@ -66,6 +68,16 @@ impl Mask {
         column < self.columns && row < self.rows && self.dark[row * self.columns + column]
     }
 
+    /// Makes all of a box dark, or light: left, top, right, bottom.
+    pub(super) fn fill(&mut self, [left, top, right, bottom]: [f64; 4], dark: bool) {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
+        let within = |at: f64, most: usize| at.round().clamp(0.0, most as f64) as usize;
+        let across = within(left, self.columns)..within(right, self.columns);
+        for row in within(top, self.rows)..within(bottom, self.rows) {
+            self.dark[row * self.columns..][across.clone()].fill(dark);
+        }
+    }
+
     /// Pixels whose square of so many has at least one dark pixel, or of which all are.
     fn squared(&self, before: usize, behind: usize, all: bool) -> Self {
         let sums = Sums::of(self.columns, self.rows, |at| u32::from(self.dark[at]));
@@ -90,6 +102,13 @@ impl Mask {
         self.squared(before, behind, true).squared(behind, before, false)
     }
 
+    /// Without what holds a dark square with a side of so many pixels.
+    pub(super) fn without_wide(mut self, side: usize) -> Self {
+        let wide = self.opened(side);
+        self.dark.iter_mut().zip(&wide.dark).for_each(|(dark, wide)| *dark &= !wide);
+        self
+    }
+
     /// With all pixels that are so near a dark one.
     pub(super) fn widened(&self, by: usize) -> Self {
         self.squared(by, by, false)
@@ -109,7 +128,15 @@ impl Ink {
             let what = "in the picture ink cannot be told from paper".to_owned();
             return Err((what, "take it again in even light, with dark lines on light paper"));
         }
-        Ok(Self { grey: Page { grey, ..*page }, means })
+        // Most pixels of thin lines are ink in part only: ink itself is the darkest of them.
+        let all: f64 = counts.iter().map(|count| f64::from(*count)).sum();
+        let mut left = all * share * DARKEST;
+        let is_ink = |count: &u32| {
+            left -= f64::from(*count);
+            left < 0.0
+        };
+        let ink = counts.iter().position(is_ink).unwrap_or(0) as f64;
+        Ok(Self { grey: Page { grey, ..*page }, means: (ink.min(means.0), means.1) })
     }
 
     pub(super) fn rows(&self) -> usize {
@@ -121,6 +148,39 @@ impl Ink {
         let Page { columns, rows, ref grey } = self.grey;
         let most = self.means.0 + (self.means.1 - self.means.0) * share;
         Mask { columns, rows, dark: grey.iter().map(|grey| f64::from(*grey) <= most).collect() }
+    }
+
+    /// What may be level lines, and what upright ones: what is dark, without what has something
+    /// darker on both sides across, so near, which is the paper between two lines hardly apart.
+    pub(super) fn ridges(&self, share: f64, near: usize) -> [Mask; 2] {
+        /// So much of the way from ink to paper darker (our own choice: more than noise).
+        const DARKER: f64 = 0.12;
+        let mask = self.mask(share);
+        let Page { columns, rows, ref grey } = self.grey;
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 255")]
+        let by = ((self.means.1 - self.means.0) * DARKER).clamp(1.0, 255.0) as u8;
+        // The step from a pixel to the next, and how many there are before it and behind.
+        let without = |across: &dyn Fn(usize, usize) -> (usize, usize, usize)| {
+            let mut ridges = mask.clone();
+            for row in 0..rows {
+                for column in 0..columns {
+                    let at = row * columns + column;
+                    if !mask.dark[at] {
+                        continue;
+                    }
+                    let most = grey[at].saturating_sub(by);
+                    let (step, before, behind) = across(column, row);
+                    ridges.dark[at] = !((1..=near.min(before))
+                        .any(|off| grey[at - off * step] < most)
+                        && (1..=near.min(behind)).any(|off| grey[at + off * step] < most));
+                }
+            }
+            ridges
+        };
+        [
+            without(&|_, row| (columns, row, rows - 1 - row)),
+            without(&|column, _| (1, column, columns - 1 - column)),
+        ]
     }
 
     /// The page turned so that most lines run level and upright, and what puts its pixels there.

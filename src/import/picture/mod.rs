@@ -1,11 +1,14 @@
 //! Pictures of floor plans, PNG or JPEG: a photograph of a drawing, a scan, a screenshot. What is
 //! found is pencil: walls to look at, to take or to leave.
 //!
-//! The light is made even, ink told from paper (`ink`), the picture turned upright. Walls that
-//! are drawn solid give their outlines as faces, walls that are drawn with two lines the lines
-//! (`faces`); from there on it goes the way of a drawing, whose reader pairs faces, closes
-//! corners and says what stands in gaps. Lines that are neither level nor upright are read of solid
-//! walls only. Texts and colours are not read.
+//! The light is made even, ink told from paper (`ink`), the picture turned upright; a coarse one is
+//! read with pixels between its own (`raster`). Walls that are drawn solid or grey are found by
+//! how thick they are (`faces`); walls that are drawn with two lines, hatched or not, by the strips
+//! between the lines, which run on into one another as those of furniture do not (`strips`), and
+//! are filled. Leaves that stand open have the way of their tip drawn (`swings`). The outlines of
+//! all go the way of a drawing, whose reader pairs faces, closes corners, leaves out what stands
+//! by itself and says what stands in gaps. Lines that are neither level nor upright are read of
+//! solid walls only. Texts and colours are not read.
 //!
 //! A picture has no unit: the user gives a length that is known, or several ([`Fit`]), and may give
 //! four corners of something rectangular, if it was taken askew ([`Square`]).
@@ -15,6 +18,8 @@ mod ink;
 mod raster;
 mod scale;
 mod square;
+mod strips;
+mod swings;
 
 use std::collections::BTreeSet;
 
@@ -25,19 +30,24 @@ use self::ink::Ink;
 pub use self::raster::{MAX_PICTURE_BYTES, MAX_PIXELS, Picture, Trouble, size_of};
 pub use self::scale::Fit;
 pub use self::square::{Homography, Square, Squared};
-use crate::dxf::{self, Body, Drawn, Groups, Stroke, Strokes};
+use self::swings::Swing;
+use crate::dxf::{self, Body, Drawn, Groups, Round, Stroke, Strokes};
 use crate::guess::Guesses;
 use crate::{Draft, Ground, Settings, whole_file};
-use plan::{Diagnostic, Plan, Rooms};
+use plan::Diagnostic;
 
 /// Most pixels to a metre in which walls are looked for (our own choice: a thin wall is five wide).
 const MOST_TO_A_METRE: f64 = 60.0;
 /// Fewest pixels to a metre in which a wall can be told from a line (our own choice).
 const FEWEST_TO_A_METRE: f64 = 12.0;
-/// Lines are faces of walls where they make so many times the rooms (our own choice).
-const MORE_ROOMS: f64 = 1.5;
-/// Layers of what was seen.
-const LAYERS: [&str; 2] = ["walls", "lines"];
+/// Walls of one plan are no farther apart, metres: fronts of glass are thin lines here (our own
+/// choice).
+const APART_M: f64 = 2.5;
+/// Layer of outlines, whose name does not say walls, so that the reader of drawings leaves out what
+/// stands by itself; of the same where that leaves nothing; and of thin lines.
+const OUTLINES: &str = "outlines";
+const WALLS: &str = "walls";
+const SYMBOLS: &str = "symbols";
 
 /// Reads a picture as a draft.
 ///
@@ -110,31 +120,21 @@ pub fn of_picture(
     let to_a_metre = to_a_metre * to_page[0].hypot(to_page[3]);
     let ink = Ink::of(&page, to_a_metre).map_err(trouble)?;
     let (ink, turned) = ink.upright();
-    let found = Faces::of(&ink, to_a_metre);
+    let found = Faces::of(&ink, to_a_metre, to_page[0].max(1.0));
     let page = Upright { rows: ink.rows() as f64, metres: 1.0 / to_a_metre };
     let into = after(turned, to_page);
-    let solid = page.draft(name, (&found.walls, &found.lines), settings);
-    // Where lines are faces, too, furniture may become walls; a house of them has more rooms.
-    let faces = [&found.walls[..], &found.lines].concat();
-    let (draft, placed) = match (solid, page.draft(name, (&faces, &[]), settings)) {
-        (Ok(solid), Ok(faces)) => {
-            let [less, more] = [&solid.0, &faces.0].map(|draft| rooms_m2(draft, settings));
-            if more > MORE_ROOMS * less { faces } else { solid }
-        }
-        (solid, faces) => solid.or(faces)?,
+    let solid = |layer| {
+        let seen = (&found.walls[..], &found.lines[..], &found.swings[..]);
+        page.draft(name, layer, seen, settings)
     };
+    // A plan of single lines has no walls but these.
+    let faces = || {
+        let faces = [&found.walls[..], &found.lines].concat();
+        page.draft(name, WALLS, (&faces, &[], &[]), settings)
+    };
+    let found = solid(OUTLINES).or_else(|_| solid(WALLS));
+    let (draft, placed) = found.or_else(|fault| faces().map_err(|_| fault))?;
     Ok((draft, after(placed, into)))
-}
-
-/// How large the rooms of a draft are together, square metres.
-fn rooms_m2(draft: &Draft, settings: &Settings) -> f64 {
-    let text = draft.text();
-    let read = plan::read_house("", text.as_bytes(), &settings.known.vocabulary);
-    let rooms = |plan: &Plan| {
-        let rooms = Rooms::new(plan, &|name| settings.known_thickness_m(name));
-        rooms.all().iter().map(|room| room.area_m2).sum::<f64>()
-    };
-    read.map_or(0.0, |reading| rooms(&reading.plan))
 }
 
 /// A page that stands upright.
@@ -149,12 +149,14 @@ impl Upright {
     fn draft(
         &self,
         name: &str,
-        (walls, lines): (&[Line<f64>], &[Line<f64>]),
+        layer: &str,
+        (walls, lines, swings): (&[Line<f64>], &[Line<f64>], &[Swing]),
         settings: &Settings,
     ) -> Result<(Draft, [f64; 6]), Vec<Diagnostic>> {
         let up = |at: Coord<f64>| Coord { x: at.x, y: self.rows - at.y };
-        let stroke = |line: &Line<f64>, layer: usize| Stroke {
-            drawn: Drawn::line(up(line.start), up(line.end)),
+        let line = |line: &Line<f64>| Drawn::line(up(line.start), up(line.end));
+        let stroke = |drawn: Drawn, layer: usize| Stroke {
+            drawn,
             body: Body::Line,
             is_broken: false,
             layer,
@@ -168,11 +170,19 @@ impl Upright {
                        walls over it in `drillonce serve`";
             return Err(vec![whole_file(name, "nothing in the picture looks like walls", fix)]);
         };
-        let walls = walls.iter().map(|line| stroke(line, 0));
-        let lines = lines.iter().map(|line| stroke(line, 1));
+        let walls = walls.iter().map(|wall| stroke(line(wall), 0));
+        let lines = lines.iter().map(|thin| stroke(line(thin), 1));
+        let leaves = swings.iter().flat_map(|swing| {
+            let [middle, tip, shut] = [swing.hinge, swing.tip, swing.shut].map(up);
+            let (leaf, way) = (tip - middle, shut - middle);
+            let sweep_deg = 90.0 * (leaf.x * way.y - leaf.y * way.x).signum();
+            let arc = Drawn::arc(tip, shut, Round { middle, sweep_deg });
+            [stroke(Drawn::line(middle, tip), 1), stroke(arc, 1)]
+        });
         let drawn = Strokes {
-            strokes: walls.chain(lines).collect(),
-            layers: LAYERS.map(str::to_owned).to_vec(),
+            strokes: walls.chain(lines).chain(leaves).collect(),
+            layers: [layer, SYMBOLS].map(str::to_owned).to_vec(),
+            apart_m: APART_M,
             ..Strokes::default()
         };
         let settings = Settings { metres_per_unit: Some(self.metres), ..settings.clone() };

@@ -18,6 +18,8 @@ pub const MAX_PIXELS: u64 = 40_000_000;
 const FEWEST: u32 = 16;
 /// Most pixels in which walls are looked for.
 const MOST_OF_PAGE: u64 = 12_000_000;
+/// Most pixels of a page for one of a coarse picture, each way (our own choice).
+const MOST_FINER: f64 = 4.0;
 /// Most memory that a decoder may ask for, bytes: all pixels with four channels of sixteen bits.
 const MOST_MEMORY: u64 = MAX_PIXELS * 8 + (16 << 20);
 /// How well a JPEG is kept, of 100 (our own choice).
@@ -38,6 +40,60 @@ pub(super) struct Page {
     pub(super) columns: usize,
     pub(super) rows: usize,
     pub(super) grey: Vec<u8>,
+}
+
+impl Page {
+    /// With so many pixels for each, along smooth curves between them (cubic, Catmull and Rom).
+    fn finer(&self, times: usize) -> Self {
+        let wide = stretched(&self.grey, self.columns, times);
+        let (columns, rows) = (self.columns * times, self.rows * times);
+        let turned = turned(&wide, columns);
+        let grey = stretched(&turned, self.rows, times);
+        Self { columns, rows, grey: self::turned(&grey, rows) }
+    }
+}
+
+/// Rows as columns.
+fn turned(grey: &[u8], columns: usize) -> Vec<u8> {
+    (0..columns).flat_map(|column| grey[column..].iter().step_by(columns).copied()).collect()
+}
+
+/// Rows with so many pixels for each.
+fn stretched(grey: &[u8], columns: usize, times: usize) -> Vec<u8> {
+    let weights: Vec<[f64; 4]> = (0..times)
+        .map(|step| {
+            // Places between the middles of pixels, from half a pixel before to half behind.
+            let t = (step as f64 + 0.5) / times as f64 + 0.5;
+            let t = if t >= 1.0 { t - 1.0 } else { t };
+            let (t2, t3) = (t * t, t * t * t);
+            [
+                (2.0 * t2 - t - t3) / 2.0,
+                (3.0 * t3 - 5.0 * t2 + 2.0) / 2.0,
+                (4.0 * t2 + t - 3.0 * t3) / 2.0,
+                (t3 - t2) / 2.0,
+            ]
+        })
+        .collect();
+    let mut out = Vec::with_capacity(grey.len() * times);
+    for row in grey.chunks_exact(columns) {
+        for column in 0..columns {
+            for (step, weights) in weights.iter().enumerate() {
+                // The first of the four lies two before where it is in the left half of its pixel.
+                let first = column + usize::from(2 * step + 1 >= times);
+                let at = |number: usize| {
+                    f64::from(row[(first + number).saturating_sub(2).min(columns - 1)])
+                };
+                let sum: f64 = weights.iter().enumerate().map(|(n, w)| w * at(n)).sum();
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "grey"
+                )]
+                out.push(sum.round().clamp(0.0, 255.0) as u8);
+            }
+        }
+    }
+    out
 }
 
 fn format_of(bytes: &[u8]) -> Result<ImageFormat, Trouble> {
@@ -172,12 +228,12 @@ impl Picture {
         Rgb([mixed(0), mixed(1), mixed(2)])
     }
 
-    /// Its greys, in squares of pixels where it is so many times finer than is of use; and what
-    /// puts its pixels on that page.
+    /// Its greys, in squares of pixels where it is so many times finer than is of use, and with
+    /// pixels between them where it is coarser; and what puts its pixels on that page.
     pub(super) fn page(&self, finer: f64) -> (Page, [f64; 6]) {
         let (wide, high) = self.pixels.dimensions();
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 1000")]
-        let side = finer.floor().clamp(1.0, 1_000.0) as u32;
+        let side = (finer + 0.3).floor().clamp(1.0, 1_000.0) as u32;
         let side = side.min(wide.min(high) / FEWEST).max(1);
         // So that a page takes little time and memory, however fine it is.
         let side = if u64::from(wide) * u64::from(high) > MOST_OF_PAGE * u64::from(side).pow(2) {
@@ -200,7 +256,12 @@ impl Picture {
             }
         }
         let page = Page { columns: columns as usize, rows: rows as usize, grey };
-        let share = 1.0 / f64::from(side);
+        let room = MOST_OF_PAGE as f64 / (f64::from(columns) * f64::from(rows));
+        let wanted = (1.0 / finer).round().min(room.sqrt().floor()).clamp(1.0, MOST_FINER);
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 4")]
+        let times = wanted as usize;
+        let page = if times > 1 { page.finer(times) } else { page };
+        let share = wanted / f64::from(side);
         (page, [share, 0.0, 0.0, 0.0, share, 0.0])
     }
 }

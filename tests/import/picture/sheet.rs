@@ -11,6 +11,19 @@ const EDGE_M: f64 = 1.0;
 /// Outside and inside walls, thick, metres.
 const THICK_M: (f64, f64) = (0.3, 0.12);
 
+/// How walls are drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Style {
+    Solid,
+    /// Grey with an outline.
+    Grey,
+    Hatched,
+    /// With two lines.
+    Outlined,
+    /// Dark, in rooms that have colours.
+    Coloured,
+}
+
 /// A house of 10 by 8 m on paper.
 pub struct Sheet {
     pub to_a_metre: f64,
@@ -18,15 +31,15 @@ pub struct Sheet {
     pub tilt_deg: f64,
     /// Spread of the greys.
     pub noise: f64,
-    /// Whether walls are drawn with two lines.
-    pub hollow: bool,
+    pub style: Style,
     /// Whether one side is in the shade.
     pub shadow: bool,
 }
 
 impl Default for Sheet {
     fn default() -> Self {
-        Self { to_a_metre: 40.0, tilt_deg: 0.0, noise: 0.0, hollow: false, shadow: false }
+        let (to_a_metre, tilt_deg, noise) = (40.0, 0.0, 0.0);
+        Self { to_a_metre, tilt_deg, noise, style: Style::Solid, shadow: false }
     }
 }
 
@@ -90,49 +103,61 @@ impl Sheet {
         [x * cos + y * sin + 5.0, 4.0 - (y * cos - x * sin)]
     }
 
-    /// Whether there is ink at a place.
-    fn ink(&self, at: [f64; 2]) -> bool {
-        let thin = 0.7 / self.to_a_metre;
+    /// How dark it is at a place, from paper to ink.
+    fn shade(&self, at: [f64; 2]) -> f64 {
+        // As wide as a pen's line, and never less than a pixel.
+        let thin = (0.5 / self.to_a_metre).max(0.01);
         let near = |value: f64| (at[0] - value).abs() <= thin;
         let level = |value: f64| (at[1] - value).abs() <= thin;
-        // Leaves that stand open, from a jamb.
+        // Leaves that stand open, from a jamb, and the way of the first one's tip.
+        let (x, y) = (at[0] - 3.94, at[1] - 2.0);
+        let swing = (x.hypot(y) - 0.84).abs() <= thin && x <= 0.0 && y >= 0.0;
         let leaf = level(2.0) && (3.1..=3.94).contains(&at[0])
-            || near(5.5) && (4.1..=4.94).contains(&at[1]);
+            || near(5.5) && (4.1..=4.94).contains(&at[1])
+            || swing;
         let pane = WINDOWS.iter().any(|bar| {
             let long = (bar[0]..=bar[2]).contains(&at[0]);
-            long && [0.1, 0.2].iter().any(|off| level(bar[1] + off))
+            long && [0.0, 0.1, 0.2, 0.3].iter().any(|off| level(bar[1] + off))
         });
-        // A table, a bed, and rows of letters.
+        // A table, a bed, a wardrobe of two halves at a wall, and rows of letters.
         let outline = |bar: Bar| holds(&bar, at, thin) && !holds(&bar, at, -thin);
+        let furniture = [[1.0, 4.0, 2.2, 4.8], [7.0, 1.0, 8.6, 3.0], [0.3, 5.4, 0.6, 7.0]];
+        let furniture = furniture.into_iter().chain([[0.6, 5.4, 0.9, 7.0]]).any(outline);
         let letters = at[1] > 6.0
             && at[1] < 6.25
             && (6.5..8.5).contains(&at[0])
             && ((at[0] * 20.0) as i64 % 3 == 0);
-        let wall = bars().iter().any(|bar| holds(bar, at, 0.0));
-        let open = || DOORS.iter().chain(&WINDOWS).any(|bar| holds(bar, at, 1e-6));
-        let solid = wall && !open();
-        let wall = if self.hollow {
-            let inner = bars().iter().any(|bar| holds(bar, at, -2.0 * thin));
-            let jamb = DOORS.iter().chain(&WINDOWS).any(|bar| holds(bar, at, 2.0 * thin));
-            solid && (!inner || jamb)
-        } else {
-            solid
-        };
-        wall || leaf
-            || pane
-            || letters
-            || outline([1.0, 4.0, 2.2, 4.8])
-            || outline([7.0, 1.0, 8.6, 3.0])
+        // The house is measured below, in two rows.
+        let measured = (0.0..=10.0).contains(&at[0]) && (level(-0.4) || level(-0.8));
+        let ends = (-0.9..=-0.3).contains(&at[1]) && (near(0.0) || near(4.0) || near(10.0));
+        if leaf || pane || letters || furniture || measured || ends {
+            return 1.0;
+        }
+        let open = DOORS.iter().chain(&WINDOWS).any(|bar| holds(bar, at, 1e-6));
+        if open || !bars().iter().any(|bar| holds(bar, at, 0.0)) {
+            let inside = holds(&[0.0, 0.0, 10.0, 8.0], at, 0.0);
+            return if self.style == Style::Coloured && inside { 0.15 } else { 0.0 };
+        }
+        let inner = bars().iter().any(|bar| holds(bar, at, -2.0 * thin));
+        let jamb = DOORS.iter().chain(&WINDOWS).any(|bar| holds(bar, at, 2.0 * thin));
+        match self.style {
+            Style::Solid => 1.0,
+            Style::Coloured => 0.85,
+            _ if !inner || jamb => 1.0,
+            Style::Grey => 0.4,
+            Style::Hatched => f64::from(u8::from((at[0] + at[1]).rem_euclid(0.1) < 1.5 * thin)),
+            Style::Outlined => 0.0,
+        }
     }
 
     fn grey(&self, at: [f64; 2], dice: &mut u64) -> u8 {
         // Four looks at each pixel, as a lens would take them.
         let step = 0.25 / self.to_a_metre;
         let looks = [(-step, -step), (step, -step), (-step, step), (step, step)];
-        let dark = looks.iter().filter(|(x, y)| self.ink([at[0] + x, at[1] + y])).count();
+        let dark: f64 = looks.iter().map(|(x, y)| self.shade([at[0] + x, at[1] + y])).sum();
         let light = if self.shadow { 235.0 - 9.0 * (at[0] + at[1]).max(0.0) } else { 245.0 };
         let ink = if self.shadow { light * 0.25 } else { 30.0 };
-        let share = dark as f64 / 4.0;
+        let share = dark / 4.0;
         // A sum of uniform numbers is nearly normal.
         let mut uniform = || {
             *dice ^= *dice << 13;
