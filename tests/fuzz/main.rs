@@ -32,7 +32,7 @@ use import::Kind;
 /// ending.
 type Target = (&'static str, fn(&[u8]), &'static [&'static str]);
 
-const TARGETS: [Target; 15] = [
+const TARGETS: [Target; 16] = [
     (
         "read_plan",
         |bytes| {
@@ -54,6 +54,7 @@ const TARGETS: [Target; 15] = [
     ),
     ("import_dxf", |bytes| import_promises::survives(Kind::Dxf, bytes), &["tests/fuzz/drawings/*"]),
     ("import_pdf", |bytes| import_promises::survives(Kind::Pdf, bytes), &["tests/fuzz/pages/*"]),
+    ("paint_pdf", import_promises::survives_painting, &["tests/fuzz/pages/*"]),
     (
         "import_picture",
         |bytes| import_promises::survives(Kind::Picture, bytes),
@@ -79,6 +80,9 @@ const TARGETS: [Target; 15] = [
 
 /// How many mutations of each target are tried where nobody says it.
 const CASES: u64 = 2_000;
+
+/// A target that takes some hundredths of a second for each has a tenth of them.
+const SLOW: &str = "paint_pdf";
 
 /// What mutations put in: signs and words of all the formats, and what belongs into none.
 const SCRAPS: &str = "\" ' , ; | \t \n \r \0 \u{1} \u{1b} \u{202e} \u{feff} \u{85} \u{ffff} \u{1f600} \
@@ -155,7 +159,8 @@ fn every_target_keeps_its_promises() {
         let seeds = seeds(patterns);
         let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
         let whole = seeds.iter().cloned();
-        let mutations = (0..cases.unwrap_or(CASES)).map(|_| dice.mutation(&seeds, &scraps));
+        let usual = if *name == SLOW { CASES / 10 } else { CASES };
+        let mutations = (0..cases.unwrap_or(usual)).map(|_| dice.mutation(&seeds, &scraps));
         let mut tried = 0;
         for bytes in whole.chain(mutations) {
             tried += 1;

@@ -4,10 +4,25 @@
 use std::io::{Cursor, Write};
 
 use forecast::vocabulary;
+use import::pdf::painted;
 use import::{Kind, Known, Settings, draft};
 use plan::{Severity, read_house};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
+
+/// Takes any bytes as a PDF whose first page is laid under a plan: a picture, or why there is none.
+pub fn survives_painting(bytes: &[u8]) {
+    match painted(bytes, 1) {
+        Ok(page) => {
+            let (wide, high) = page.picture.size();
+            assert!(wide.max(high) <= 4_800 && wide.min(high) >= 16 && page.pages > 0);
+        }
+        Err((what, fix)) => {
+            assert!(!what.is_empty() && !fix.is_empty(), "{what:?} {fix:?}");
+            assert!(!what.chars().any(char::is_control), "{what:?}");
+        }
+    }
+}
 
 /// Takes any bytes as a file of a kind: no panic; what is accepted is a plan that reads back
 /// without a fault, the same again; what is refused says why, at lines that exist and in
