@@ -67,7 +67,10 @@ fn whenever_it_is_stopped_all_is_old_or_all_is_new() {
             // The program needs a moment until it listens for signals.
             let after = Duration::from_millis(20) + long * time / TIMES;
             let (code, took) = stopped(place.path(), one.arguments, signal, after);
-            assert!(code == whole || code == Some(130), "{name} {signal} {after:?}: {code:?}");
+            // On a busy machine it does not listen yet at the first, and ends by the signal itself.
+            let is_early = time == 0 && code.is_none();
+            let ended = code == whole || code == Some(130) || is_early;
+            assert!(ended, "{name} {signal} {after:?}: {code:?}");
             assert!(took < long + Duration::from_secs(2), "{name}: {took:?} to stop");
             let now = contents(&out);
             let is_new = now == new;
