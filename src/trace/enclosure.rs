@@ -31,8 +31,8 @@ const SLAB_GAP_M: f64 = 0.5;
 /// Farthest that heights differ which are the same, metres.
 const SAME_HEIGHT_M: f64 = 0.05;
 
-/// Most slabs that are looked at over one piece of a room: no building has so many, and it bounds the
-/// time that a hostile plan can cost.
+/// Most slabs that are looked at over one piece of a room: no building has so many, and it bounds
+/// the time that a hostile plan can cost.
 const MOST_SLABS: usize = 64;
 
 /// Overlaps of less are two outlines that touch, square metres.
