@@ -1,4 +1,4 @@
-//! Any bytes as a PDF under a plan: a picture or why not, never a panic. See `README.md` beside this.
+//! Any bytes as a PDF under a plan: a picture or why not, never a panic. See `README.md` here.
 
 #![no_main]
 

@@ -1,5 +1,5 @@
-//! Houses as they are drawn in haste: walls that stop at columns, corners left out, outside walls of
-//! one line, partitions on layers of other things, a header that is wrong.
+//! Houses as they are drawn in haste: walls that stop at columns, corners left out, outside walls
+//! of one line, partitions on layers of other things, a header that is wrong.
 
 use geo::Geometry;
 
