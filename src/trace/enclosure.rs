@@ -4,7 +4,9 @@
 //! it meets is known by area alone: so much of a surface, with such a room beyond it, or the
 //! outside.
 
-use geo::{Area, BooleanOps, BoundingRect, Distance, Euclidean, Intersects, Polygon};
+use std::cell::Cell;
+
+use geo::{Area, BooleanOps, BoundingRect, Contains, Distance, Euclidean, Intersects, Polygon};
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
@@ -31,9 +33,12 @@ const SLAB_GAP_M: f64 = 0.5;
 /// Farthest that heights differ which are the same, metres.
 const SAME_HEIGHT_M: f64 = 0.05;
 
-/// Most slabs that are looked at over one piece of a room: no building has so many, and it bounds
-/// the time that a hostile plan can cost.
-const MOST_SLABS: usize = 64;
+/// Most slabs that are cut to pieces of rooms in all: far beyond any building, it bounds the time
+/// that a hostile plan can cost.
+const MOST_CUTS: usize = 50_000;
+
+/// Slabs that cover all of a room but for this part of its area cover it.
+const SAME_SHARE: f64 = 1e-6;
 
 /// Overlaps of less are two outlines that touch, square metres.
 const LEAST_OVERLAP_M2: f64 = 1e-6;
@@ -262,33 +267,49 @@ impl Closed {
 struct Slabs<'a> {
     all: &'a [Floor],
     index: RTree<Boxed>,
+    cuts: Cell<usize>,
 }
 
 impl<'a> Slabs<'a> {
     fn new(all: &'a [Floor]) -> Self {
         let boxes = all.iter().zip(0u32..);
         let boxes = boxes.filter_map(|(floor, id)| boxed(&floor.outline, 0.0, id));
-        Self { all, index: RTree::bulk_load(boxes.collect()) }
+        Self { all, index: RTree::bulk_load(boxes.collect()), cuts: Cell::new(0) }
     }
 
-    /// Visits what lies over a piece of a room, with its area; air where nothing does.
+    /// Visits what lies over a piece of a room, with its area; air where nothing does. Of slabs over
+    /// one another each counts for its part.
     fn over(
         &self,
         piece: &Polygon<f64>,
         is_met: &dyn Fn(&Floor) -> bool,
         visit: &mut dyn FnMut(SurfaceId, f64),
     ) {
-        let area = |pieces: &[Polygon<f64>]| pieces.iter().map(Area::unsigned_area).sum::<f64>();
-        let mut bare = vec![piece.clone()];
+        let whole_m2 = piece.unsigned_area();
         let near = meeting(&self.index, piece).into_iter();
         let near = near.map(|id| &self.all[id as usize]).filter(|floor| is_met(floor));
-        for floor in near.take(MOST_SLABS) {
-            let left = without(&bare, &floor.outline);
-            visit(floor.part.surface, area(&bare) - area(&left));
-            bare = left;
+        let near = near.take(MOST_CUTS.saturating_sub(self.cuts.get()));
+        let covers: Vec<(SurfaceId, f64)> =
+            near.map(|floor| (floor.part.surface, covered_m2(piece, &floor.outline))).collect();
+        self.cuts.set(self.cuts.get() + covers.len());
+        let sum_m2: f64 = covers.iter().map(|cover| cover.1).sum();
+        let is_covered = sum_m2 > whole_m2 * (1.0 - SAME_SHARE);
+        let scale = if is_covered { whole_m2 / sum_m2 } else { 1.0 };
+        for (surface, area_m2) in covers {
+            visit(surface, area_m2 * scale);
         }
-        visit(AIR, area(&bare));
+        if !is_covered {
+            visit(AIR, whole_m2 - sum_m2);
+        }
     }
+}
+
+/// How much of a piece a slab covers, square metres.
+fn covered_m2(piece: &Polygon<f64>, slab: &Polygon<f64>) -> f64 {
+    if piece.contains(slab) {
+        return slab.unsigned_area();
+    }
+    piece.intersection(slab).unsigned_area()
 }
 
 /// Pieces without what a polygon covers.
