@@ -277,8 +277,8 @@ impl<'a> Slabs<'a> {
         Self { all, index: RTree::bulk_load(boxes.collect()), cuts: Cell::new(0) }
     }
 
-    /// Visits what lies over a piece of a room, with its area; air where nothing does. Of slabs over
-    /// one another each counts for its part.
+    /// Visits what lies over a piece of a room, with its area; air where nothing does. Of slabs
+    /// over one another each counts for its part.
     fn over(
         &self,
         piece: &Polygon<f64>,
