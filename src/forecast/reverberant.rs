@@ -1,10 +1,11 @@
 //! What rings in the rooms of a plan at one frequency.
 
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use super::surfaces::Surfaces;
+use super::surfaces::{Surface, Surfaces};
 use radio::{ReverberantRoom, reverberant_gain};
-use trace::{Enclosure, Enclosures, Point};
+use trace::{Enclosure, Enclosures, Point, SurfaceId};
 
 /// Share of the reverberant power, were all waves in a room to come from everywhere alike, that is
 /// there: in houses they keep to some directions, and those that go up and down leave first (chosen
@@ -57,9 +58,8 @@ impl Reverberation {
         from: (Point, f64),
         to: (Point, f64),
     ) -> f64 {
-        let [from, to] = [from, to].map(|(place, height)| enclosures.at(place, height));
-        let (Some(from), Some(to)) = (from, to) else { return 0.0 };
-        let (from, to) = (from as usize, to as usize);
+        let at = |(place, height)| enclosures.at(place, height).map(|room| room as usize);
+        let Some((from, to)) = at(from).and_then(|from| Some((from, at(to)?))) else { return 0.0 };
         let rooms = self.rooms.get_or_init(|| Rooms::new(enclosures, surfaces));
         let gains =
             rooms.gains[from].get_or_init(|| reverberant_gain(&rooms.balance, from, self.followed));
@@ -69,20 +69,41 @@ impl Reverberation {
 
 impl Rooms {
     fn new(enclosures: &Enclosures, surfaces: &Surfaces) -> Self {
+        let mut known = BTreeMap::new();
+        let rooms = enclosures.all().iter().zip(0u32..);
         let balance: Vec<ReverberantRoom> =
-            enclosures.all().iter().zip(0u32..).map(|one| balance(one, surfaces)).collect();
+            rooms.map(|one| balance(one, surfaces, &mut known)).collect();
         let gains = vec![OnceLock::new(); balance.len()];
         Self { balance, gains }
     }
 }
 
-fn balance((room, own): (&Enclosure, u32), surfaces: &Surfaces) -> ReverberantRoom {
+/// Shares of what strikes a surface from all directions, 0 to 1.
+#[derive(Clone, Copy)]
+struct Shares {
+    passed: f64,
+    reflected: f64,
+}
+
+impl Shares {
+    fn of(surface: &Surface) -> Self {
+        let passed = mean(|cos| surface.passed_within(cos)).min(1.0);
+        let reflected = mean(|cos| surface.reflected(cos)).min(MOST_KEPT - passed).max(0.0);
+        Self { passed, reflected }
+    }
+}
+
+/// The balance of a room. `known` are the surfaces that were met before.
+fn balance(
+    (room, own): (&Enclosure, u32),
+    surfaces: &Surfaces,
+    known: &mut BTreeMap<SurfaceId, Shares>,
+) -> ReverberantRoom {
     let (mut area_m2, mut reflected_m2) = (0.0, 0.0);
     let mut passed_m2: Vec<(usize, f64)> = Vec::new();
     for face in &room.faces {
-        let surface = surfaces.get(face.surface);
-        let passed = mean(|cos| surface.passed_within(cos)).min(1.0);
-        let reflected = mean(|cos| surface.reflected(cos)).min(MOST_KEPT - passed).max(0.0);
+        let shares = || Shares::of(surfaces.get(face.surface));
+        let Shares { passed, reflected } = *known.entry(face.surface).or_insert_with(shares);
         area_m2 += face.area_m2;
         reflected_m2 += face.area_m2 * reflected;
         match face.beyond {

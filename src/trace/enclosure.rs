@@ -7,10 +7,10 @@
 use std::cell::Cell;
 
 use geo::{Area, BooleanOps, BoundingRect, Contains, Distance, Euclidean, Intersects, Polygon};
-use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
 use super::floors::Floors;
+use super::index::{Boxed, boxed};
 use super::plane::Point;
 use super::screen::{AIR, Floor, Screen, SurfaceId};
 use plan::{Inside, Level, Plan};
@@ -74,19 +74,6 @@ pub struct Enclosures {
     index: RTree<Boxed>,
 }
 
-type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
-
-/// The box about an outline, so much wider on all sides, with a number.
-fn boxed(outline: &Polygon<f64>, wider_m: f64, id: u32) -> Option<Boxed> {
-    let rect = outline.bounding_rect()?;
-    let (low, high) = (rect.min(), rect.max());
-    let around = Rectangle::from_corners(
-        [low.x - wider_m, low.y - wider_m],
-        [high.x + wider_m, high.y + wider_m],
-    );
-    Some(GeomWithData::new(around, id))
-}
-
 /// What boxes meet that about an outline, by their numbers, in order.
 fn meeting(index: &RTree<Boxed>, outline: &Polygon<f64>) -> Vec<u32> {
     let Some(rect) = outline.bounding_rect() else { return Vec::new() };
@@ -111,7 +98,7 @@ impl Enclosures {
         });
         let all: Vec<Enclosure> = rooms.collect();
         let boxes = all.iter().zip(0u32..);
-        let boxes = boxes.filter_map(|(room, id)| boxed(&room.outline, REACH_M, id));
+        let boxes = boxes.map(|(room, id)| boxed(&room.outline.exterior().0, REACH_M, id));
         let mut found = Self { index: RTree::bulk_load(boxes.collect()), all };
         let mut closed = Closed(vec![Vec::new(); found.all.len()]);
         for screen in screens.iter().filter(|screen| screen.block.is_none()) {
@@ -200,22 +187,19 @@ impl Enclosures {
                 (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap)
             };
             let is_under = |floor: &Floor| (floor.height - room.floor_m).abs() <= SAME_HEIGHT_M;
-            let mut under_sky = vec![room.outline.clone()];
-            for (above, other) in self.overlapping(room) {
-                let (upper, both) = (&self.all[other as usize], &above);
-                let gap = upper.floor_m - room.ceiling_m;
-                if (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap) {
-                    floors.over(both, &is_over, &mut |surface, area_m2| {
+            let is_next = |gap: f64| (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap);
+            let (mut under_sky, mut over_ground) =
+                (vec![room.outline.clone()], vec![room.outline.clone()]);
+            for (both, other) in self.overlapping(room) {
+                let there = &self.all[other as usize];
+                if is_next(there.floor_m - room.ceiling_m) {
+                    floors.over(&both, &is_over, &mut |surface, area_m2| {
                         closed.part([Some(id), Some(other)], surface, area_m2);
                     });
-                    under_sky = without(&under_sky, both);
+                    under_sky = without(&under_sky, &both);
                 }
-            }
-            let mut over_ground = vec![room.outline.clone()];
-            for (below, other) in self.overlapping(room) {
-                let gap = room.floor_m - self.all[other as usize].ceiling_m;
-                if (-SAME_HEIGHT_M..=SLAB_GAP_M).contains(&gap) {
-                    over_ground = without(&over_ground, &below);
+                if is_next(room.floor_m - there.ceiling_m) {
+                    over_ground = without(&over_ground, &both);
                 }
             }
             for (left, is_met) in [
@@ -273,7 +257,7 @@ struct Slabs<'a> {
 impl<'a> Slabs<'a> {
     fn new(all: &'a [Floor]) -> Self {
         let boxes = all.iter().zip(0u32..);
-        let boxes = boxes.filter_map(|(floor, id)| boxed(&floor.outline, 0.0, id));
+        let boxes = boxes.map(|(floor, id)| boxed(&floor.outline.exterior().0, 0.0, id));
         Self { all, index: RTree::bulk_load(boxes.collect()), cuts: Cell::new(0) }
     }
 

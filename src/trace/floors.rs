@@ -5,10 +5,9 @@
 //! slab.
 //! Floors one over the other at one height are on sheets of their own: each mirrors by itself.
 
-use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::index::bounding_box;
+use super::index::{Boxed, bounding_box, boxed};
 use super::plane::Point;
 use super::screen::Floor;
 
@@ -21,8 +20,6 @@ const MOST_SHEETS: usize = 8;
 
 /// Floors that share less than this have their edges in common, metres.
 const EDGE_M: f64 = 1e-6;
-
-type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
 
 /// The floors of a plan.
 #[derive(Debug, Clone, Default)]
@@ -64,8 +61,7 @@ impl Floors {
                 sheets.len() - 1
             });
             sheets[number].floors.push(id);
-            let around = Rectangle::from_corners(low.into(), high.into());
-            sheets[number].index.insert(Boxed::new(around, id));
+            sheets[number].index.insert(boxed(&floor.outline.exterior().0, 0.0, id));
         }
         Self { all, sheets }
     }

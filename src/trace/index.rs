@@ -6,12 +6,13 @@ use rstar::{AABB, RTree, SelectionFunction};
 use super::plane::{HalfPlane, Point};
 use super::screen::{REACH_BEYOND_FREE_END_M, Screen};
 
-type Entry = GeomWithData<Rectangle<[f64; 2]>, u32>;
+/// A box with the number of what it is about.
+pub(super) type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
 
 /// Finds screens near a line or within a beam.
 #[derive(Debug, Clone)]
 pub struct ScreenIndex {
-    tree: RTree<Entry>,
+    tree: RTree<Boxed>,
 }
 
 /// Lower left and upper right corner of some points' bounding box; the origin for none.
@@ -28,6 +29,13 @@ pub fn bounding_box(points: &[Point]) -> (Point, Point) {
     })
 }
 
+/// The bounding box of some points, so much wider on all sides, metres, with a number.
+pub(super) fn boxed(points: &[Point], wider_m: f64, id: u32) -> Boxed {
+    let (low, high) = bounding_box(points);
+    let low = [low.x - wider_m, low.y - wider_m];
+    Boxed::new(Rectangle::from_corners(low, [high.x + wider_m, high.y + wider_m]), id)
+}
+
 impl ScreenIndex {
     /// Indexes screens by their place in the list.
     #[must_use]
@@ -36,12 +44,7 @@ impl ScreenIndex {
             // A block is felt all round, a wall only beyond its free ends.
             let (from, to) = screen.reach(true, true);
             let margin = if screen.block.is_some() { REACH_BEYOND_FREE_END_M } else { 1e-3 };
-            let (low, high) = bounding_box(&[screen.point(from), screen.point(to)]);
-            let corners = Rectangle::from_corners(
-                [low.x - margin, low.y - margin],
-                [high.x + margin, high.y + margin],
-            );
-            Entry::new(corners, id)
+            boxed(&[screen.point(from), screen.point(to)], margin, id)
         });
         Self { tree: RTree::bulk_load(entries.collect()) }
     }
@@ -93,12 +96,12 @@ impl Walk {
     }
 }
 
-impl SelectionFunction<Entry> for Walk {
+impl SelectionFunction<Boxed> for Walk {
     fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
         self.meets(envelope.lower(), envelope.upper())
     }
 
-    fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
+    fn should_unpack_leaf(&self, leaf: &Boxed) -> bool {
         self.meets(leaf.geom().lower(), leaf.geom().upper())
     }
 }
@@ -118,12 +121,12 @@ impl Beam<'_> {
     }
 }
 
-impl SelectionFunction<Entry> for Beam<'_> {
+impl SelectionFunction<Boxed> for Beam<'_> {
     fn should_unpack_parent(&self, envelope: &AABB<[f64; 2]>) -> bool {
         self.meets(envelope)
     }
 
-    fn should_unpack_leaf(&self, leaf: &Entry) -> bool {
+    fn should_unpack_leaf(&self, leaf: &Boxed) -> bool {
         self.meets(&AABB::from_corners(leaf.geom().lower(), leaf.geom().upper()))
     }
 }

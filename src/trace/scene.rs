@@ -1,11 +1,10 @@
 //! The plan as a tracer sees it.
 
 use rstar::RTree;
-use rstar::primitives::{GeomWithData, Rectangle};
 
 use super::enclosure::Enclosures;
 use super::floors::Floors;
-use super::index::{ScreenIndex, bounding_box};
+use super::index::{Boxed, ScreenIndex, boxed};
 use super::plane::{Point, dot, left_of, norm};
 use super::ray::Ray;
 use super::screen::{AIR, Block, CORNER_M, Floor, Hole, Joint, Part, Screen, SurfaceId, TOUCH_M};
@@ -233,8 +232,6 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
     })
 }
 
-type Boxed = GeomWithData<Rectangle<[f64; 2]>, u32>;
-
 /// Finds what stands at a point or lies under it.
 struct Near {
     screens: RTree<Boxed>,
@@ -244,11 +241,6 @@ struct Near {
 
 impl Near {
     fn new(scene: &Scene) -> Self {
-        let boxed = |points: &[Point], round_m: f64, id: u32| {
-            let (low, high) = bounding_box(points);
-            let low = [low.x - round_m, low.y - round_m];
-            Boxed::new(Rectangle::from_corners(low, [high.x + round_m, high.y + round_m]), id)
-        };
         let screens = scene.screens.iter().zip(0u32..).map(|(screen, id)| {
             // As far as [`stands_at`] reaches, along and across together.
             let round_m = 1.5 * (JOIN_GAP_M + screen.half_thickness);
