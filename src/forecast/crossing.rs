@@ -18,9 +18,12 @@
 //! looks from the path, with free edges at both sides and at its top.
 
 use radio::edge_field_fast;
-use trace::{Block, CORNER_M, Facet, Hole, Joint, Part, Ray, Screen, Silhouette, Strike, reaches};
+use trace::{
+    Block, CORNER_M, Facet, Hole, Joint, Part, Point, Ray, Screen, Silhouette, Strike, norm,
+    reaches,
+};
 
-use super::surfaces::Surfaces;
+use super::surfaces::{Surface, Surfaces};
 use nalgebra::Complex;
 
 /// Share of the power that passes a screen where the ray meets it, edges left out; `None` where
@@ -68,8 +71,9 @@ pub fn soft(
 ///
 /// A metal wall under a light ceiling does not lose 60 dB: the wave bends over its top through the
 /// ceiling, under it through the floor, and round its ends through the walls that it meets. Of each
-/// such way the knife edge leaves a share, and of that the joint lets in what it does not reflect;
-/// nothing where it is metal, too. Powers are added, since these ways differ by wavelengths.
+/// such way the knife edge leaves a share, and of that what the joint lets out on one side of the
+/// wall and in again on the other; nothing where it is metal, too. Powers are added, since these
+/// ways differ by wavelengths.
 pub(crate) fn round_joints(
     surfaces: &Surfaces,
     ray: &Ray<'_>,
@@ -103,18 +107,38 @@ pub(crate) fn round_corners(
     let screen = facet.screen;
     let edges = EdgeView::new(surfaces, ray, facet, strike);
     [0, 1].map(|end| {
-        let is_closed = !screen.free[end] && let_in(surfaces, &screen.joints[end]) == 0.0;
-        if is_closed { edges.past(end).norm_sqr() } else { 0.0 }
+        let joint = &screen.joints[end];
+        let is_closed = !screen.free[end] && let_in(surfaces, joint) == 0.0;
+        if !is_closed {
+            return 0.0;
+        }
+        // Walls that go on outside are in the way.
+        let met = joint.surfaces.iter().map(|surface| surfaces.get(*surface));
+        let open: f64 = met.filter(|met| !met.is_heavy).map(Surface::passed_from_all).product();
+        open * edges.past(end).norm_sqr()
     })
 }
 
-/// What of a wave a joint does not hold off, 0 to 1.
+/// Share of the power that bends a second time, round another corner on the way from a first one
+/// to the far end; `hidden` where that corner stands in the way.
+pub(crate) fn round_second(
+    surfaces: &Surfaces,
+    [first, second, far]: [Point; 3],
+    hidden: bool,
+) -> f64 {
+    let detour = norm(second - first) + norm(far - second) - norm(far - first);
+    let scale = 4.0 / surfaces.frequency.wavelength().0;
+    knife_edge(detour.max(0.0) * scale, hidden).norm_sqr().min(1.0)
+}
+
+/// What of a wave a joint lets through, 0 to 1: out through what lies on one side, in through what
+/// lies on the other.
 fn let_in(surfaces: &Surfaces, joint: &Joint) -> f64 {
     let ground = if joint.on_ground { GROUND_SEEP } else { 1.0 };
     joint.surfaces.iter().fold(ground, |open, surface| {
         let surface = surfaces.get(*surface);
         let seam = if joint.is_tight { 0.0 } else { SEAM };
-        open * if surface.is_heavy { seam } else { surface.entered() }
+        open * if surface.is_heavy { seam } else { surface.passed_from_all() }
     })
 }
 
@@ -123,9 +147,9 @@ fn let_in(surfaces: &Surfaces, joint: &Joint) -> f64 {
 const SEAM: f64 = 0.15;
 
 /// What gets through a slab that lies on the ground, under a wall, over what gets through one with
-/// air below: −11 dB (full-wave cases of the shipped plans with soil, dry to medium; 0.05 to 0.1 of
-/// them).
-const GROUND_SEEP: f64 = 0.08;
+/// air below: −7 dB (full-wave cases of the shipped plans with soil, dry to medium; 0.1 to 0.3 do
+/// as well).
+const GROUND_SEEP: f64 = 0.2;
 
 /// How open the box is that a heavy screen may be a side of, 0 to 1: the most open of its edges.
 pub(crate) fn openness(surfaces: &Surfaces, screen: &Screen) -> f64 {

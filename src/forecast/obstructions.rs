@@ -1,11 +1,11 @@
 //! What stands in the way of one path: screens, corners and blocks, and what they leave together.
 
 use super::crossing::{
-    openness, round_block, round_corners, round_joints, sharp, soft, soft_at_least,
+    openness, round_block, round_corners, round_joints, round_second, sharp, soft, soft_at_least,
 };
 use super::model::Adding;
 use super::paths::{Follower, View};
-use trace::{CORNER_M, Facet, Point, REACH_BEYOND_FREE_END_M, Ray, Strike, Unfolding};
+use trace::{CORNER_M, Facet, Point, REACH_BEYOND_FREE_END_M, Ray, Strike, Unfolding, cross};
 
 /// One leg of a path, as far as blocks matter.
 #[derive(Debug, Clone, Copy)]
@@ -28,6 +28,8 @@ pub(super) struct Met {
     passed: Passed,
     screen: u32,
     corners: [f64; 2],
+    /// Its ends, as they stand beside the unfolded ray.
+    ends: [Point; 2],
 }
 
 /// What passes one screen.
@@ -149,15 +151,19 @@ impl View<'_> {
             heavy += usize::from(bends);
             let corners =
                 if bends { round_corners(self.surfaces, ray, facet, &strike) } else { [0.0; 2] };
-            met.push(Met { t: strike.t, at_end, passed, screen, corners });
+            let ends = [0.0, facet.screen.length].map(|s| facet.point(s));
+            met.push(Met { t: strike.t, at_end, passed, screen, corners, ends });
         });
         merge_corners(met, ray.plan_length);
         if heavy > 1 {
             for number in 0..met.len() {
                 let one = met[number];
-                let round =
-                    |end: &usize| met.iter().any(|other| self.is_one_box(&one, *end, other));
-                let outside: f64 = (0..2).filter(round).map(|end| one.corners[end]).sum();
+                let outside = |end: usize| {
+                    let others = met.iter().filter(|other| self.is_one_box(&one, end, other));
+                    let bends = others.map(|other| self.second_bend(ray, &one, end, other));
+                    bends.reduce(f64::min).map_or(0.0, |bend| one.corners[end] * bend)
+                };
+                let outside = outside(0) + outside(1);
                 met[number].passed.share = (one.passed.share + outside).min(1.0);
             }
         }
@@ -187,6 +193,26 @@ impl View<'_> {
         one.passed.is_heavy
             && other.passed.is_heavy
             && screen(one).is_rounded_with(one.screen, end, (other.screen, screen(other)))
+    }
+
+    /// What is left where a path that has bent round an end of one side of a box must bend round
+    /// another side, too.
+    fn second_bend(&self, ray: &Ray<'_>, one: &Met, end: usize, other: &Met) -> f64 {
+        let screen = |met: &Met| &self.scene.screens[met.screen as usize];
+        let sides = &screen(one).joints[end].screens;
+        if sides.contains(&other.screen) {
+            return 1.0;
+        }
+        let joined = |at: &usize| {
+            let there = &screen(other).joints[*at].screens;
+            there.iter().any(|side| *side != one.screen && sides.contains(side))
+        };
+        let Some(at) = (0..2).find(joined) else { return 1.0 };
+        let (first, second, rest) = (one.ends[end], other.ends[at], other.ends[1 - at]);
+        let far = if one.t < other.t { ray.to } else { ray.from };
+        let beside = |p: Point| cross(far - first, p - first);
+        let hidden = beside(second) * beside(rest) < 0.0;
+        round_second(self.surfaces, [first, second, far], hidden)
     }
 
     /// What the blocks on a path leave.

@@ -234,7 +234,8 @@ fn metal(view: &View<'_>, screen: &Screen) -> (bool, bool) {
 fn evened(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>) -> f64 {
     let best = mirrors.iter().map(|mirror| {
         let cos = view.bundled(ray.strike(mirror).cos_incidence, ray.length);
-        let reflected = |part: Part| view.surfaces.get(part.surface).reflected(cos);
+        let face = ray.face_met(mirror);
+        let reflected = |part: Part| view.surfaces.get(part.surface).reflected(face, cos);
         parts(mirror.screen).map(reflected).fold(0.0, f64::max)
     });
     let best: f64 = best.product();
@@ -270,20 +271,23 @@ fn facets<'s>(scene: &'s Scene, tree: &ImageTree, image: u32) -> Vec<Facet<'s>> 
 
 /// A bound on the power of a beam in a square, but for what stands in its way.
 fn unshaded(view: &View<'_>, mirrors: &[Facet<'_>], ray: &Ray<'_>, place: &Place) -> f64 {
-    let reflected = |surface, (low, high)| {
+    let reflected = |surface, face, (low, high)| {
         let cos = (view.bundled(low, place.farthest), view.bundled(high, place.nearest));
-        view.surfaces.get(surface).most_reflected(cos)
+        view.surfaces.get(surface).most_reflected(face, cos)
     };
     let mut most = view.spreading(place.nearest);
     for mirror in mirrors {
         let cos = place.cosines(dot(mirror.normal, ray.span));
-        most *= parts(mirror.screen).map(|part| reflected(part.surface, cos)).fold(0.0, f64::max);
+        let face = ray.face_met(mirror);
+        let parts = parts(mirror.screen).map(|part| reflected(part.surface, face, cos));
+        most *= parts.fold(0.0, f64::max);
     }
     let travel = ray.height_profile.travel;
     let cos = (travel / place.farthest, travel / place.nearest.max(1e-9));
     for event in ray.height_profile.events.iter().filter(|event| event.bounce) {
         let floors = view.scene.floors.of(event.sheet);
-        most *= floors.map(|floor| reflected(floor.part.surface, cos)).fold(0.0, f64::max);
+        let face = usize::from(ray.height_profile.rises_to(event.t));
+        most *= floors.map(|floor| reflected(floor.part.surface, face, cos)).fold(0.0, f64::max);
     }
     most
 }

@@ -181,7 +181,7 @@ impl View<'_> {
             let strike = ray.strike(&mirror);
             let part = mirror.screen.part_at(strike.s, strike.z)?;
             let cos = self.bundled(strike.cos_incidence, ray.length);
-            gain *= self.surfaces.get(part.surface).reflected(cos);
+            gain *= self.surfaces.get(part.surface).reflected(ray.face_met(&mirror), cos);
         }
         (gain > 0.0).then_some(gain)
     }
@@ -196,7 +196,8 @@ impl View<'_> {
             let surface = |floor: &Floor| self.surfaces.get(floor.part.surface);
             if event.bounce {
                 let mirror = self.scene.floors.over(event.sheet, place)?;
-                gain *= surface(mirror).reflected(cos);
+                let face = usize::from(ray.height_profile.rises_to(event.t));
+                gain *= surface(mirror).reflected(face, cos);
             } else {
                 let pass = |floor| gain *= surface(floor).transmitted(cos);
                 self.scene.floors.each_over(event.sheet, place, pass);
@@ -338,13 +339,14 @@ impl View<'_> {
         let Some(screen) = image.mirror.and_then(|id| self.scene.screens.get(id as usize)) else {
             return direct.with_floor(self.scene, self.surfaces, ray);
         };
-        let strike = ray.strike(&Facet::new(screen, &Unfolding::default()));
+        let facet = Facet::new(screen, &Unfolding::default());
+        let strike = ray.strike(&facet);
         let Some(part) = screen.part_at(strike.s, strike.z) else {
             return 0.0;
         };
         let surface = self.surfaces.get(part.surface);
         let wavelength_m = self.surfaces.frequency.wavelength().0;
-        let mirror = (screen, surface, strike.cos_incidence);
+        let mirror = (screen, surface, ray.face_met(&facet), strike.cos_incidence);
         direct.with_wall((wavelength_m, self.listener), ray, mirror)
     }
 

@@ -113,7 +113,7 @@ impl Direct {
         &self,
         (wavelength_m, listener): (f64, ListenerEnd),
         ray: &Ray<'_>,
-        (screen, surface, cos): (&Screen, &Surface, f64),
+        (screen, surface, side, cos): (&Screen, &Surface, usize, f64),
     ) -> f64 {
         let (here, there) = (self.length.max(1e-9).recip(), ray.length.max(1e-9).recip());
         let arriving = ray.span * there;
@@ -138,7 +138,7 @@ impl Direct {
         let face = screen.half_thickness.min(before(ray.from)).min(before(ray.to));
         let further = ray.length - self.length - 2.0 * face * cos;
         let before = dot(screen.normal, own);
-        let phase = surface.reflected_phase(0, cos, before * before);
+        let phase = surface.reflected_phase(side, cos, before * before);
         (-lost).exp() * interfered(wavelength_m, phase, further)
     }
 

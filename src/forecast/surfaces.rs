@@ -291,18 +291,19 @@ impl Surface {
         (once * once).max(self.least)
     }
 
-    /// Share of the power that is reflected, linear.
+    /// Share of the power that one of its faces reflects, 0 that of its first layer or 1 the
+    /// other, linear.
     #[inline]
     #[must_use]
-    pub fn reflected(&self, cos_incidence: f64) -> f64 {
-        self.table.reflectance(cos_incidence)
+    pub fn reflected(&self, face: usize, cos_incidence: f64) -> f64 {
+        self.table.reflectance(face, cos_incidence)
     }
 
     /// A bound on [`Self::reflected`] from one cosine to another, linear.
     #[inline]
     #[must_use]
-    pub fn most_reflected(&self, cos_incidence: (f64, f64)) -> f64 {
-        self.table.most_reflected(cos_incidence)
+    pub fn most_reflected(&self, face: usize, cos_incidence: (f64, f64)) -> f64 {
+        self.table.most_reflected(face, cos_incidence)
     }
 
     /// Amplitude reflected by one of its faces, 0 that of its first layer or 1 the other, over the
@@ -317,7 +318,7 @@ impl Surface {
         cos_incidence: f64,
         direct_cos2: f64,
     ) -> Complex<f64> {
-        let power = self.reflected(cos_incidence);
+        let power = self.reflected(face, cos_incidence);
         if power <= 0.0 {
             return Complex::new(0.0, 0.0);
         }
@@ -328,11 +329,12 @@ impl Surface {
         if modulus > 1.0 { phase / modulus } else { phase }
     }
 
-    /// Share of the power from all directions that enters it, linear: what can get round a wall
-    /// that is joined to it.
+    /// Share of the power from all directions that passes the ideal slab, linear, whatever the
+    /// scale: what a typical one loses beyond it is scattered for the most part, and so gets round
+    /// what is joined to it.
     #[must_use]
-    pub fn entered(&self) -> f64 {
-        (1.0 - self.reflections[0].mean_reflectance()).clamp(0.0, 1.0)
+    pub fn passed_from_all(&self) -> f64 {
+        self.ideal.as_ref().unwrap_or(&self.table).mean_transmittance()
     }
 
     /// The loss of a crossing, in its parts.

@@ -1,9 +1,7 @@
 //! The amplitude that a stack reflects against the cosine of incidence, tabulated for the inner
 //! loop.
 
-use crate::slab::{
-    Polarisation, ReflectedAmplitude, SlabLayer, reflected_amplitude, slab_response,
-};
+use crate::slab::{Polarisation, ReflectedAmplitude, SlabLayer, reflected_amplitude};
 use units::Hertz;
 
 /// Intervals of the table. Straight lines between the nodes are within 0.02 for every construction
@@ -17,7 +15,6 @@ const INTERVALS: usize = 256;
 pub struct ReflectionTable {
     /// One value more than there are intervals; none for a thing that reflects nothing.
     nodes: Vec<ReflectedAmplitude>,
-    mean_reflectance: f64,
 }
 
 impl ReflectionTable {
@@ -26,22 +23,13 @@ impl ReflectionTable {
     pub fn new(layers: &[SlabLayer], frequency: Hertz, polarisation: Polarisation) -> Self {
         let cos = |node: usize| node as f64 / INTERVALS as f64;
         let at = |node| reflected_amplitude(layers, frequency, cos(node), polarisation);
-        let power = |node: usize| {
-            slab_response(layers, frequency, cos(node), Polarisation::Mean).reflectance.0
-        };
-        // The mean over a half space of directions, each weighted with the area that it sees:
-        // ∫ R·2·cos θ d(cos θ).
-        let mean_reflectance = (1..=INTERVALS)
-            .step_by(4)
-            .map(|node| 8.0 * power(node) * cos(node) / INTERVALS as f64)
-            .sum();
-        Self { nodes: (0..=INTERVALS).map(at).collect(), mean_reflectance }
+        Self { nodes: (0..=INTERVALS).map(at).collect() }
     }
 
     /// A thing of which it is not known what it reflects.
     #[must_use]
     pub fn none() -> Self {
-        Self { nodes: Vec::new(), mean_reflectance: 0.0 }
+        Self { nodes: Vec::new() }
     }
 
     /// The amplitude; `cos` is clamped to 0 ..= 1.
@@ -56,13 +44,6 @@ impl ReflectionTable {
         };
         left.towards(right, place - interval as f64)
     }
-
-    /// Part of the power that is reflected of waves from all directions and of both polarisations,
-    /// 0 to 1.
-    #[must_use]
-    pub fn mean_reflectance(&self) -> f64 {
-        self.mean_reflectance
-    }
 }
 
 #[cfg(test)]
@@ -70,6 +51,7 @@ mod tests {
     use super::*;
     use crate::constructions::catalogue;
     use crate::links::links;
+    use crate::slab::slab_response;
     use nalgebra::{Complex, Matrix3, Vector3};
     use units::Metres;
 
@@ -96,7 +78,6 @@ mod tests {
                         assert!(exact.norm_sqr() <= power.0 + 1e-9, "{} {cos}", one.name);
                     }
                 }
-                assert!((0.0..=1.0).contains(&table.mean_reflectance()), "{}", one.name);
             }
         }
         assert!(worst.0 < 0.02, "{worst:?}");

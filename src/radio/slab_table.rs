@@ -38,49 +38,63 @@ const SPANS: usize = 32;
 #[derive(Debug, Clone)]
 pub struct SlabTable {
     transmittance: Box<[Cubic; INTERVALS]>,
-    reflectance: Box<[Cubic; INTERVALS]>,
-    most_reflected: [f64; SPANS],
+    /// From the side of the first layer, and from the other.
+    reflectance: [Box<[Cubic; INTERVALS]>; 2],
+    most_reflected: [[f64; SPANS]; 2],
+    mean_transmittance: f64,
 }
 
 impl SlabTable {
     /// Tabulates the response of a stack (see [`slab_response`]).
     #[must_use]
     pub fn new(layers: &[SlabLayer], frequency: Hertz, polarisation: Polarisation) -> Self {
+        let mut turned = layers.to_vec();
+        turned.reverse();
         let exact = |place: f64| {
             let cos = place / INTERVALS as f64;
-            let response = slab_response(layers, frequency, cos, polarisation);
-            (response.transmittance.0, response.reflectance.0)
+            let of = |layers: &[SlabLayer]| slab_response(layers, frequency, cos, polarisation);
+            let front = of(layers);
+            let back = if turned == layers { front } else { of(&turned) };
+            [front.transmittance.0, front.reflectance.0, back.reflectance.0]
         };
         // One node more than the grazing intervals have, for the slope at their last one.
-        let grazing: [(f64, f64); GRAZING_INTERVALS + 2] =
+        let grazing: [[f64; 3]; GRAZING_INTERVALS + 2] =
             std::array::from_fn(|node| exact(node as f64));
-        let mut transmittance = Box::new([Cubic::ZERO; INTERVALS]);
-        let mut reflectance = Box::new([Cubic::ZERO; INTERVALS]);
-        fill_grazing(&mut transmittance[..], &grazing.map(|(through, _)| through));
-        fill_grazing(&mut reflectance[..], &grazing.map(|(_, back)| back));
+        let mut curves = [0, 1, 2].map(|curve| {
+            let mut cubics = Box::new([Cubic::ZERO; INTERVALS]);
+            fill_grazing(&mut cubics[..], &grazing.map(|node| node[curve]));
+            cubics
+        });
         let mut start = grazing[GRAZING_INTERVALS];
         for interval in GRAZING_INTERVALS..INTERVALS {
             let place = interval as f64;
             let first = exact(place + 1.0 - FRAC_1_SQRT_2);
             let second = exact(place + FRAC_1_SQRT_2);
             let end = exact(place + 1.0);
-            transmittance[interval] = Cubic::through([start.0, first.0, second.0, end.0]);
-            reflectance[interval] = Cubic::through([start.1, first.1, second.1, end.1]);
+            for (curve, cubics) in curves.iter_mut().enumerate() {
+                let places = [start, first, second, end];
+                cubics[interval] = Cubic::through(places.map(|place| place[curve]));
+            }
             start = end;
         }
-        Self::of(transmittance, reflectance)
+        let [transmittance, front, back] = curves;
+        Self::of(transmittance, [front, back])
     }
 
-    fn of(transmittance: Box<[Cubic; INTERVALS]>, reflectance: Box<[Cubic; INTERVALS]>) -> Self {
-        let most_reflected = peaks(&reflectance);
-        Self { transmittance, reflectance, most_reflected }
+    fn of(
+        transmittance: Box<[Cubic; INTERVALS]>,
+        reflectance: [Box<[Cubic; INTERVALS]>; 2],
+    ) -> Self {
+        let most_reflected = [0, 1].map(|face: usize| peaks(&reflectance[face]));
+        let mean_transmittance = mean_of(&transmittance);
+        Self { transmittance, reflectance, most_reflected, mean_transmittance }
     }
 
     /// The same response at every angle: for a measured loss, and for air (1, 0).
     #[must_use]
     pub fn uniform(transmittance: PowerRatio, reflectance: PowerRatio) -> Self {
         let all = |value: f64| Box::new([Cubic([value, 0.0, 0.0, 0.0]); INTERVALS]);
-        Self::of(all(transmittance.0), all(reflectance.0))
+        Self::of(all(transmittance.0), [0, 1].map(|_| all(reflectance.0)))
     }
 
     /// The same stack with its whole loss in decibels multiplied: at every angle the transmittance
@@ -110,20 +124,28 @@ impl SlabTable {
         look_up(&self.transmittance, cos)
     }
 
-    /// The part of the power that is reflected, linear; `cos` is clamped to 0 ..= 1.
-    #[inline]
+    /// The part of the power that goes through of waves from all directions, linear: the mean over
+    /// a half space, each direction weighted with the area that it sees, ∫ T·2·cos θ d(cos θ).
     #[must_use]
-    pub fn reflectance(&self, cos: f64) -> f64 {
-        look_up(&self.reflectance, cos)
+    pub fn mean_transmittance(&self) -> f64 {
+        self.mean_transmittance
     }
 
-    /// A bound on the reflectance from one cosine to another, linear.
+    /// The part of the power that one of its faces reflects, 0 that of its first layer or 1 the
+    /// other, linear; `cos` is clamped to 0 ..= 1.
     #[inline]
     #[must_use]
-    pub fn most_reflected(&self, cos: (f64, f64)) -> f64 {
+    pub fn reflectance(&self, face: usize, cos: f64) -> f64 {
+        look_up(&self.reflectance[face], cos)
+    }
+
+    /// A bound on the reflectance of a face from one cosine to another, linear.
+    #[inline]
+    #[must_use]
+    pub fn most_reflected(&self, face: usize, cos: (f64, f64)) -> f64 {
         let span = |cos: f64| ((cos.clamp(0.0, 1.0) * SPANS as f64) as usize).min(SPANS - 1);
         let (low, high) = (span(cos.0), span(cos.1));
-        self.most_reflected[low..=high.max(low)].iter().copied().fold(0.0, f64::max)
+        self.most_reflected[face][low..=high.max(low)].iter().copied().fold(0.0, f64::max)
     }
 }
 
@@ -134,6 +156,12 @@ fn peaks(table: &[Cubic; INTERVALS]) -> [f64; SPANS] {
         *peak = span.iter().map(Cubic::most).fold(0.0, f64::max);
     }
     peaks
+}
+
+/// The mean of a table over all directions of a half space.
+fn mean_of(table: &[Cubic; INTERVALS]) -> f64 {
+    let middles = (0..INTERVALS).map(|interval| (interval as f64 + 0.5) / INTERVALS as f64);
+    middles.map(|cos| 2.0 * cos * look_up(table, cos)).sum::<f64>() / INTERVALS as f64
 }
 
 #[inline]
@@ -196,6 +224,7 @@ mod tests {
         for one in catalogue() {
             for link in links() {
                 let layers = one.slab_layers(link.frequency);
+                let turned: Vec<SlabLayer> = layers.iter().rev().copied().collect();
                 for polarisation in POLARISATIONS {
                     let table = SlabTable::new(&layers, link.frequency, polarisation);
                     for cos in cosines() {
@@ -208,8 +237,11 @@ mod tests {
                                 format!("{} {} {polarisation:?} {cos}", one.name, link.name),
                             );
                         }
-                        let off = table.reflectance(cos) - exact.reflectance.0;
-                        worst_back = worst_back.max(off.abs());
+                        let turned = slab_response(&turned, link.frequency, cos, polarisation);
+                        for (face, exact) in [exact, turned].iter().enumerate() {
+                            let off = table.reflectance(face, cos) - exact.reflectance.0;
+                            worst_back = worst_back.max(off.abs());
+                        }
                     }
                 }
             }
@@ -238,7 +270,11 @@ mod tests {
                                 "{}",
                                 one.name
                             );
-                            assert!((0.0..=1.0).contains(&table.reflectance(cos)), "{}", one.name);
+                            assert!(
+                                (0.0..=1.0).contains(&table.reflectance(0, cos)),
+                                "{}",
+                                one.name
+                            );
                         }
                     }
                 }
@@ -264,7 +300,7 @@ mod tests {
                         if off > worst.0 {
                             worst = (off, format!("{} {} {exponent} {cos}", one.name, link.name));
                         }
-                        assert_eq!(raised.reflectance(cos), table.reflectance(cos));
+                        assert_eq!(raised.reflectance(0, cos), table.reflectance(0, cos));
                     }
                 }
             }
@@ -283,8 +319,8 @@ mod tests {
                     let bounds = (low - 0.004, low + width);
                     for step in 0..=20 {
                         let cos = bounds.0 + (bounds.1 - bounds.0) * f64::from(step) / 20.0;
-                        let most = table.most_reflected(bounds) + 1e-12;
-                        assert!(table.reflectance(cos) <= most, "{} {cos}", one.name);
+                        let most = table.most_reflected(0, bounds) + 1e-12;
+                        assert!(table.reflectance(0, cos) <= most, "{} {cos}", one.name);
                     }
                 }
             }
@@ -295,7 +331,8 @@ mod tests {
     fn a_uniform_table_is_the_same_everywhere() {
         let table = SlabTable::uniform(PowerRatio(0.25), PowerRatio(0.5));
         for cos in [-1.0, 0.0, 0.3, 1.0, 2.0] {
-            assert_eq!((table.transmittance(cos), table.reflectance(cos)), (0.25, 0.5));
+            assert_eq!((table.transmittance(cos), table.reflectance(0, cos)), (0.25, 0.5));
         }
+        assert!((table.mean_transmittance() - 0.25).abs() < 1e-12);
     }
 }

@@ -52,6 +52,10 @@ pub struct Face {
     pub beyond: Option<u32>,
     /// Its area, square metres.
     pub area_m2: f64,
+    /// The normal of an upright face, one for both its sides; `None` for a floor or a ceiling.
+    pub normal: Option<Point>,
+    /// Which side of the surface looks into the room, 0 that of its first layer or 1 the other.
+    pub side: usize,
 }
 
 /// One room and its faces.
@@ -85,9 +89,15 @@ fn meeting(index: &RTree<Boxed>, outline: &Polygon<f64>) -> Vec<u32> {
 }
 
 impl Enclosures {
-    /// Those of a plan, level by level, with what its screens and floors close them with.
+    /// Those of a plan, level by level, with what its screens and floors close them with. Walls
+    /// learn from the rooms on which side their first layer is.
     #[must_use]
-    pub(super) fn new(plan: &Plan, inside: &[Inside], screens: &[Screen], floors: &Floors) -> Self {
+    pub(super) fn new(
+        plan: &Plan,
+        inside: &[Inside],
+        screens: &mut [Screen],
+        floors: &Floors,
+    ) -> Self {
         let rooms = plan.levels.iter().zip(inside).flat_map(|(level, inside)| {
             inside.rooms().map(|outline| Enclosure {
                 floor_m: level.floor_m,
@@ -101,7 +111,7 @@ impl Enclosures {
         let boxes = boxes.map(|(room, id)| boxed(&room.outline.exterior().0, REACH_M, id));
         let mut found = Self { index: RTree::bulk_load(boxes.collect()), all };
         let mut closed = Closed(vec![Vec::new(); found.all.len()]);
-        for screen in screens.iter().filter(|screen| screen.block.is_none()) {
+        for screen in screens.iter_mut().filter(|screen| screen.block.is_none()) {
             found.stand(screen, &plan.levels, &mut closed);
         }
         found.cover(floors, &mut closed);
@@ -152,11 +162,12 @@ impl Enclosures {
         })
     }
 
-    /// Gives the rooms at both sides of a wall their faces.
-    fn stand(&self, screen: &Screen, levels: &[Level], closed: &mut Closed) {
+    /// Gives the rooms at both sides of a wall their faces, and the wall its outside.
+    fn stand(&self, screen: &mut Screen, levels: &[Level], closed: &mut Closed) {
         let pieces = (screen.length / PIECE_M).ceil().clamp(1.0, MOST_PIECES);
         let along_m = screen.length / pieces;
         let off = screen.normal * (screen.half_thickness + BESIDE_M);
+        let mut met = Vec::new();
         for level in levels {
             let (low, high) = (screen.base.max(level.floor_m), screen.top.min(level.ceiling_m));
             if high - low <= SAME_HEIGHT_M {
@@ -167,14 +178,24 @@ impl Enclosures {
                 let s = (f64::from(piece) + 0.5) * along_m;
                 let at = screen.point(s);
                 let rooms = [at + off, at - off].map(|place| self.holding(place, middle));
-                let mut rest_m = high - low;
-                for hole in screen.holes.iter().filter(|hole| (hole.from..hole.to).contains(&s)) {
-                    let open_m = (hole.top.min(high) - hole.base.max(low)).clamp(0.0, rest_m);
-                    rest_m -= open_m;
-                    closed.part(rooms, hole.part.surface, open_m * along_m);
-                }
-                closed.part(rooms, screen.body.surface, rest_m * along_m);
+                met.push((s, (low, high), rooms));
             }
+        }
+        let outside = met.iter().filter(|(_, _, [left, right])| left.is_some() && right.is_none());
+        screen.first_layer = if 2 * outside.count() > met.len() { -1.0 } else { 1.0 };
+        let first = usize::from(screen.first_layer < 0.0);
+        let normal = Some(turned_up(screen.normal));
+        for (s, (low, high), rooms) in met {
+            let mut stands = |surface, area_m2| {
+                closed.part([rooms[first], rooms[1 - first]], (surface, normal), area_m2);
+            };
+            let mut rest_m = high - low;
+            for hole in screen.holes.iter().filter(|hole| (hole.from..hole.to).contains(&s)) {
+                let open_m = (hole.top.min(high) - hole.base.max(low)).clamp(0.0, rest_m);
+                rest_m -= open_m;
+                stands(hole.part.surface, open_m * along_m);
+            }
+            stands(screen.body.surface, rest_m * along_m);
         }
     }
 
@@ -194,7 +215,7 @@ impl Enclosures {
                 let there = &self.all[other as usize];
                 if is_next(there.floor_m - room.ceiling_m) {
                     floors.over(&both, &is_over, &mut |surface, area_m2| {
-                        closed.part([Some(id), Some(other)], surface, area_m2);
+                        closed.part([Some(other), Some(id)], (surface, None), area_m2);
                     });
                     under_sky = without(&under_sky, &both);
                 }
@@ -202,13 +223,13 @@ impl Enclosures {
                     over_ground = without(&over_ground, &both);
                 }
             }
-            for (left, is_met) in [
-                (under_sky, &is_over as &dyn Fn(&Floor) -> bool),
-                (over_ground, &is_under as &dyn Fn(&Floor) -> bool),
+            for (left, is_met, rooms) in [
+                (under_sky, &is_over as &dyn Fn(&Floor) -> bool, [None, Some(id)]),
+                (over_ground, &is_under as &dyn Fn(&Floor) -> bool, [Some(id), None]),
             ] {
                 for piece in &left {
                     floors.over(piece, is_met, &mut |surface, area_m2| {
-                        closed.part([Some(id), None], surface, area_m2);
+                        closed.part(rooms, (surface, None), area_m2);
                     });
                 }
             }
@@ -234,14 +255,21 @@ impl Enclosures {
 struct Closed(Vec<Vec<Face>>);
 
 impl Closed {
-    /// A surface that stands between two rooms.
-    fn part(&mut self, rooms: [Option<u32>; 2], surface: SurfaceId, area_m2: f64) {
+    /// A surface between two rooms, that before its first layer and that before its last, with
+    /// its normal.
+    fn part(
+        &mut self,
+        rooms: [Option<u32>; 2],
+        (surface, normal): (SurfaceId, Option<Point>),
+        area_m2: f64,
+    ) {
         if area_m2 <= 0.0 {
             return;
         }
-        for (own, beyond) in [(rooms[0], rooms[1]), (rooms[1], rooms[0])] {
+        for (side, own) in rooms.iter().enumerate() {
+            let beyond = rooms[1 - side];
             if let Some(faces) = own.and_then(|own| self.0.get_mut(own as usize)) {
-                faces.push(Face { surface, beyond, area_m2 });
+                faces.push(Face { surface, beyond, area_m2, normal, side });
             }
         }
     }
@@ -302,11 +330,22 @@ fn without(pieces: &[Polygon<f64>], cover: &Polygon<f64>) -> Vec<Polygon<f64>> {
     left.filter(|piece| piece.unsigned_area() > LEAST_OVERLAP_M2).collect()
 }
 
-/// Faces of the same surface with the same room beyond as one, in order.
+/// A normal or the opposite one, the same for both.
+fn turned_up(normal: Point) -> Point {
+    // Nothing added takes the sign from a zero.
+    let up = if (normal.y, normal.x) < (0.0, 0.0) { normal * -1.0 } else { normal };
+    Point { x: up.x + 0.0, y: up.y + 0.0 }
+}
+
+/// Faces of the same surface and direction with the same room beyond as one, in order.
 fn gathered(mut faces: Vec<Face>) -> Vec<Face> {
-    faces.sort_by_key(|face| (face.surface, face.beyond));
+    let key = |face: &Face| {
+        let normal = face.normal.map(|normal| (normal.x.to_bits(), normal.y.to_bits()));
+        (face.surface, face.beyond, face.side, normal)
+    };
+    faces.sort_by_key(key);
     faces.dedup_by(|next, first| {
-        let is_same = (next.surface, next.beyond) == (first.surface, first.beyond);
+        let is_same = key(next) == key(first);
         if is_same {
             first.area_m2 += next.area_m2;
         }

@@ -99,6 +99,14 @@ impl<'a> Ray<'a> {
         }
     }
 
+    /// The face of a mirror that the ray is reflected by, 0 that of its first layer or 1 the other.
+    #[inline]
+    #[must_use]
+    pub fn face_met(&self, mirror: &Facet<'_>) -> usize {
+        // Behind the mirror the unfolded ray runs as the path does before it.
+        usize::from(mirror.screen.first_layer * dot(mirror.normal, self.span) < 0.0)
+    }
+
     /// How much longer the way round an upright edge is than the ray, metres.
     #[inline]
     #[must_use]

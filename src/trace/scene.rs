@@ -63,7 +63,7 @@ impl Scene {
         }
         scene.index = ScreenIndex::new(&scene.screens);
         let inside = Inside::of_levels(plan, &|name| Some(facts(name).thickness_m));
-        scene.enclosures = Enclosures::new(plan, &inside, &scene.screens, &scene.floors);
+        scene.enclosures = Enclosures::new(plan, &inside, &mut scene.screens, &scene.floors);
         scene
     }
 
@@ -164,7 +164,12 @@ impl Builder<'_> {
             for line in obstacle.outline.exterior().lines() {
                 let heights = (obstacle.base_m, obstacle.top_m);
                 if let Some(screen) = upright(line.start, line.end, heights, part) {
-                    self.scene.screens.push(Screen { block, outward, ..screen });
+                    self.scene.screens.push(Screen {
+                        block,
+                        outward,
+                        first_layer: outward,
+                        ..screen
+                    });
                 }
             }
             let sum = corners.iter().fold(Point { x: 0.0, y: 0.0 }, |sum, p| sum + *p);
@@ -229,6 +234,7 @@ fn upright(start: Point, end: Point, (base, top): (f64, f64), body: Part) -> Opt
         joints: Default::default(),
         block: None,
         outward: 0.0,
+        first_layer: 1.0,
     })
 }
 

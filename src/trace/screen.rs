@@ -99,6 +99,10 @@ pub struct Screen {
     /// For the face of a block: +1 where `normal` points out of it, −1 where it points in. 0 for
     /// walls.
     pub outward: f64,
+    /// The side to which the first layer of its constructions lies: +1 that of `normal`, −1 the
+    /// other. Layers are known from outside in; between two rooms the first is to the left of the
+    /// wall as it is drawn.
+    pub first_layer: f64,
 }
 
 impl Screen {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use fixtures::{plan_of, site_with};
-use forecast::{Edges, Model, SurfaceNames};
+use forecast::{Adding, Edges, Model, SurfaceNames, Surfaces};
 use plan::Plan;
 use serde_json::{Value, json};
 use trace::{Enclosure, Point, Scene};
@@ -77,7 +77,65 @@ fn areas(
     assert!(!plan.walls.is_empty());
     let name = |surface| used.iter().find(|name| names.facts(name).surface == surface);
     let named = |surface| name(surface).map_or("air", |name| name).to_owned();
-    room.faces.iter().map(|face| ((named(face.surface), face.beyond), face.area_m2)).collect()
+    let mut areas = BTreeMap::new();
+    for face in &room.faces {
+        *areas.entry((named(face.surface), face.beyond)).or_default() += face.area_m2;
+    }
+    areas
+}
+
+/// The first layer of an outside wall lies outside, whichever way the wall is drawn; that of a wall
+/// between rooms to the left.
+#[test]
+fn layers_are_known_from_outside_in() {
+    let turned = |id: &str| {
+        let mut features = house();
+        let wall = features.iter_mut().find(|feature| feature["id"] == id).unwrap();
+        wall["geometry"]["coordinates"].as_array_mut().unwrap().reverse();
+        features
+    };
+    for features in [house(), turned("outside"), turned("middle")] {
+        let plan = plan_of(&text(features));
+        let (scene, _) = scene(&plan);
+        let centre = Point { x: 5.0, y: 2.0 };
+        for screen in scene.screens.iter().filter(|screen| screen.top < 2.6) {
+            let id = &scene.features[screen.body.feature as usize];
+            let to_centre = screen.first_layer * screen.offset(centre);
+            match id.as_str() {
+                "outside" => assert!(to_centre < 0.0, "{screen:?}"),
+                _ => assert!(screen.first_layer > 0.0, "{screen:?}"),
+            }
+        }
+    }
+}
+
+/// A wall with foil on its inner face throws a wave back into the room, and takes up what strikes
+/// its bricks; drawn the other way round it is the same house.
+#[test]
+fn the_face_that_is_met_reflects() {
+    let gain = |line: Value, sensor: [f64; 2]| {
+        let features = vec![
+            wall("outside", line, "foil-board-brick"),
+            point("panel", "panel", [2.0, 3.0]),
+            point("sensor", "sensor", sensor),
+        ];
+        let plan = plan_of(&text(features));
+        let model = Model { adding: Adding::Powers, openings: Edges::Sharp, ..Model::default() };
+        let site = site_with(&plan, model);
+        forecast::Assessment::new(&site).unwrap().sensors[0].hop.path_loss.0
+    };
+    let reversed = json!([[0.0, 0.0], [0.0, 4.0], [10.0, 4.0], [10.0, 0.0], [0.0, 0.0]]);
+    let (here, there) = (gain(ring(0.0, 10.0), [8.0, 3.0]), gain(reversed, [8.0, 3.0]));
+    assert!((here - there).abs() < 1e-9, "{here} {there}");
+    let names = ["foil-board-brick".to_owned()];
+    let plan = plan_of(&text(house()));
+    let names = SurfaceNames::of(&plan, names.iter());
+    let surfaces = Surfaces::new(&plan, &names, units::Hertz(345e6), &Model::default());
+    let foil = surfaces.get(names.facts("foil-board-brick").surface);
+    for cos in [0.3, 0.6, 1.0] {
+        let (bricks, foil) = (foil.reflected(0, cos), foil.reflected(1, cos));
+        assert!(bricks < 0.75 && foil > 0.95, "{cos}: {bricks} {foil}");
+    }
 }
 
 #[test]

@@ -47,7 +47,7 @@ fn all_decibels_of_a_wall_are_multiplied_and_then_capped() {
                     );
                 }
                 assert_eq!(loss.slab, ideal, "{name}: the slab of the ledger is the ideal one");
-                assert_eq!(with.reflected(cos), surface.reflected(cos));
+                assert_eq!(with.reflected(0, cos), surface.reflected(0, cos));
             }
             let typical = surface.normal_loss().0;
             assert!((with.spread.0 - 0.1 * typical).abs() < 1e-12);

@@ -2,12 +2,13 @@
 //! grid against single paths.
 
 use forecast::{
-    Adding, Edges, Follower, MAP_MISSES, Mask, Model, PathGain, Walls, field, field_where,
+    Adding, Edges, Follower, MAP_MISSES, Mask, Model, PathGain, SurfaceNames, Walls, field,
+    field_where,
 };
 use plan::Plan;
 use proptest::prelude::*;
 use radio::Polarisation;
-use trace::{Grid, HeightProfile, Point, Unfolding};
+use trace::{Grid, HeightProfile, Point, Scene, Unfolding};
 
 use crate::invariants::house::{at, house, path_loss, seeds, site};
 
@@ -110,10 +111,15 @@ proptest! {
 /// Every wall against every wall, every chain of mirrors, no pruning: slow and simple. Slabs by the
 /// exact formula instead of the table (hence the looser comparison).
 fn plain_loss(plan: &Plan, order: u8) -> f64 {
-    let walls: Vec<(Point, Point, &str)> = plan
-        .walls
-        .iter()
-        .flat_map(|wall| wall.line.lines().map(|l| (l.start, l.end, wall.construction.as_str())))
+    // On which side a wall's first layer is, the scene says.
+    let names = SurfaceNames::new(plan);
+    let scene = Scene::new(plan, &|name| names.facts(name));
+    let lines = plan.walls.iter().flat_map(|wall| {
+        wall.line.lines().map(|line| (line.start, line.end, wall.construction.as_str()))
+    });
+    let walls: Vec<PlainWall<'_>> = lines
+        .zip(&scene.screens)
+        .map(|((start, end, construction), screen)| (start, end, construction, screen.first_layer))
         .collect();
     let (from, to) = (&plan.devices[0], &plan.devices[1]);
     let rise = (to.height_m - from.height_m).abs();
@@ -132,8 +138,11 @@ fn plain_loss(plan: &Plan, order: u8) -> f64 {
     -10.0 * gain.log10()
 }
 
+/// Both ends, the construction, and the side of its first layer, +1 the left one.
+type PlainWall<'a> = (Point, Point, &'a str, f64);
+
 fn plain_path(
-    walls: &[(Point, Point, &str)],
+    walls: &[PlainWall<'_>],
     from: Point,
     to: Point,
     rise: f64,
@@ -141,7 +150,7 @@ fn plain_path(
 ) -> Option<f64> {
     let frequency = units::Hertz::from_mhz(868.65);
     let normal = |wall: usize| {
-        let (a, b, _) = walls[wall];
+        let (a, b, ..) = walls[wall];
         let length = (b - a).x.hypot((b - a).y);
         at(-(b - a).y / length, (b - a).x / length)
     };
@@ -170,7 +179,7 @@ fn plain_path(
         }
         let t = offset(*wall, image) / (offset(*wall, image) - offset(*wall, target));
         let hit = image + (target - image) * t;
-        let (a, b, _) = walls[*wall];
+        let (a, b, ..) = walls[*wall];
         let s = ((hit - a).x * (b - a).x + (hit - a).y * (b - a).y)
             / ((b - a).x.powi(2) + (b - a).y.powi(2));
         if !(0.0..=1.0).contains(&s) {
@@ -188,14 +197,19 @@ fn plain_path(
         let d = leg.1 - leg.0;
         let n = normal(wall);
         let cos = (n.x * d.x + n.y * d.y).abs() / d.x.hypot(d.y) * plan_length / length;
-        radio::slab_response(&slab(wall).slab_layers(frequency), frequency, cos, Polarisation::Mean)
+        let mut layers = slab(wall).slab_layers(frequency);
+        // As what comes from the leg's far end sees it.
+        if offset(wall, leg.1) * walls[wall].3 < 0.0 {
+            layers.reverse();
+        }
+        radio::slab_response(&layers, frequency, cos, Polarisation::Mean)
     };
     let legs: Vec<(Point, Point)> = corners.windows(2).map(|pair| (pair[0], pair[1])).collect();
     for (number, leg) in legs.iter().enumerate() {
         if number > 0 {
             gain *= response(chain[number - 1], *leg).reflectance.0;
         }
-        for (wall, (a, b, _)) in walls.iter().enumerate() {
+        for (wall, (a, b, ..)) in walls.iter().enumerate() {
             if (number > 0 && chain[number - 1] == wall) || chain.get(number) == Some(&wall) {
                 continue;
             }
