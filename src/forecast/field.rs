@@ -62,6 +62,7 @@ impl Tracing<'_> {
     /// The sums in all cells; of what is reflected more than once no more than a share is missing.
     fn sums(&self, misses: f64, progress: &(dyn Fn(u64) + Sync)) -> Vec<Tally> {
         let mut cells = vec![Tally::default(); self.grid.columns * self.grid.rows];
+        self.ring(&mut cells);
         let most = self.view.model.reflections;
         if misses == 0.0 || most < 2 || cells.is_empty() {
             self.add(&self.beams(most), &mut cells, progress);
@@ -77,6 +78,16 @@ impl Tracing<'_> {
         let beams = squares.outweighing(self, &budget);
         self.add(&beams, &mut cells, &|done| progress(1000 / 3 + done * 2 / 3));
         cells
+    }
+
+    /// Adds what rings in the rooms.
+    fn ring(&self, cells: &mut [Tally]) {
+        let from = (self.tree.images[0].position, self.height_profiles[0].height_at(0.0));
+        let Some(rung) = self.view.rung(from) else { return };
+        let rooms = self.view.scene.enclosures.over(self.grid);
+        for (cell, room) in cells.iter_mut().zip(rooms) {
+            cell.sum.scattered += room.map_or(0.0, |room| rung[room as usize]);
+        }
     }
 
     /// The beams that are reflected no more often than so.

@@ -278,6 +278,13 @@ impl View<'_> {
             let path = (found.image, found.order);
             self.add(&mut tally, tree, path, (&found.kept, spreading), || found.ray);
         });
+        if let (Some(source), Some(straight)) = (tree.images.first(), height_profiles.first()) {
+            let ends = [(source.position, 0.0), (to, 1.0)];
+            let [from, to] = ends.map(|(place, t)| (place, straight.height_at(t)));
+            let room = self.scene.enclosures.at(to.0, to.1);
+            let rung = self.rung(from).zip(room).map(|(rung, room)| rung[room as usize]);
+            tally.sum.scattered += rung.unwrap_or(0.0);
+        }
         tally.sum
     }
 
@@ -298,7 +305,7 @@ impl View<'_> {
         }
         if order == 0 {
             tally.direct_gain = gain;
-            tally.sum.scattered = self.scattered(kept) * spreading + self.rung(&ray());
+            tally.sum.scattered += self.scattered(kept) * spreading;
         } else if order == 1 && tally.direct_gain > 0.0 {
             let (ray, image) = (ray(), &tree.images[image as usize]);
             let direct = Direct::new(tree.images[0].position, ray.to, ray.height_profile);
@@ -319,17 +326,15 @@ impl View<'_> {
         SCATTERED * direct.openness * held_back
     }
 
-    /// Power at the receiver of a direct path that has been reflected in the rooms more often than
-    /// the paths that are followed.
-    #[inline]
-    fn rung(&self, direct: &Ray<'_>) -> f64 {
-        if !self.is_soft() {
-            return 0.0;
+    /// Power that reaches a receiver in each room, by their numbers, from a place and a height after
+    /// more reflections than are followed; `None` where nothing rings.
+    pub(super) fn rung(&self, from: (Point, f64)) -> Option<&[f64]> {
+        if !self.is_soft() || self.model.adding == Adding::Powers {
+            return None;
         }
-        let ends = [(direct.from, 0.0), (direct.to, 1.0)];
-        let [from, to] = ends.map(|(place, t)| (place, direct.height_profile.height_at(t)));
-        let rooms = (&self.scene.enclosures, self.surfaces);
-        self.spreading(1.0) * self.surfaces.reverberation.between(rooms, from, to)
+        let room = self.scene.enclosures.at(from.0, from.1)?;
+        let metre = self.spreading(1.0);
+        Some(self.surfaces.reverberation.from(&self.scene.enclosures, self.surfaces, (room, metre)))
     }
 
     /// Interference of a path reflected once with the direct wave, over the root of the product of

@@ -57,19 +57,19 @@ impl Reverberation {
         Self::new(self.followed)
     }
 
-    /// Power that rings from one place to another, metres and heights, over that of free space at
-    /// one metre; nothing where either is outside all rooms.
-    pub fn between(
+    /// Power that rings from one room to each, `metre` being that of free space at one metre.
+    pub fn from(
         &self,
-        (enclosures, surfaces): (&Enclosures, &Surfaces),
-        from: (Point, f64),
-        to: (Point, f64),
-    ) -> f64 {
-        let at = |(place, height)| enclosures.at(place, height).map(|room| room as usize);
-        let Some((from, to)) = at(from).and_then(|from| Some((from, at(to)?))) else { return 0.0 };
+        enclosures: &Enclosures,
+        surfaces: &Surfaces,
+        (room, metre): (u32, f64),
+    ) -> &[f64] {
         let rooms = self.rooms.get_or_init(|| Rooms::new(enclosures, surfaces));
-        let gains = rooms.gains[from].get_or_init(|| rooms.from(from, self.followed));
-        REVERBERANT_SHARE * gains[to]
+        rooms.gains[room as usize].get_or_init(|| {
+            let mut gains = rooms.from(room as usize, self.followed);
+            gains.iter_mut().for_each(|gain| *gain *= REVERBERANT_SHARE * metre);
+            gains
+        })
     }
 }
 

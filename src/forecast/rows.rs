@@ -7,7 +7,7 @@ use super::obstructions::{Kept, Stretch};
 use super::paths::{Follower, View};
 use super::sum::Tally;
 use radio::bundle_cosine;
-use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, dot};
+use trace::{Facet, Grid, GridTracer, HeightProfile, ImageTree, Ray, Run, Shadows, dot};
 
 /// Some cells of a grid.
 #[derive(Debug, Clone)]
@@ -104,6 +104,7 @@ pub(super) struct RowWork {
     kept: Vec<Kept>,
     inverse_length: Vec<f64>,
     ties: Vec<bool>,
+    around: Vec<Run>,
     follower: Follower,
 }
 
@@ -114,6 +115,7 @@ impl RowWork {
             kept: vec![Kept::NOTHING; columns],
             inverse_length: vec![0.0; columns],
             ties: vec![false; columns],
+            around: Vec::new(),
             follower: Follower::default(),
         }
     }
@@ -190,7 +192,7 @@ impl RowWork {
             }
             let (sure, maybe) = (within(sure, lit), within(maybe, lit));
             mark_outside(&mut self.ties, maybe, sure);
-            self.shade(beam, row, &shade.facet, sure);
+            self.shade(beam, row, shade, sure);
         }
         self.shades = shades;
         if view.is_soft() && !view.scene.blocks.is_empty() {
@@ -211,43 +213,62 @@ impl RowWork {
     }
 
     /// Multiplies what is kept of a run of cells by what a screen lets pass.
-    fn shade(&mut self, beam: &Traced<'_>, row: usize, facet: &Facet<'_>, run: Run) {
-        let Traced { tracing, height_profile, .. } = *beam;
+    fn shade(&mut self, beam: &Traced<'_>, row: usize, shade: &Shadows<'_>, run: Run) {
+        let Traced { tracing, tracer, height_profile } = *beam;
         let Tracing { view, grid, .. } = *tracing;
-        let screen = facet.screen;
+        let (facet, screen) = (&shade.facet, shade.facet.screen);
         let (low, high) = height_profile.extent();
-        let straight = beam.tracer.mirrors.is_empty();
-        let has_edges = screen.has_edges() || (straight && screen.is_joined());
-        let soft_edges = view.is_soft() && has_edges;
+        let straight = tracer.mirrors.is_empty();
+        let soft_edges = view.is_soft() && screen.has_edges();
         if !soft_edges && (screen.is_below(high) || screen.is_above(low)) {
             return;
         }
         let plain = !view.is_soft()
             || view.model.adding == Adding::Powers
             || !view.surfaces.get(screen.body.surface).is_heavy;
-        if plain
+        let plain = plain
             && !soft_edges
             && screen.holes.is_empty()
             && !screen.is_below(low)
-            && !screen.is_above(high)
-        {
+            && !screen.is_above(high);
+        // A straight path goes round an end at which it meets a wall, too.
+        self.around.clear();
+        if plain && view.is_soft() && straight && screen.is_joined() {
+            let joined = screen.joints[..2].iter().flat_map(|joint| &joint.screens);
+            let met = joined.filter_map(|other| tracer.behind(*other));
+            let met = met.map(|region| within(region.runs(grid, row).1, run));
+            self.around.extend(met.filter(|met| met.from < met.to));
+        }
+        let (sure, maybe) = match &shade.itself {
+            Some(Some(region)) if plain => region.runs(grid, row),
+            Some(None) if plain => (Run { from: 0, to: 0 }, Run { from: 0, to: 0 }),
+            _ => (run, run),
+        };
+        let (sure, maybe) = (within(sure, run), within(maybe, run));
+        if plain {
             // The usual case: one surface, met at whatever height. The part of the ray across the
             // screen runs linearly along the row.
             let surface = view.surfaces.get(screen.body.surface);
             let start = dot(facet.normal, grid.centre(0, row) - beam.tracer.position);
             let step = facet.normal.x * grid.cell;
             let radian_m = view.radian_m();
-            let cells = self.kept[run.from..run.to].iter_mut();
-            let lengths = &self.inverse_length[run.from..run.to];
-            for ((kept, inverse), column) in cells.zip(lengths).zip(run.from..) {
+            let cells = self.kept[sure.from..sure.to].iter_mut();
+            let lengths = &self.inverse_length[sure.from..sure.to];
+            for ((kept, inverse), column) in cells.zip(lengths).zip(sure.from..) {
+                if is_in(&self.around, column) {
+                    continue;
+                }
                 let across = start + step * column as f64;
                 let cos = bundle_cosine(across * inverse, radian_m * inverse);
                 kept.light *= surface.transmitted(cos);
             }
-            return;
+            if self.around.is_empty() && sure == maybe {
+                return;
+            }
         }
         for column in run.from..run.to {
-            if self.kept[column].light == 0.0 {
+            let is_done = plain && (sure.holds(column) || !maybe.holds(column));
+            if self.kept[column].light == 0.0 || (is_done && !is_in(&self.around, column)) {
                 continue;
             }
             let ray = beam.ray(column, row);
@@ -293,6 +314,10 @@ impl RowWork {
             self.kept[column].pass(view.past(gain));
         }
     }
+}
+
+fn is_in(runs: &[Run], column: usize) -> bool {
+    runs.iter().any(|run| run.holds(column))
 }
 
 fn within(run: Run, bounds: Run) -> Run {

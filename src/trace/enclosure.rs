@@ -7,9 +7,11 @@
 use std::cell::Cell;
 
 use geo::{Area, BooleanOps, BoundingRect, Contains, Distance, Euclidean, Intersects, Polygon};
+use rayon::prelude::*;
 use rstar::{AABB, RTree};
 
 use super::floors::Floors;
+use super::grid_tracer::Grid;
 use super::index::{Boxed, boxed};
 use super::plane::Point;
 use super::screen::{AIR, Floor, Screen, SurfaceId};
@@ -148,6 +150,38 @@ impl Enclosures {
         nearest.map(|(_, id)| id)
     }
 
+    /// The enclosure at every cell of a grid, row by row, as [`Self::at`] has it.
+    #[must_use]
+    pub fn over(&self, grid: &Grid) -> Vec<Option<u32>> {
+        let mut cells = vec![Held::ByNone; grid.columns * grid.rows];
+        let is_there = |room: &Enclosure| room.is_at(grid.height);
+        for (room, id) in self.all.iter().zip(0u32..).filter(|(room, _)| is_there(room)) {
+            for row in 0..grid.rows {
+                let y = grid.centre(0, row).y;
+                // Where the outline crosses the row, two by two.
+                let rings =
+                    std::iter::once(room.outline.exterior()).chain(room.outline.interiors());
+                let lines = rings.flat_map(|ring| ring.lines());
+                let crossed = lines.filter(|line| (line.start.y > y) != (line.end.y > y));
+                let mut at: Vec<f64> =
+                    crossed.map(|line| line.start.x + (y - line.start.y) / line.slope()).collect();
+                at.sort_by(f64::total_cmp);
+                for pair in at.chunks_exact(2) {
+                    let column = |x: f64| ((x - grid.origin.x) / grid.cell).max(0.0);
+                    let (from, to) = (column(pair[0]).ceil(), column(pair[1]).floor() + 1.0);
+                    let to = (to as usize).min(grid.columns);
+                    let held = cells[row * grid.columns..][..to].iter_mut().skip(from as usize);
+                    held.for_each(|cell| cell.take(id));
+                }
+            }
+        }
+        let found = cells.into_par_iter().enumerate().map(|(number, held)| match held {
+            Held::By(id) => Some(id),
+            _ => self.at(grid.centre(number % grid.columns, number / grid.columns), grid.height),
+        });
+        found.collect()
+    }
+
     /// The one that holds a place.
     fn holding(&self, place: Point, height: f64) -> Option<u32> {
         let mut about = self.about(place, height);
@@ -156,10 +190,7 @@ impl Enclosures {
 
     fn about(&self, place: Point, height: f64) -> impl Iterator<Item = u32> {
         let found = self.index.locate_all_at_point(&[place.x, place.y]).map(|found| found.data);
-        found.filter(move |id| {
-            let room = &self.all[*id as usize];
-            (room.floor_m - SAME_HEIGHT_M..=room.ceiling_m + SAME_HEIGHT_M).contains(&height)
-        })
+        found.filter(move |id| self.all[*id as usize].is_at(height))
     }
 
     /// Gives the rooms at both sides of a wall their faces, and the wall its outside.
@@ -248,6 +279,27 @@ impl Enclosures {
             both.into_iter().map(move |piece| (piece, id))
         });
         pieces.filter(|(piece, _)| piece.unsigned_area() > LEAST_OVERLAP_M2).collect()
+    }
+}
+
+impl Enclosure {
+    /// Whether a height is one of its own.
+    fn is_at(&self, height: f64) -> bool {
+        (self.floor_m - SAME_HEIGHT_M..=self.ceiling_m + SAME_HEIGHT_M).contains(&height)
+    }
+}
+
+/// Which enclosures hold a cell.
+#[derive(Debug, Clone, Copy)]
+enum Held {
+    ByNone,
+    By(u32),
+    BySeveral,
+}
+
+impl Held {
+    fn take(&mut self, id: u32) {
+        *self = if matches!(self, Self::ByNone) { Self::By(id) } else { Self::BySeveral };
     }
 }
 

@@ -188,6 +188,13 @@ impl Region {
 }
 
 impl Run {
+    /// Whether it holds a cell.
+    #[inline]
+    #[must_use]
+    pub fn holds(&self, cell: usize) -> bool {
+        (self.from..self.to).contains(&cell)
+    }
+
     /// The whole columns in a range that lies within the grid.
     #[inline]
     fn between((low, high): (f64, f64)) -> Self {
@@ -235,10 +242,15 @@ fn clipped_rows(grid: &Grid, half_planes: &[HalfPlane], tie: f64) -> Option<(f64
 /// A screen with the region of receivers whose paths meet it.
 #[derive(Debug, Clone)]
 pub struct Shadows<'a> {
+    /// The screen's number in [`Scene::screens`].
+    pub screen: u32,
     /// The screen beside the unfolded rays.
     pub facet: Facet<'a>,
     /// Where the receivers are.
     pub region: Region,
+    /// Where those are whose paths meet the screen itself and do not pass beyond an end of it, if
+    /// `region` holds more; `None` there where none does.
+    pub itself: Option<Option<Region>>,
 }
 
 /// An image with everything that its paths meet.
@@ -256,6 +268,15 @@ pub struct GridTracer<'a> {
     pub legs: Vec<LegSpace>,
     /// What its paths meet, in the plan's order, leg by leg.
     pub shades: Vec<Shadows<'a>>,
+}
+
+impl GridTracer<'_> {
+    /// The receivers whose straight paths meet a screen, by its number, or pass by its ends.
+    #[must_use]
+    pub fn behind(&self, screen: u32) -> Option<&Region> {
+        let found = self.shades.binary_search_by_key(&screen, |shade| shade.screen).ok()?;
+        Some(&self.shades[found].region)
+    }
 }
 
 impl<'a> GridTracer<'a> {
@@ -293,8 +314,13 @@ impl<'a> GridTracer<'a> {
                     continue;
                 }
                 let facet = Facet::new(screen, &leg.unfolding);
-                let region = shaded((grid, tie), image, &beam, leg, &facet, ends, soft);
-                lamp.shades.extend(region.map(|region| Shadows { facet, region }));
+                let range = screen.reach(soft, ends == (true, true));
+                let shaded = |range| shaded((grid, tie), image, &beam, leg, &facet, ends, range);
+                lamp.shades.extend(shaded(range).map(|region| {
+                    let own = (0.0, screen.length);
+                    let itself = (range != own).then(|| shaded(own));
+                    Shadows { screen: id, facet, region, itself }
+                }));
             }
         }
         Some(lamp)
@@ -328,14 +354,13 @@ fn shaded(
     leg: &LegSpace,
     facet: &Facet<'_>,
     ends: (bool, bool),
-    soft: bool,
+    mut range: (f64, f64),
 ) -> Option<Region> {
     let offset = dot(facet.normal, image.position - facet.start);
     let least = if ends.0 { TOUCH_M } else { CORNER_M };
     if offset.abs() <= least {
         return None;
     }
-    let mut range = facet.screen.reach(soft, ends == (true, true));
     // The first half plane of the beam is the side of the mirror; the others bound its angle.
     for half in beam.iter().skip(1).chain(&leg.bounds) {
         half.clip(facet.start, facet.along, &mut range);
