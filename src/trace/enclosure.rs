@@ -156,7 +156,9 @@ impl Enclosures {
         let mut cells = vec![Held::ByNone; grid.columns * grid.rows];
         let is_there = |room: &Enclosure| room.is_at(grid.height);
         for (room, id) in self.all.iter().zip(0u32..).filter(|(room, _)| is_there(room)) {
-            for row in 0..grid.rows {
+            let Some(rect) = room.outline.bounding_rect() else { continue };
+            let row = |y: f64| ((y - grid.origin.y) / grid.cell).max(0.0) as usize;
+            for row in row(rect.min().y)..grid.rows.min(row(rect.max().y) + 1) {
                 let y = grid.centre(0, row).y;
                 // Where the outline crosses the row, two by two.
                 let rings =
