@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use super::model::{Adding, Edges, Model};
 use super::obstructions::{Kept, Met, keep_heavier, near_end};
-use super::sum::{Direct, ListenerEnd, PathSum, SCATTERED, Tally};
+use super::sum::{Direct, ListenerEnd, Mirror, PathSum, SCATTERED, Tally};
 use super::surfaces::{CrossingLoss, Surfaces};
 use radio::bundle_cosine;
 use trace::{
@@ -342,7 +342,7 @@ impl View<'_> {
     #[inline]
     fn interference(&self, direct: &Direct, image: &Image, ray: &Ray<'_>) -> f64 {
         let Some(screen) = image.mirror.and_then(|id| self.scene.screens.get(id as usize)) else {
-            return direct.with_floor(self.scene, self.surfaces, ray);
+            return direct.with_floor((self.scene, self.surfaces), self.listener, ray);
         };
         let facet = Facet::new(screen, &Unfolding::default());
         let strike = ray.strike(&facet);
@@ -351,7 +351,14 @@ impl View<'_> {
         };
         let surface = self.surfaces.get(part.surface);
         let wavelength_m = self.surfaces.frequency.wavelength().0;
-        let mirror = (screen, surface, ray.face_met(&facet), strike.cos_incidence);
+        let half_thickness = screen.half_thickness_at(strike.s, strike.z);
+        let mirror = Mirror {
+            screen,
+            half_thickness,
+            surface,
+            face: ray.face_met(&facet),
+            cos_incidence: strike.cos_incidence,
+        };
         direct.with_wall((wavelength_m, self.listener), ray, mirror)
     }
 

@@ -4,15 +4,16 @@
 //! hang, their phases take every value. A wave reflected at a thing so near to an end that it
 //! leaves or arrives in nearly the direction of the direct wave keeps its phase to it, and adds as
 //! a wave: a floor or a ceiling seen at grazing incidence. With unit vectors u of direct wave and v
-//! of the other, the mean over a Gaussian spot about an end, half a wavelength wide, and over what
-//! the plan does not know of its place, leaves of the interference
+//! of the other at the device, the mean over a Gaussian spot about it, half a wavelength wide, and
+//! over what the plan does not know of its place, leaves of the interference
 //!
-//! w = exp(−(π²/8 + (kσ)²/2)·|u − v|²) for each end,
+//! w = exp(−(π²/8 + (kσ)²/2)·|u − v|²)
 //!
 //! with k = 2π/λ and σ = 5 cm ([`PLACE_SIGMA_M`]): at 2.4 GHz little is left but at grazing
-//! incidence. The wall that the listener hangs on is another thing: its distance is no chance, and
-//! the wave that it sends back weakens or strengthens all that the panel hears from before it. So
-//! at the listener's end such a wall has no spot, and σ = 2 cm ([`HUNG_SIGMA_M`]).
+//! incidence. The listener has no spot: it is one for all devices, and the wave that a wall near it
+//! sends back weakens or strengthens all that it hears from before that wall. There the second term
+//! alone is left, and of the wall that the listener hangs on, whose distance is known better,
+//! σ = 2 cm ([`HUNG_SIGMA_M`]).
 //!
 //! Only waves reflected once are weighed against the direct one; all pairs, the phases that walls
 //! give to what passes them, upright and level waves each by themselves, and the listener's own
@@ -34,6 +35,9 @@ use trace::{HeightProfile, Point, Ray, Scene, Screen, dot};
 /// distance: −16 dB beside what rings in the rooms (33,000 points behind metal of full-wave
 /// solutions gave −14 dB for both; by house −13 to −15).
 pub(super) const SCATTERED: f64 = 0.025_118_864_315_095_794;
+
+/// What the spot about a device, half a wavelength wide, takes of interference, in |u − v|².
+const SPOT: f64 = PI * PI / 8.0;
 
 /// Standard deviation of the place of an end against the walls and floors about it, metres (common
 /// practice, no source: plans are drawn to some 5 cm).
@@ -90,6 +94,21 @@ pub(super) struct Tally {
     pub direct_gain: f64,
 }
 
+/// What a wave is reflected at.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Mirror<'a> {
+    /// The wall or a block's face.
+    pub screen: &'a Screen,
+    /// Half the thickness of what is met of it, metres.
+    pub half_thickness: f64,
+    /// Its surface there.
+    pub surface: &'a Surface,
+    /// Which of its faces, 0 that of its first layer or 1 the other.
+    pub face: usize,
+    /// Cosine of the angle of incidence.
+    pub cos_incidence: f64,
+}
+
 /// The direct wave at one receiver.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Direct {
@@ -113,8 +132,9 @@ impl Direct {
         &self,
         (wavelength_m, listener): (f64, ListenerEnd),
         ray: &Ray<'_>,
-        (screen, surface, side, cos): (&Screen, &Surface, usize, f64),
+        mirror: Mirror<'_>,
     ) -> f64 {
+        let Mirror { screen, half_thickness, surface, face, cos_incidence: cos } = mirror;
         let (here, there) = (self.length.max(1e-9).recip(), ray.length.max(1e-9).recip());
         let arriving = ray.span * there;
         let leaving = arriving - screen.normal * (2.0 * dot(screen.normal, arriving));
@@ -128,23 +148,27 @@ impl Direct {
             ListenerEnd::Near => ray.from,
             ListenerEnd::Far => ray.to,
         };
-        let beside = screen.offset(at_listener).abs() - screen.half_thickness;
+        let beside = screen.offset(at_listener).abs() - half_thickness;
         let hung = beside < HUNG_WAVELENGTHS * wavelength_m;
-        let place = |end| if hung && end == listener { Place::HUNG } else { Place::DRAWN };
-        let lost = place(ListenerEnd::Near).lost(wavelength_m, apart(leaving))
-            + place(ListenerEnd::Far).lost(wavelength_m, apart(arriving));
+        let sigma_m = if hung { HUNG_SIGMA_M } else { PLACE_SIGMA_M };
+        let lost = lost(wavelength_m, (listener, sigma_m), [apart(leaving), apart(arriving)]);
         // The mirror is the face; a device drawn on it, or in the wall, has its aerial before it.
         let before = |end: Point| screen.offset(end).abs() - AERIAL_M;
-        let face = screen.half_thickness.min(before(ray.from)).min(before(ray.to));
-        let further = ray.length - self.length - 2.0 * face * cos;
+        let nearer = half_thickness.min(before(ray.from)).min(before(ray.to));
+        let further = ray.length - self.length - 2.0 * nearer * cos;
         let before = dot(screen.normal, own);
-        let phase = surface.reflected_phase(side, cos, before * before);
+        let phase = surface.reflected_phase(face, cos, before * before);
         (-lost).exp() * interfered(wavelength_m, phase, further)
     }
 
     /// Interference with a wave reflected once at a floor or a ceiling.
     #[inline]
-    pub(super) fn with_floor(&self, scene: &Scene, surfaces: &Surfaces, ray: &Ray<'_>) -> f64 {
+    pub(super) fn with_floor(
+        &self,
+        (scene, surfaces): (&Scene, &Surfaces),
+        listener: ListenerEnd,
+        ray: &Ray<'_>,
+    ) -> f64 {
         let heights = ray.height_profile;
         let Some(event) = heights.events.iter().find(|event| event.bounce) else {
             return 0.0;
@@ -162,8 +186,8 @@ impl Direct {
             let rise = way * cos - self.rise * here;
             level * level + rise * rise
         };
-        let both = apart(heights.direction_at(0.0)) + apart(heights.direction_at(1.0));
-        let lost = Place::DRAWN.lost(wavelength_m, both);
+        let apart = [0.0, 1.0].map(|end| apart(heights.direction_at(end)));
+        let lost = lost(wavelength_m, (listener, PLACE_SIGMA_M), apart);
         let nearer = if from_below { floor.height - floor.underside } else { 0.0 };
         let further = ray.length - self.length - 2.0 * nearer * cos;
         let (own, face) = (self.rise * here, usize::from(from_below));
@@ -172,28 +196,17 @@ impl Direct {
     }
 }
 
-/// What is not known of the place of an end.
-#[derive(Debug, Clone, Copy)]
-struct Place {
-    /// The share of the spot about it, in |u − v|².
-    spot: f64,
-    /// Standard deviation, metres.
-    sigma_m: f64,
-}
-
-impl Place {
-    /// Somewhere about where it is drawn.
-    const DRAWN: Self = Self { spot: PI * PI / 8.0, sigma_m: PLACE_SIGMA_M };
-    /// On its wall.
-    const HUNG: Self = Self { spot: 0.0, sigma_m: HUNG_SIGMA_M };
-
-    /// The negative logarithm of what is left of the interference of two waves whose directions
-    /// differ here by a vector of the square `apart2`.
-    #[inline]
-    fn lost(self, wavelength_m: f64, apart2: f64) -> f64 {
-        let place = TAU / wavelength_m * self.sigma_m;
-        (self.spot + 0.5 * place * place) * apart2
-    }
+/// The negative logarithm of what is left of the interference of two waves whose directions differ
+/// at the ends of a path by vectors of the squares `apart2`; `sigma_m` is the standard deviation of
+/// the place of the listener, metres.
+#[inline]
+fn lost(wavelength_m: f64, (listener, sigma_m): (ListenerEnd, f64), apart2: [f64; 2]) -> f64 {
+    let [listener, device] = match listener {
+        ListenerEnd::Near => apart2,
+        ListenerEnd::Far => [apart2[1], apart2[0]],
+    };
+    let blurred = |sigma_m: f64| 0.5 * (TAU / wavelength_m * sigma_m).powi(2);
+    blurred(sigma_m) * listener + (SPOT + blurred(PLACE_SIGMA_M)) * device
 }
 
 /// Twice the real part of a reflected wave over the direct one, both of amplitude one.

@@ -129,7 +129,9 @@ impl Builder<'_> {
         }
         for opening in &plan.openings {
             let part = self.part(&opening.id, &opening.construction, opening.open);
+            let half_thickness = (self.facts)(&opening.construction).thickness_m / 2.0;
             let hole = Hole {
+                half_thickness,
                 from: opening.from_m,
                 to: opening.to_m,
                 base: opening.base_m,

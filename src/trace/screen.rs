@@ -52,6 +52,8 @@ pub struct Hole {
     pub top: f64,
     /// What fills it.
     pub part: Part,
+    /// Half the thickness of that, metres.
+    pub half_thickness: f64,
     /// Which of its four edges (from, to, base, top) border on the wall, not on the wall's own end.
     pub edges: [bool; 4],
 }
@@ -113,6 +115,18 @@ impl Screen {
         if self.is_below(z) || self.is_above(z) || s < -CORNER_M || s > self.length + CORNER_M {
             return None;
         }
+        Some(self.hole_at(s, z).map_or(self.body, |hole| hole.part))
+    }
+
+    /// Half the thickness of what is at `s` metres along the screen and height `z`, metres.
+    #[inline]
+    #[must_use]
+    pub fn half_thickness_at(&self, s: f64, z: f64) -> f64 {
+        self.hole_at(s, z).map_or(self.half_thickness, |hole| hole.half_thickness)
+    }
+
+    #[inline]
+    fn hole_at(&self, s: f64, z: f64) -> Option<&Hole> {
         // On a jamb the wall wins: the last millimetre of an opening is its frame.
         let inside = |hole: &&Hole| {
             s > hole.from + CORNER_M
@@ -120,7 +134,7 @@ impl Screen {
                 && reaches(hole.base, z)
                 && !reaches(hole.top, z)
         };
-        Some(self.holes.iter().find(inside).map_or(self.body, |hole| hole.part))
+        self.holes.iter().find(inside)
     }
 
     /// Whether a height is below the screen.
