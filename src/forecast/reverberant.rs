@@ -14,7 +14,7 @@ const REVERBERANT_SHARE: f64 = 0.3;
 
 /// Greatest share of what strikes a face that stays in the house: what stands before it and in its
 /// joints takes some, even of bare metal (common practice, no source).
-const MOST_KEPT: f64 = 0.9;
+const MOST_KEPT: f64 = 0.95;
 
 /// Faces of less are none, square metres: nothing is divided by zero.
 const LEAST_FACE_M2: f64 = 1e-3;

@@ -25,7 +25,7 @@ use std::f64::consts::PI;
 /// A sum has converged when a further term is less than this part of it everywhere.
 const CONVERGED: f64 = 1e-11;
 
-/// Most terms of a sum: where a tenth is lost at each face, a tenth of them suffices.
+/// Most terms of a sum: where a twentieth is lost at each face, an eighth of them suffices.
 const MOST_TERMS: usize = 4000;
 
 /// One room.

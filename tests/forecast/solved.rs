@@ -47,9 +47,9 @@ fn errors(adding: Adding) -> Errors {
     errors
 }
 
-/// The bars are what these points gave, rounded up by 0.2 dB; they are a sample of those on which
-/// the few constants of `forecast::sum` and `forecast::crossing` were chosen (README.md beside
-/// this).
+/// The bars are what these points gave, rounded up by 0.2 dB. The first fifteen cases are a sample
+/// of those on which the few constants of `forecast::sum` and `forecast::crossing` were chosen, the
+/// other six of houses that were solved afterwards (README.md beside this).
 #[test]
 fn the_forecast_is_near_the_full_wave() {
     let (waves, powers) = (errors(Adding::Waves), errors(Adding::Powers));
@@ -62,7 +62,7 @@ fn the_forecast_is_near_the_full_wave() {
     }
     let score = |what: &str| Score::of(&waves[what]);
     for (what, bias, rmse) in
-        [("room", 0.6, 2.6), ("ceiling", 0.5, 2.8), ("wall", 1.2, 3.1), ("metal", 0.3, 4.3)]
+        [("room", 0.3, 2.6), ("ceiling", 0.5, 2.8), ("wall", 0.5, 2.8), ("metal", 0.5, 4.3)]
     {
         let found = score(what);
         assert!(found.bias.abs() < bias && found.rmse < rmse, "{what}: {found:?}");
