@@ -91,9 +91,14 @@ impl Kept {
     pub fn power(&self, adding: Adding) -> f64 {
         match adding {
             Adding::Powers => self.light * self.heavy,
-            Adding::Waves if self.heavy == 1.0 => self.light,
-            Adding::Waves => self.light * (self.worst * self.heavy).sqrt(),
+            Adding::Waves => self.light * self.past_heavy(),
         }
+    }
+
+    /// Share of the power that all heavy things leave as waves, linear.
+    #[inline]
+    pub fn past_heavy(&self) -> f64 {
+        if self.heavy == 1.0 { 1.0 } else { (self.worst * self.heavy).sqrt() }
     }
 }
 

@@ -314,16 +314,15 @@ impl View<'_> {
         }
     }
 
-    /// Scattered power at the receiver of a direct path, over that of free space: what the walls on
-    /// the way do not let through arrives in part by other ways, where no closed box holds it off.
+    /// Scattered power at the receiver of a direct path, over that of free space: what metal on the
+    /// way does not let through arrives in part by other ways, where no closed box holds it off.
     /// Where the least that passes is asked for, it stands in for less than it takes away.
     #[inline]
     fn scattered(&self, direct: &Kept) -> f64 {
         if !self.is_soft() {
             return 0.0;
         }
-        let held_back = (1.0 - direct.power(self.model.adding)).max(0.0);
-        SCATTERED * direct.openness * held_back
+        SCATTERED * direct.openness * (1.0 - direct.past_heavy()).max(0.0)
     }
 
     /// Power that reaches a receiver in each room, by their numbers, from a place and a height after
@@ -334,7 +333,8 @@ impl View<'_> {
         }
         let room = self.scene.enclosures.at(from.0, from.1)?;
         let metre = self.spreading(1.0);
-        Some(self.surfaces.reverberation.from(&self.scene.enclosures, self.surfaces, (room, metre)))
+        let rooms = (&self.scene.enclosures, self.surfaces);
+        Some(self.surfaces.reverberation.from(rooms, (room, metre)))
     }
 
     /// Interference of a path reflected once with the direct wave, over the root of the product of

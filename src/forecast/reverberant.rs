@@ -9,8 +9,8 @@ use trace::{Enclosure, Enclosures, Point, dot};
 
 /// Share of the reverberant power of the balance that is there: faces of some wavelengths send back
 /// less than endless ones (chosen together with [`super::sum::SCATTERED`] on full-wave solutions of
-/// nine houses; 0.25 to 0.4 do as well).
-const REVERBERANT_SHARE: f64 = 0.3;
+/// twenty-three houses; 0.3 to 0.5 do as well).
+const REVERBERANT_SHARE: f64 = 0.4;
 
 /// Greatest share of what strikes a face that stays in the house: what stands before it and in its
 /// joints takes some, even of bare metal (common practice, no source).
@@ -60,8 +60,7 @@ impl Reverberation {
     /// Power that rings from one room to each, `metre` being that of free space at one metre.
     pub fn from(
         &self,
-        enclosures: &Enclosures,
-        surfaces: &Surfaces,
+        (enclosures, surfaces): (&Enclosures, &Surfaces),
         (room, metre): (u32, f64),
     ) -> &[f64] {
         let rooms = self.rooms.get_or_init(|| Rooms::new(enclosures, surfaces));

@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use rstar::{AABB, RTree};
 
 use super::floors::Floors;
-use super::grid_tracer::Grid;
+use super::grid::Grid;
 use super::index::{Boxed, boxed};
 use super::plane::Point;
 use super::screen::{AIR, Floor, Screen, SurfaceId};

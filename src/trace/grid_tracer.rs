@@ -8,6 +8,7 @@
 //! exact at corners. `tests/forecast/invariants/tracers.rs` compares the two to 1e-9 dB, and both
 //! with a third, plain tracer.
 
+use super::grid::Grid;
 use super::image::{Image, ImageTree};
 use super::path::{LegSpace, leg_spaces};
 use super::plane::{HalfPlane, Point, dot};
@@ -18,38 +19,6 @@ use super::screen::{CORNER_M, TOUCH_M};
 /// Cells nearer than this to the edge of a shade are ties, metres. It must exceed, seen from the
 /// farthest cell, the distance [`CORNER_M`] at a screen's end.
 pub const TIE_M: f64 = 1e-3;
-
-/// A grid of receivers at one height.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Grid {
-    /// Centre of the first cell: the lower left one.
-    pub origin: Point,
-    /// Distance between the centres of two cells, metres.
-    pub cell: f64,
-    /// Cells in a row.
-    pub columns: usize,
-    /// Rows.
-    pub rows: usize,
-    /// Height of the receivers, metres above the plan's zero.
-    pub height: f64,
-}
-
-impl Grid {
-    /// Centre of a cell.
-    #[inline]
-    #[must_use]
-    pub fn centre(&self, column: usize, row: usize) -> Point {
-        Point {
-            x: self.origin.x + column as f64 * self.cell,
-            y: self.origin.y + row as f64 * self.cell,
-        }
-    }
-
-    fn corners(&self) -> [Point; 4] {
-        let (right, top) = (self.columns.saturating_sub(1), self.rows.saturating_sub(1));
-        [self.centre(0, 0), self.centre(right, 0), self.centre(right, top), self.centre(0, top)]
-    }
-}
 
 /// Cells of one row: `from..to`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

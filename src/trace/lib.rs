@@ -16,6 +16,7 @@
 mod air;
 mod enclosure;
 mod floors;
+mod grid;
 mod grid_tracer;
 mod height_profile;
 mod image;
@@ -28,7 +29,8 @@ mod screen;
 
 pub use enclosure::{Enclosure, Enclosures, Face};
 pub use floors::Floors;
-pub use grid_tracer::{Grid, GridTracer, Region, Run, Shadows, TIE_M, lit_region};
+pub use grid::Grid;
+pub use grid_tracer::{GridTracer, Region, Run, Shadows, TIE_M, lit_region};
 pub use height_profile::{FloorEvent, HeightLeg, HeightProfile};
 pub use image::{Image, ImageTree, MAX_IMAGES, TooManyImages};
 pub use index::{ScreenIndex, bounding_box};
