@@ -315,18 +315,19 @@ impl View<'_> {
     }
 
     /// Scattered power at the receiver of a direct path, over that of free space: what metal on the
-    /// way does not let through arrives in part by other ways, where no closed box holds it off.
-    /// Where the least that passes is asked for, it stands in for less than it takes away.
+    /// way does not let through arrives in part by other ways, where no closed box holds it off,
+    /// less what light walls and floors take. Where the least that passes is asked for, it stands
+    /// in for less than it takes away.
     #[inline]
     fn scattered(&self, direct: &Kept) -> f64 {
         if !self.is_soft() {
             return 0.0;
         }
-        SCATTERED * direct.openness * (1.0 - direct.past_heavy()).max(0.0)
+        SCATTERED * direct.openness * direct.light * (1.0 - direct.past_heavy()).max(0.0)
     }
 
-    /// Power that reaches a receiver in each room, by their numbers, from a place and a height after
-    /// more reflections than are followed; `None` where nothing rings.
+    /// Power that reaches a receiver in each room, by their numbers, from a place and a height
+    /// after more reflections than are followed; `None` where nothing rings.
     pub(super) fn rung(&self, from: (Point, f64)) -> Option<&[f64]> {
         if !self.is_soft() || self.model.adding == Adding::Powers {
             return None;

@@ -32,9 +32,9 @@ use super::surfaces::{Surface, Surfaces};
 use trace::{HeightProfile, Point, Ray, Scene, Screen, dot};
 
 /// Power that is scattered behind what lets nothing through, over that of free space at the same
-/// distance: −16 dB beside what rings in the rooms (33,000 points behind metal of full-wave
-/// solutions gave −14 dB for both; by house −13 to −15).
-pub(super) const SCATTERED: f64 = 0.025_118_864_315_095_794;
+/// distance: −15 dB beside what rings in the rooms (by house −13 to −18, full-wave solutions of
+/// twenty-three houses).
+pub(super) const SCATTERED: f64 = 0.031_622_776_601_683_79;
 
 /// What the spot about a device, half a wavelength wide, takes of interference, in |u − v|².
 const SPOT: f64 = PI * PI / 8.0;

@@ -56,7 +56,7 @@ fn sum(plan: &plan::Plan) -> PathSum {
 }
 
 /// Two rays over a plane of metal: E = 1 − e^{−jk(l − d)}·d/l over the direct ray's, times the
-/// share that the spot about either end keeps.
+/// share that the spot about the device keeps, and what is not known of both ends' places.
 #[test]
 fn over_a_metal_floor_two_rays_add_as_waves() {
     let wavelength = 299.792_458 / 868.65;
@@ -75,8 +75,8 @@ fn over_a_metal_floor_two_rays_add_as_waves() {
             rise * rise + along * along
         };
         let place = TAU / wavelength * 0.05;
-        let rate = std::f64::consts::PI.powi(2) / 8.0 + 0.5 * place * place;
-        let weight = (-rate * (apart(-1.0) + apart(1.0))).exp();
+        let (drawn, spot) = (0.5 * place * place, std::f64::consts::PI.powi(2) / 8.0);
+        let weight = (-drawn * apart(-1.0) - (drawn + spot) * apart(1.0)).exp();
         let phase = TAU / wavelength * (bounced - direct);
         let ratio = direct / bounced;
         let wave = -2.0 * ratio * phase.cos() * weight;

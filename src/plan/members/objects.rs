@@ -154,7 +154,8 @@ pub(crate) static LAYERED: Object = Object {
     thing: "construction member",
     says: "A construction that is known by its layers.",
     members: &[members! {
-        /// The layers in order from one face to the other, 1 to 50.
+        /// The layers in order, 1 to 50: of an outside wall from outside in, of a slab from the
+        /// upper side down, of a wall between rooms from the left of the wall as it is drawn.
         must "layers": List(&A("Layer"), 1, MAX_LAYERS);
         /// Not allowed beside layers.
         may "loss_db": Absent;
