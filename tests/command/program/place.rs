@@ -27,9 +27,9 @@ fn a_house_in_feet_ends_with_0_and_its_table() {
 
 #[test]
 fn a_house_that_no_spot_keeps_ends_with_1_and_its_json() {
-    // One device fails wherever the panel hangs, four are thin; who asks for less than sound gets
-    // the other code.
-    let lenient = ["--thin-below", "0.5"];
+    // Some devices fail wherever the panel hangs, others are thin; who asks for less than sound
+    // gets the other code.
+    let lenient = ["--thin-below", "0.7"];
     place("annexe", &lenient).ends(0);
     insta::assert_snapshot!(place("annexe", &["--format", "json"]).ends(1).out);
 }
