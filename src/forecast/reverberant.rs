@@ -1,4 +1,10 @@
 //! What rings in the rooms of a plan at one frequency.
+//!
+//! In rooms with parallel walls a wave keeps its direction, up to mirror images: what runs level
+//! between metal walls stays when what goes up has left by the ceiling. So there is a balance for
+//! each of some directions, in which a face counts as large as it looks and with what it does at
+//! that angle, and the mean of what they give is taken. Against the sum of all images of a box this
+//! is within 1.3 dB where one balance for all directions misses 3 dB (tested in `radio`).
 
 use std::f64::consts::FRAC_PI_2;
 use std::sync::OnceLock;
@@ -144,7 +150,7 @@ fn balance(
         let surface = surfaces.get(face.surface);
         let passed = surface.passed_within(cos).min(1.0);
         let reflected = surface.reflected(face.side, cos).min(MOST_KEPT - passed).max(0.0);
-        // Seen from there; twice this is the area itself in the mean over all directions.
+        // As large as it looks; in the mean over all directions this is the area itself.
         let seen_m2 = 2.0 * face.area_m2 * cos;
         area_m2 += seen_m2;
         reflected_m2 += seen_m2 * reflected;
