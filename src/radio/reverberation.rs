@@ -15,8 +15,8 @@
 //! (chapter 5, coupled rooms; from memory), and of electromagnetic cavities (D. Hill,
 //! Electromagnetic Fields in Enclosures, chapter 7; from memory).
 //!
-//! The same holds for waves of one direction and its mirror images, with 2·S·|cos θ| in place of the
-//! area S of each face, θ the angle of incidence.
+//! The same holds for waves of one direction and its mirror images, with 2·S·|cos θ| in place of
+//! the area S of each face, θ the angle of incidence.
 //!
 //! Paths with few reflections are followed one by one. What is left to the diffuse field are those
 //! of more than N reflections, through whatever walls:
