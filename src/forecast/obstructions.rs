@@ -204,15 +204,11 @@ impl View<'_> {
     /// another side, too.
     fn second_bend(&self, ray: &Ray<'_>, one: &Met, end: usize, other: &Met) -> f64 {
         let screen = |met: &Met| &self.scene.screens[met.screen as usize];
-        let sides = &screen(one).joints[end].screens;
-        if sides.contains(&other.screen) {
+        if screen(one).joints[end].screens.contains(&other.screen) {
             return 1.0;
         }
-        let joined = |at: &usize| {
-            let there = &screen(other).joints[*at].screens;
-            there.iter().any(|side| *side != one.screen && sides.contains(side))
-        };
-        let Some(at) = (0..2).find(joined) else { return 1.0 };
+        let side = screen(one).side_to(one.screen, end, screen(other));
+        let Some(at) = side else { return 1.0 };
         let (first, second, rest) = (one.ends[end], other.ends[at], other.ends[1 - at]);
         let far = if one.t < other.t { ray.to } else { ray.from };
         let beside = |p: Point| cross(far - first, p - first);

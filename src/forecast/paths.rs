@@ -281,9 +281,11 @@ impl View<'_> {
         if let (Some(source), Some(straight)) = (tree.images.first(), height_profiles.first()) {
             let ends = [(source.position, 0.0), (to, 1.0)];
             let [from, to] = ends.map(|(place, t)| (place, straight.height_at(t)));
-            let room = self.scene.enclosures.at(to.0, to.1);
-            let rung = self.rung(from).zip(room).map(|(rung, room)| rung[room as usize]);
-            tally.sum.scattered += rung.unwrap_or(0.0);
+            if let Some(rung) = self.rung(from)
+                && let Some(room) = self.scene.enclosures.at(to.0, to.1)
+            {
+                tally.sum.scattered += rung[room as usize];
+            }
         }
         tally.sum
     }

@@ -241,7 +241,7 @@ impl RowWork {
         }
         let (sure, maybe) = match &shade.itself {
             Some(Some(region)) if plain => region.runs(grid, row),
-            Some(None) if plain => (Run { from: 0, to: 0 }, Run { from: 0, to: 0 }),
+            Some(None) if plain => (Run::EMPTY, Run::EMPTY),
             _ => (run, run),
         };
         let (sure, maybe) = (within(sure, run), within(maybe, run));
@@ -249,7 +249,7 @@ impl RowWork {
             // The usual case: one surface, met at whatever height. The part of the ray across the
             // screen runs linearly along the row.
             let surface = view.surfaces.get(screen.body.surface);
-            let start = dot(facet.normal, grid.centre(0, row) - beam.tracer.position);
+            let start = dot(facet.normal, grid.centre(0, row) - tracer.position);
             let step = facet.normal.x * grid.cell;
             let radian_m = view.radian_m();
             let cells = self.kept[sure.from..sure.to].iter_mut();

@@ -50,11 +50,12 @@ impl SlabTable {
     pub fn new(layers: &[SlabLayer], frequency: Hertz, polarisation: Polarisation) -> Self {
         let mut turned = layers.to_vec();
         turned.reverse();
+        let is_the_same_turned = turned == layers;
         let exact = |place: f64| {
             let cos = place / INTERVALS as f64;
             let of = |layers: &[SlabLayer]| slab_response(layers, frequency, cos, polarisation);
             let front = of(layers);
-            let back = if turned == layers { front } else { of(&turned) };
+            let back = if is_the_same_turned { front } else { of(&turned) };
             [front.transmittance.0, front.reflectance.0, back.reflectance.0]
         };
         // One node more than the grazing intervals have, for the slope at their last one.

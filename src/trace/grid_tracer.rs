@@ -30,7 +30,8 @@ pub struct Run {
 }
 
 impl Run {
-    const EMPTY: Self = Self { from: 0, to: 0 };
+    /// No cell.
+    pub const EMPTY: Self = Self { from: 0, to: 0 };
 }
 
 /// One edge of a region as a bound on the column in each row: `column ≥ (or ≤) rise·row + start`.

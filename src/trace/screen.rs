@@ -157,11 +157,15 @@ impl Screen {
     #[must_use]
     pub fn is_rounded_with(&self, id: u32, end: usize, other: (u32, &Self)) -> bool {
         let here = &self.joints[end].screens;
-        other.0 != id
-            && (here.contains(&other.0)
-                || other.1.joints[..2].iter().any(|there| {
-                    there.screens.iter().any(|side| *side != id && here.contains(side))
-                }))
+        other.0 != id && (here.contains(&other.0) || self.side_to(id, end, other.1).is_some())
+    }
+
+    /// The end of another screen from which a wall runs to this end of this one, number `id`.
+    #[must_use]
+    pub fn side_to(&self, id: u32, end: usize, other: &Self) -> Option<usize> {
+        let here = &self.joints[end].screens;
+        let is_side = |side: &u32| *side != id && here.contains(side);
+        (0..2).find(|at| other.joints[*at].screens.iter().any(is_side))
     }
 
     /// Whether waves go round some edge of the screen or through an opening of another kind.
