@@ -47,8 +47,9 @@ pub(crate) fn device_forecasts(
         .par_iter()
         .zip(levels)
         .map(|(hop, shown)| {
-            let curve = site.fault_curve(&hop.link);
-            curve.map_or(1.0, |curve| curve.averaged(shown.margin, shown.sigma))
+            let curves = site.fault_curves(&hop.link);
+            let fading = hop.figures.fading;
+            curves.map_or(1.0, |curves| curves.averaged(shown.margin, shown.sigma, fading))
         })
         .collect();
     let hop = |device: usize, listener: usize| {

@@ -21,8 +21,9 @@ use rayon::prelude::*;
 use super::channel::{Channel, ChannelKey, Prior};
 use super::receiver::Receiver;
 use forecast::{
-    DeviceLosses, Follower, HopFigures, Ledger, Listener, ListenerEnd, SHADOWING_SIGMA, SITE_SIGMA,
-    Site, SiteError, Surface, Surfaces, Trail, View, class_of, hop_figures, losses_of,
+    DeviceLosses, FadeMoments, Fading, Follower, HopFigures, Ledger, Listener, ListenerEnd,
+    SHADOWING_SIGMA, SITE_SIGMA, Site, SiteError, Surface, Surfaces, Trail, View, class_of,
+    hop_figures,
 };
 use plan::{Device, DeviceKind};
 use radio::Link;
@@ -50,6 +51,10 @@ const TRACED_SCALES: (f64, f64) = (0.05, 4.0);
 
 /// Step of the scale for slopes.
 const SCALE_STEP: f64 = 0.05;
+
+/// Step of the weight of what is scattered within which two hops fade alike (our choice: 0.1 dB of
+/// the fading's spread).
+const FADING_STEP: f64 = 0.25;
 
 /// No forecast is taken for less than this, dBm: nothing is heard there in any case.
 const LEAST_LEVEL: Dbm = Dbm(-190.0);
@@ -97,37 +102,30 @@ pub struct Network<'s> {
     pub losses: Vec<LinearLoss>,
     /// Standard deviation of each device's own loss.
     own_sigma: Db,
-    /// One for each link in use.
-    receivers: Vec<(Link, Receiver)>,
+    receivers: Vec<Receiver>,
 }
 
 impl<'s> Network<'s> {
     /// Traces all hops of a site; an error for a link that is not known.
     pub fn new(site: &'s Site<'s>) -> Result<Self, SiteError> {
         let (prior, normal_losses, own_sigma) = prior(site)?;
-        let mut receivers: Vec<(Link, Receiver)> = Vec::new();
         let mut asked = Vec::new();
         for (number, device) in site.plan.devices.iter().enumerate() {
             if device.kind == DeviceKind::Panel {
                 continue;
             }
             let link = site.link(device.link.as_ref())?;
-            let receiver = receivers.iter().position(|(other, _)| *other == link);
-            let receiver = receiver.unwrap_or_else(|| {
-                let new = Receiver::new(&link, site.model.k_factor_db, site.model.noise);
-                receivers.push((link.clone(), new));
-                receivers.len() - 1
-            });
             for (listener, heard_by) in site.listeners().enumerate() {
                 if listener == 0 || heard_by.device.id != device.id {
-                    asked.push((number, (listener, heard_by), link.clone(), receiver));
+                    asked.push((number, (listener, heard_by), link.clone()));
                 }
             }
         }
-        let hops = asked
+        let mut hops: Vec<TracedHop> = asked
             .into_par_iter()
-            .map(|(device, listener, link, receiver)| hop(site, device, listener, link, receiver))
+            .map(|(device, listener, link)| hop(site, device, listener, link))
             .collect();
+        let receivers = receivers(site, &mut hops);
         let losses = Vec::new();
         let mut network = Self { site, prior, normal_losses, hops, own_sigma, receivers, losses };
         network.losses = network.traced(&network.prior.scales, true);
@@ -243,7 +241,7 @@ impl<'s> Network<'s> {
                 shadow_sigma: hop.shadow_sigma,
                 spot_sigma: self.site.model.spot_sigma_db,
                 own_sigma: self.own_sigma,
-                receiver: self.receivers[hop.receiver].1.clone(),
+                receiver: self.receivers[hop.receiver].clone(),
             })
         };
         keys.iter().filter_map(channel).collect()
@@ -277,7 +275,6 @@ fn hop(
     number: usize,
     (listener, heard_by): (usize, &Listener),
     link: Link,
-    receiver: usize,
 ) -> TracedHop {
     let device = &site.plan.devices[number];
     let height_profiles = height_profiles(site, heard_by, device);
@@ -286,10 +283,12 @@ fn hop(
         height_profiles: &height_profiles,
         to: site.spot_of(device, link.frequency),
         listener: ListenerEnd::Near,
+        aerial: heard_by.device.aerial,
     };
     let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
-    // A reading is of what the listener receives, whichever direction is the worse.
-    let losses = DeviceLosses { two_way: false, ..losses_of(device) };
+    // A reading is of what the listener receives, whichever direction is the worse, and what
+    // earlier ones said of the device is not read twice.
+    let losses = DeviceLosses { two_way: false, calibrated: Db(0.0), ..figures.losses };
     let received = Ledger::new(&link, &site.model, figures.path_loss, losses).received_dbm;
     TracedHop {
         device: number,
@@ -299,8 +298,28 @@ fn hop(
         received: Dbm(received.0.max(LEAST_LEVEL.0)),
         walls_share: 1.0,
         shadow_sigma: Db(0.0),
-        receiver,
+        receiver: 0,
     }
+}
+
+/// What listens on the hops: one for each link and way of fading, this in steps of
+/// [`FADING_STEP`]. Each hop learns which is its own.
+fn receivers(site: &Site<'_>, hops: &mut [TracedHop]) -> Vec<Receiver> {
+    let fades = FadeMoments::new(&site.model);
+    let mut known: Vec<(Link, Fading)> = Vec::new();
+    for hop in hops {
+        let fading = hop.figures.fading;
+        let weight = (fading.weight / FADING_STEP).round() * FADING_STEP;
+        let fading = Fading { weight, ..fading };
+        let is_own = |(link, other): &(Link, Fading)| *link == hop.link && *other == fading;
+        hop.receiver = known.iter().position(is_own).unwrap_or_else(|| {
+            known.push((hop.link.clone(), fading));
+            known.len() - 1
+        });
+    }
+    let receiver =
+        |(link, fading): &(Link, Fading)| Receiver::new(link, (*fading, &fades), site.model.noise);
+    known.iter().map(receiver).collect()
 }
 
 /// The prior of a site, the loss of each construction at normal incidence, and the spread of the

@@ -1,6 +1,7 @@
 //! How likely a reading is, given the static level of its channel.
 
-use radio::{Link, NoiseEnvironment, rician_decibel_moments, rician_miss};
+use forecast::{FadeMoments, Fading};
+use radio::{Link, NoiseEnvironment, rician_miss};
 use units::{Db, Dbm};
 
 use super::reading::Seen;
@@ -74,10 +75,14 @@ pub(super) fn between_steps(table: &[f64], place: f64) -> f64 {
 }
 
 impl Receiver {
-    /// The listener of a link, under a Rician K factor and man-made noise.
+    /// The listener of a link, under a fading, one of those that `fades` is of, and man-made noise.
     #[must_use]
-    pub fn new(link: &Link, k_factor: Db, noise: NoiseEnvironment) -> Self {
-        let (fade_mean, fade_sigma) = rician_decibel_moments(k_factor);
+    pub fn new(
+        link: &Link,
+        (fading, fades): (Fading, &FadeMoments),
+        noise: NoiseEnvironment,
+    ) -> Self {
+        let (fade_mean, fade_sigma) = fades.of(fading);
         let bursts = i32::try_from(link.bursts.max(1)).unwrap_or(i32::MAX);
         let margin = |step: usize| Db(TABLE_FROM_DB + step as f64 * TABLE_STEP_DB);
         let run = (link.window_min / link.checkin_min + 1e-9).floor();
@@ -90,7 +95,7 @@ impl Receiver {
             noise_floor: link.noise_floor(noise),
             snr_needed: link.snr_needed,
             missed: (0..TABLE_STEPS)
-                .map(|step| rician_miss(margin(step), k_factor).powi(bursts))
+                .map(|step| fading.mean(|k| rician_miss(margin(step), k).powi(bursts)))
                 .collect(),
         }
     }

@@ -85,6 +85,10 @@ pub fn of_mount(loss: Db) -> Db {
     Db(loss.0 / 2.0)
 }
 
+/// Spread of what a turned aerial gains: that of two crossed dipoles about the mean
+/// ([`radio::dipole_alignment_loss`]).
+pub const OF_TURN: Db = Db(5.0);
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -36,6 +36,8 @@ pub enum Item {
     AntennaGain,
     /// Loss of the mount.
     Mount,
+    /// Loss of how the aerials at both ends stand, against the mean; only where that is known.
+    Aerials,
     /// Loss of a body.
     Body,
     /// Mean loss of the site that no wall explains.
@@ -167,6 +169,9 @@ fn lines(hop: &Hop, direct: Db, sum: PathSum) -> Vec<Line> {
         line(Item::Body, -ledger.body_loss_db),
         line(Item::SiteOffset, -ledger.site_offset_db),
     ]);
+    if ledger.aerial_loss_db != Db(0.0) {
+        lines.push(line(Item::Aerials, -ledger.aerial_loss_db));
+    }
     if ledger.calibrated_loss_db != Db(0.0) {
         lines.push(line(Item::CalibratedLoss, -ledger.calibrated_loss_db));
     }

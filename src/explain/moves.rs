@@ -10,7 +10,7 @@ use super::{explainable, gain_spread};
 use forecast::{
     Crossing, DeviceResult, Finding, Hop, Site, SiteError, best_way, mount_loss, onward_chances,
 };
-use plan::{Device, Plan};
+use plan::{Aerial, Device, Plan};
 use siting::siting::spots_of;
 use siting::spots::SpotSettings;
 use trace::{dot, norm};
@@ -120,6 +120,18 @@ impl Trials<'_, '_> {
             let then = trials.with_device(&Device { mount, ..trials.device.clone() })?;
             let action = Action::Remount { from: from.clone(), to };
             Ok(trials.remedy(action, &then, gain_spread::of_mount(loss)))
+        })
+    }
+
+    /// Its aerial the other way, where it is known how it and what hears it stand.
+    pub(super) fn turn(&mut self) -> Result<(), SiteError> {
+        let is_known = self.now.hop.ledger.aerial_loss_db != Db(0.0);
+        let turned = self.device.aerial.filter(|_| is_known).map(Aerial::turned);
+        let none = "the plan does not say how both aerials stand";
+        self.try_all("turn", turned.as_slice(), none, |trials, to| {
+            let turned = Device { aerial: Some(*to), ..trials.device.clone() };
+            let then = trials.with_device(&turned)?;
+            Ok(trials.remedy(Action::Turn { to: *to }, &then, gain_spread::OF_TURN))
         })
     }
 }

@@ -49,7 +49,7 @@ pub enum Effort {
 /// How much work a change is.
 pub(super) fn effort(plan: &Plan, action: &Action) -> Effort {
     match action {
-        Action::Remount { .. } => Effort::Mounting,
+        Action::Remount { .. } | Action::Turn { .. } => Effort::Mounting,
         Action::Open { feature, .. } if may_stand_open(plan, feature) => Effort::Clearing,
         Action::TakeAway { upper_bound: false, .. } => Effort::Clearing,
         Action::MoveDevice { .. } | Action::Raise { .. } => Effort::Moving,

@@ -12,7 +12,7 @@ use super::{ExplainSettings, gain_spread};
 use forecast::{
     DeviceResult, Finding, Listener, Onward, Site, SiteError, best_way, onward_chances,
 };
-use plan::{Device, Plan};
+use plan::{Aerial, Device, Plan};
 use units::{Db, Dbm, Metres};
 
 /// Least gain that counts as help, dB: less is not known so well.
@@ -113,6 +113,11 @@ pub enum Action {
         /// How then.
         to: &'static str,
     },
+    /// Turn the aerial, or the device with it.
+    Turn {
+        /// How it stands then.
+        to: Aerial,
+    },
 }
 
 impl Action {
@@ -129,6 +134,7 @@ impl Action {
             Self::Repeater { .. } => "repeater",
             Self::WireReed { .. } => "wired-reed",
             Self::Remount { .. } => "mount",
+            Self::Turn { .. } => "turn",
         }
     }
 }
@@ -248,6 +254,7 @@ impl Remedies {
         trials.structure()?;
         trials.repeaters(&budget.link)?;
         trials.mount()?;
+        trials.turn()?;
         trials.reed()?;
         let mut found = trials.found;
         found.list.sort_by(Remedy::by_help);

@@ -169,8 +169,9 @@ pub fn margins_over(
 pub fn finding_margins(site: &Site<'_>) -> Result<(Db, Db), SiteError> {
     let link = site.link(None)?;
     let sigma = site.clear_sigma();
-    let margin_for =
-        |chance| site.fault_curve(&link).map_or(Db(0.0), |c| c.margin_for(chance, sigma));
+    let curves = site.fault_curves(&link);
+    let fading = site.model.fading(PowerRatio(0.0));
+    let margin_for = |chance| curves.map_or(Db(0.0), |c| c.margin_for(chance, sigma, fading));
     let findings = site.model.findings;
     Ok((margin_for(findings.thin_below), margin_for(findings.sound_below)))
 }

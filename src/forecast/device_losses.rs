@@ -1,19 +1,43 @@
 //! The losses of a device on the hop that is asked about, with what a calibration says of it.
 
 use super::ledger::{DeviceLosses, mount_loss};
+use super::model::POLARISATION_LOSS;
 use super::site::Site;
-use plan::{Device, SAME_PLACE_M};
+use plan::{Aerial, Device, SAME_PLACE_M};
+use radio::{Alignment, alignment_loss};
 use trace::Point;
-use units::Db;
+use units::{Db, PowerRatio};
 
 /// The losses that a device brings along by what it is and how it is mounted.
-#[must_use]
-pub fn losses_of(device: &Device) -> DeviceLosses {
+fn losses_of(device: &Device) -> DeviceLosses {
     DeviceLosses {
         mount: mount_loss(device.mount.as_deref()),
         two_way: device.kind.is_two_way(),
         ..DeviceLosses::default()
     }
+}
+
+/// What a hop is like, as far as it decides what two aerials lose by the way they stand.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct AerialHop {
+    /// How the listener's aerial stands, where that is known.
+    pub listener: Option<Aerial>,
+    /// The share of the power that the direct path brings, 0 to 1.
+    pub direct: PowerRatio,
+    /// Sine of the angle by which it rises or falls.
+    pub sine: f64,
+}
+
+/// The loss of two aerials that stand as they do, against the mean that the site offset holds; none
+/// where it is not known of both.
+fn aerial_loss(device: &Device, hop: AerialHop) -> Db {
+    let alignment = match (device.aerial, hop.listener) {
+        (Some(one), Some(other)) if one != other => Alignment::Crossed,
+        (Some(Aerial::Upright), Some(_)) => Alignment::Upright,
+        (Some(Aerial::Level), Some(_)) => Alignment::Level,
+        _ => return Db(0.0),
+    };
+    alignment_loss(alignment, hop.direct, hop.sine) - POLARISATION_LOSS
 }
 
 /// The losses of a device on one hop, and its static spread where the plan is calibrated.
@@ -31,8 +55,13 @@ pub(crate) struct HopLosses {
 /// Where the panel of the calibration listens at the place for which that holds, to the device
 /// where the plan has it, the loss that was read there counts, and its spread unless the user gave
 /// one of his own. Anywhere else only the part counts that goes with the device.
-pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 2]) -> HopLosses {
-    let losses = losses_of(device);
+pub(crate) fn hop_losses(
+    site: &Site<'_>,
+    device: &Device,
+    ends: [(Point, f64); 2],
+    aerials: AerialHop,
+) -> HopLosses {
+    let losses = DeviceLosses { aerials: aerial_loss(device, aerials), ..losses_of(device) };
     let usual = HopLosses { losses, sigma: None };
     let Some(calibration) = &site.plan.calibration else {
         return usual;
@@ -56,12 +85,18 @@ pub(crate) fn hop_losses(site: &Site<'_>, device: &Device, ends: [(Point, f64); 
 }
 
 /// The losses of a device wherever the panel may hang: of a calibration, the part that goes with
-/// it.
+/// it; of the aerials, what they lose on a level hop of which the direct path brings half.
 #[must_use]
 pub fn losses_anywhere(site: &Site<'_>, device: &Device) -> DeviceLosses {
     let calibration = site.plan.calibration.as_ref();
     let read = calibration.and_then(|calibration| calibration.devices.get(&device.id));
-    DeviceLosses { calibrated: read.map_or(Db(0.0), |read| read.own), ..losses_of(device) }
+    let listener = site.panel.device.aerial;
+    let aerials = AerialHop { listener, direct: PowerRatio(0.5), sine: 0.0 };
+    DeviceLosses {
+        calibrated: read.map_or(Db(0.0), |read| read.own),
+        aerials: aerial_loss(device, aerials),
+        ..losses_of(device)
+    }
 }
 
 fn distance(device: &Device, place: Point, height_m: f64) -> f64 {

@@ -7,12 +7,15 @@
 //!
 //! The static spread is 6 dB of shadowing, or the spreads of walls and site where these are larger,
 //! and 5 dB for the luck of the spot; their squares add. The temporal one is Rician, a fresh fade
-//! for each burst.
+//! for each burst, deeper for what is scattered ([`Fading`]).
 
 use std::sync::LazyLock;
 
 use radio::{Link, rician_miss};
-use units::Db;
+use units::{Db, PowerRatio};
+
+use super::fading::Fading;
+use super::model::Model;
 
 /// Minutes in a year of 365 days.
 const MINUTES_A_YEAR: f64 = 365.0 * 24.0 * 60.0;
@@ -83,10 +86,54 @@ impl Timing {
     }
 }
 
-/// The chance of at least one supervision fault in a year against the static margin, for one timing
-/// and K factor.
+/// The chance of at least one supervision fault in a year against the static margin, for one
+/// timing, over all shares of what is scattered.
 #[derive(Debug, Clone)]
-pub struct FaultCurve {
+pub struct FaultCurves {
+    /// For the K factors of [`Model::fading`]; equal ones have one curve.
+    by_k_factor: Vec<(Db, FaultCurve)>,
+}
+
+impl FaultCurves {
+    /// Works the curves out.
+    pub(crate) fn new(timing: Timing, model: &Model) -> Self {
+        let Fading { followed, scattered, .. } = model.fading(PowerRatio(1.0));
+        let mut k_factors = vec![followed, scattered];
+        k_factors.dedup();
+        let curve = |k_factor| (k_factor, FaultCurve::new(timing, k_factor));
+        Self { by_k_factor: k_factors.into_iter().map(curve).collect() }
+    }
+
+    /// The chance when the static margin is normally distributed about `margin` and the level fades
+    /// as the model that these curves are of says.
+    #[must_use]
+    pub fn averaged(&self, margin: Db, sigma: Db, fading: Fading) -> f64 {
+        let of = |k_factor: Db| {
+            let curve = self.by_k_factor.iter().find(|(of, _)| *of == k_factor);
+            curve.map_or(1.0, |(_, curve)| curve.averaged(margin, sigma))
+        };
+        fading.mean(of)
+    }
+
+    /// The static margin, before its spread, at which the chance has fallen to `chance`.
+    #[must_use]
+    pub fn margin_for(&self, chance: f64, sigma: Db, fading: Fading) -> Db {
+        let (mut low, mut high) = (-60.0, 120.0);
+        for _ in 0..60 {
+            let middle = (low + high) / 2.0;
+            if self.averaged(Db(middle), sigma, fading) > chance {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        Db(high)
+    }
+}
+
+/// The same for one K factor.
+#[derive(Debug, Clone)]
+struct FaultCurve {
     chances: Vec<f64>,
     /// Below this margin, dB, a fault is certain.
     certain_below_db: f64,
@@ -124,10 +171,10 @@ static NORMAL_WEIGHTS: LazyLock<NormalWeights> = LazyLock::new(|| {
 const NO_CHANCE: f64 = 1e-15;
 
 impl FaultCurve {
-    /// Works the curve out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least
+    /// Works it out. A fault takes ⌊window / interval⌋ missed check-ins in a row, at least
     /// one. A check-in is missed when all its bursts are: they are assumed to come far enough apart
     /// to fade one by one, while the repeats within a burst ride on one fade and do not help.
-    pub(crate) fn new(timing: Timing, k_factor: Db) -> Self {
+    fn new(timing: Timing, k_factor: Db) -> Self {
         let Timing { checkin_min, window_min, bursts } = timing;
         let bursts = i32::try_from(bursts.max(1)).unwrap_or(i32::MAX);
         let run = (window_min / checkin_min + 1e-9).floor().clamp(1.0, 1e6) as usize;
@@ -157,8 +204,7 @@ impl FaultCurve {
     }
 
     /// The chance at one static margin.
-    #[must_use]
-    pub fn at(&self, margin: Db) -> f64 {
+    fn at(&self, margin: Db) -> f64 {
         let place = (margin.0 - MARGIN_FROM_DB) / MARGIN_STEP_DB;
         if place.is_nan() || place <= 0.0 {
             return self.chances[0];
@@ -173,8 +219,7 @@ impl FaultCurve {
     /// The trapezoidal rule over ±8 standard deviations: for a smooth integrand that dies away at
     /// both ends it converges faster than any power of the step, where a Gauss–Hermite rule of
     /// usual size would step over the few decibels in which the chance falls from one to nothing.
-    #[must_use]
-    pub fn averaged(&self, margin: Db, sigma: Db) -> f64 {
+    fn averaged(&self, margin: Db, sigma: Db) -> f64 {
         if !margin.0.is_finite() {
             return if margin.0 > 0.0 { 0.0 } else { 1.0 };
         }
@@ -194,25 +239,11 @@ impl FaultCurve {
         }
         (sum / NORMAL_WEIGHTS.up_to[steps]).clamp(0.0, 1.0)
     }
-
-    /// The static margin, before its spread, at which the chance has fallen to `chance`.
-    #[must_use]
-    pub fn margin_for(&self, chance: f64, sigma: Db) -> Db {
-        let (mut low, mut high) = (-60.0, 120.0);
-        for _ in 0..60 {
-            let middle = (low + high) / 2.0;
-            if self.averaged(Db(middle), sigma) > chance {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        Db(high)
-    }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::fading::SCATTERED_K_FACTOR;
     use super::*;
     use approx::assert_relative_eq;
 
@@ -264,13 +295,36 @@ mod tests {
 
     #[test]
     fn the_averaged_chance_falls_with_margin_and_meets_its_inverse() {
-        let curve = FaultCurve::new(HOURLY, Db(6.0));
-        let sigma = Db(9.4);
+        let model = Model::default();
+        let curves = FaultCurves::new(HOURLY, &model);
+        let (sigma, mixed) = (Db(9.4), model.fading(PowerRatio(0.3)));
         let chances: Vec<f64> =
-            (-20..60).map(|m| curve.averaged(Db(f64::from(m)), sigma)).collect();
+            (-20..60).map(|m| curves.averaged(Db(f64::from(m)), sigma, mixed)).collect();
         assert!(chances.windows(2).all(|pair| pair[1] <= pair[0]), "{chances:?}");
-        let margin = curve.margin_for(0.01, sigma);
-        assert_relative_eq!(curve.averaged(margin, sigma), 0.01, max_relative = 1e-6);
+        let margin = curves.margin_for(0.01, sigma, mixed);
+        assert_relative_eq!(curves.averaged(margin, sigma, mixed), 0.01, max_relative = 1e-6);
+    }
+
+    #[test]
+    fn what_is_scattered_needs_more_margin_and_steady_links_do_not_care_how_it_comes() {
+        let model = Model::default();
+        let curves = FaultCurves::new(HOURLY, &model);
+        let fading = |share| model.fading(PowerRatio(share));
+        let needed = |share| curves.margin_for(0.01, Db(7.8), fading(share)).0;
+        let steps: Vec<f64> = [0.0, 0.25, 0.5, 0.75, 1.0].map(needed).to_vec();
+        assert!(steps.windows(2).all(|pair| pair[1] > pair[0]), "{steps:?}");
+        // Both ends are those of one K factor.
+        for (share, k_factor_db) in [(0.0, model.k_factor_db), (1.0, SCATTERED_K_FACTOR)] {
+            let alone = FaultCurve::new(HOURLY, k_factor_db).averaged(Db(20.0), Db(7.8));
+            let mixed = curves.averaged(Db(20.0), Db(7.8), fading(share));
+            assert_relative_eq!(mixed, alone, max_relative = 1e-12);
+        }
+        // Of a link that fades more than what is scattered all fades alike.
+        let restless = Model { k_factor_db: Db(0.0), ..Model::default() };
+        let curves = FaultCurves::new(HOURLY, &restless);
+        let chance = |share| curves.averaged(Db(20.0), Db(7.8), restless.fading(PowerRatio(share)));
+        let [none, all] = [0.0, 1.0].map(chance);
+        assert_eq!(none, all);
     }
 
     #[test]

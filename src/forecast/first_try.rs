@@ -1,5 +1,6 @@
 //! How many alarm messages arrive at the first try.
 
+use super::fading::Fading;
 use radio::rician_miss;
 use units::Db;
 
@@ -9,12 +10,16 @@ const HALF_STEPS: i32 = 120;
 const STEP_SIGMAS: f64 = 0.05;
 
 /// The share of messages (0 to 1) that arrive at the first burst, where the margin spreads normally
-/// about `margin` with the standard deviation `sigma` and fades with the Rician factor `k_factor`.
+/// about `margin` with the standard deviation `sigma` and fades.
 ///
 /// It is one less the mean of [`rician_miss`] over the static spread, by the trapezoidal rule over
 /// ±6 standard deviations.
 #[must_use]
-pub fn first_try(margin: Db, sigma: Db, k_factor: Db) -> f64 {
+pub fn first_try(margin: Db, sigma: Db, fading: Fading) -> f64 {
+    fading.mean(|k_factor| first_try_at(margin, sigma, k_factor))
+}
+
+fn first_try_at(margin: Db, sigma: Db, k_factor: Db) -> f64 {
     if !margin.0.is_finite() {
         return if margin.0 > 0.0 { 1.0 } else { 0.0 };
     }
@@ -37,12 +42,12 @@ mod tests {
     fn without_spread_it_is_the_fading_alone_and_half_where_half_are_far_below() {
         for margin in [-5.0, 0.0, 7.0, 20.0] {
             let alone = 1.0 - rician_miss(Db(margin), Db(6.0));
-            assert_abs_diff_eq!(first_try(Db(margin), Db(0.0), Db(6.0)), alone, epsilon = 1e-12);
+            assert_abs_diff_eq!(first_try_at(Db(margin), Db(0.0), Db(6.0)), alone, epsilon = 1e-12);
         }
         // With hardly any fading and a margin of one standard deviation: Φ(1) = 0.8413 (Abramowitz
         // and Stegun, table 26.1).
-        assert_abs_diff_eq!(first_try(Db(9.0), Db(9.0), Db(25.0)), 0.8413, epsilon = 2e-3);
-        assert_abs_diff_eq!(first_try(Db(f64::NEG_INFINITY), Db(9.0), Db(6.0)), 0.0);
+        assert_abs_diff_eq!(first_try_at(Db(9.0), Db(9.0), Db(25.0)), 0.8413, epsilon = 2e-3);
+        assert_abs_diff_eq!(first_try_at(Db(f64::NEG_INFINITY), Db(9.0), Db(6.0)), 0.0);
     }
 
     #[test]
@@ -58,7 +63,7 @@ mod tests {
             heard / all
         };
         for margin in [-10.0, 0.0, 6.0, 15.0, 30.0] {
-            let coarse = first_try(Db(margin), Db(9.4), Db(6.0));
+            let coarse = first_try_at(Db(margin), Db(9.4), Db(6.0));
             assert_abs_diff_eq!(coarse, fine(margin), epsilon = 1e-6);
         }
     }

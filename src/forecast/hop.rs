@@ -1,12 +1,14 @@
 //! The radio of one hop: from a device to what listens to it.
 
-use super::device_losses::hop_losses;
+use super::device_losses::{AerialHop, hop_losses};
+use super::fading::Fading;
+use super::fault::FaultCurves;
 use super::first_try::first_try;
-use super::ledger::Ledger;
+use super::ledger::{DeviceLosses, Ledger};
 use super::paths::{Crossed, Crossing, Follower, View};
 use super::site::{Listener, Site};
 use super::sum::ListenerEnd;
-use plan::Device;
+use plan::{Aerial, Device};
 use radio::{Link, free_space_loss};
 use trace::{HeightProfile, ImageTree, Point, Ray};
 use units::{Db, Metres, PowerRatio};
@@ -30,6 +32,8 @@ pub struct Hop {
     pub sigma: Db,
     /// Margin that nine of ten such sensors exceed.
     pub margin_p10: Db,
+    /// How its level fades in time.
+    pub fading: Fading,
     /// Chance of at least one supervision fault in a year.
     pub fault_per_year: f64,
     /// The share of messages that arrive at the first try, 0 to 1.
@@ -45,6 +49,10 @@ pub struct HopFigures {
     pub margin: Db,
     /// Standard deviation of the static spread.
     pub sigma: Db,
+    /// How its level fades in time.
+    pub fading: Fading,
+    /// What the device loses beside its paths.
+    pub losses: DeviceLosses,
     /// Chance of at least one supervision fault in a year.
     pub fault_per_year: f64,
 }
@@ -55,6 +63,8 @@ impl HopFigures {
         path_loss: Db(f64::INFINITY),
         margin: Db(f64::NEG_INFINITY),
         sigma: Db(0.0),
+        fading: Fading::NONE,
+        losses: DeviceLosses::NONE,
         fault_per_year: 1.0,
     };
 }
@@ -74,6 +84,8 @@ pub struct Trail<'a> {
     pub to: Point,
     /// Which end is the listener's.
     pub listener: ListenerEnd,
+    /// How the listener's aerial stands, where that is known.
+    pub aerial: Option<Aerial>,
 }
 
 /// The figures of a hop of `device` along a trail. They are those of [`hop`], for callers that ask
@@ -85,7 +97,7 @@ pub fn hop_figures(
     device: &Device,
     link: &Link,
 ) -> HopFigures {
-    let Trail { tree, height_profiles, to, listener } = trail;
+    let Trail { tree, height_profiles, to, listener, aerial } = trail;
     let (Some(view), Some(height_profile)) = (site.view(link.frequency), height_profiles.first())
     else {
         return HopFigures::NONE;
@@ -105,16 +117,21 @@ pub fn hop_figures(
     }
     let direct = (path_loss - free_space - Db(crossed)).to_ratio();
     let ends = [(from, height_profile.height_at(0.0)), (to, height_profile.height_at(1.0))];
-    let read = hop_losses(site, device, ends);
+    let sine = height_profile.rise() / distance.0.max(f64::MIN_POSITIVE);
+    let read = hop_losses(site, device, ends, AerialHop { listener: aerial, direct, sine });
     let ledger = Ledger::new(link, &site.model, path_loss, read.losses);
     let scattered = PowerRatio(sum.scattered / sum.total().max(f64::MIN_POSITIVE));
     let sigma = read.sigma.unwrap_or_else(|| site.static_sigma(walls, direct, scattered));
-    let curve = site.fault_curve(link);
+    let curves = site.fault_curves(link);
+    let fading = site.model.fading(scattered);
+    let chance = |curves: &FaultCurves| curves.averaged(ledger.margin_db, sigma, fading);
     HopFigures {
         path_loss,
         margin: ledger.margin_db,
         sigma,
-        fault_per_year: curve.map_or(1.0, |curve| curve.averaged(ledger.margin_db, sigma)),
+        fading,
+        losses: read.losses,
+        fault_per_year: curves.map_or(1.0, chance),
     }
 }
 
@@ -132,9 +149,9 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
         height_profiles: &height_profiles,
         to: site.spot_of(device, link.frequency),
         listener: ListenerEnd::Near,
+        aerial: listener.device.aerial,
     };
     let figures = hop_figures(site, &mut follower, trail, device, link);
-    let read = hop_losses(site, device, [(from, low), (device.position, high)]);
     let distance = Metres(Ray::new(from, device.position, &straight).length);
     let free_space = free_space_loss(distance, link.frequency);
     let crossings = site.view(link.frequency).map_or_else(Vec::new, |view| {
@@ -148,10 +165,11 @@ pub fn hop(site: &Site<'_>, listener: &Listener, device: &Device, link: &Link) -
         crossings,
         path_loss: figures.path_loss,
         margin_p10: tenth_percentile(figures.margin, figures.sigma),
-        ledger: Ledger::new(link, &site.model, figures.path_loss, read.losses),
+        ledger: Ledger::new(link, &site.model, figures.path_loss, figures.losses),
         sigma: figures.sigma,
+        fading: figures.fading,
         fault_per_year: figures.fault_per_year,
-        first_try: first_try(figures.margin, figures.sigma, site.model.k_factor_db),
+        first_try: first_try(figures.margin, figures.sigma, figures.fading),
     }
 }
 

@@ -124,6 +124,9 @@ pub struct Ledger {
     pub antenna_gain_db: Db,
     /// Loss of the way the device is mounted.
     pub mount_loss_db: Db,
+    /// Loss of aerials that stand as these do against the mean over all that the site offset holds
+    /// ([`POLARISATION_LOSS`]), negative for a gain; zero unless the plan says how both stand.
+    pub aerial_loss_db: Db,
     /// Loss of the body that wears the device.
     pub body_loss_db: Db,
     /// Mean loss of the site that no wall explains.
@@ -143,12 +146,25 @@ pub struct Ledger {
 pub struct DeviceLosses {
     /// Loss of its mount.
     pub mount: Db,
+    /// Loss of how its aerial and the listener's stand, against the mean over all.
+    pub aerials: Db,
     /// Loss of a body.
     pub body: Db,
     /// Whether traffic must get through both ways.
     pub two_way: bool,
     /// Calibrated loss of this device, see [`plan::DeviceCalibration`]; zero without.
     pub calibrated: Db,
+}
+
+impl DeviceLosses {
+    /// No loss.
+    pub(crate) const NONE: Self = Self {
+        mount: Db(0.0),
+        aerials: Db(0.0),
+        body: Db(0.0),
+        two_way: false,
+        calibrated: Db(0.0),
+    };
 }
 
 /// Loss of a mount by its name; none for no name.
@@ -159,13 +175,14 @@ pub fn mount_loss(mount: Option<&str>) -> Db {
 }
 
 impl Ledger {
-    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, body, site and
-    /// calibrated loss − level needed.
+    /// Adds up a budget: margin = EIRP − path loss + antenna gain − mount, aerials, body,
+    /// site and calibrated loss − level needed.
     #[must_use]
     pub fn new(link: &Link, model: &Model, path_loss: Db, device: DeviceLosses) -> Self {
         let add_up = |direction, eirp: Dbm, needed: Dbm| {
             let received = eirp - path_loss + model.antenna_gain_db
                 - device.mount
+                - device.aerials
                 - device.body
                 - model.site_offset_db
                 - device.calibrated;
@@ -174,6 +191,7 @@ impl Ledger {
                 eirp_dbm: eirp,
                 antenna_gain_db: model.antenna_gain_db,
                 mount_loss_db: device.mount,
+                aerial_loss_db: device.aerials,
                 body_loss_db: device.body,
                 site_offset_db: model.site_offset_db,
                 calibrated_loss_db: device.calibrated,
@@ -229,14 +247,15 @@ mod tests {
             panel_eirp: Dbm(-20.0),
             ..radio::link(DEFAULT_LINK).expect("the default link exists")
         };
-        let losses =
-            |two_way| DeviceLosses { mount: Db(1.0), body: Db(2.0), two_way, calibrated: Db(0.0) };
+        let aerials = Db(0.5);
+        let own = DeviceLosses { mount: Db(1.0), aerials, body: Db(2.0), ..Default::default() };
+        let losses = |two_way| DeviceLosses { two_way, ..own };
         let model = Model::default();
         let one = Ledger::new(&link, &model, Db(60.0), losses(false));
         let two = Ledger::new(&link, &model, Db(60.0), losses(true));
         assert_eq!((one.direction, two.direction), (Direction::Inbound, Direction::Outbound));
         assert!(two.margin_db < one.margin_db);
-        let expected = -20.0 - 60.0 - 1.0 - 2.0 - model.site_offset_db.0;
+        let expected = -20.0 - 60.0 - 1.0 - 0.5 - 2.0 - model.site_offset_db.0;
         assert!((two.received_dbm.0 - expected).abs() < 1e-12);
     }
 }

@@ -5,6 +5,7 @@ mod assess;
 mod coverage;
 mod crossing;
 mod device_losses;
+mod fading;
 mod fault;
 mod field;
 mod first_try;
@@ -27,15 +28,17 @@ pub use coverage::{
     level_field, margins_over, roam_budget, sensor_height,
 };
 pub use crossing::{sharp, soft};
-pub use device_losses::{losses_anywhere, losses_of};
-pub use fault::{FaultCurve, run_of_misses};
+pub use device_losses::losses_anywhere;
+pub use fading::{FadeMoments, Fading, SCATTERED_K_FACTOR};
+pub use fault::{FaultCurves, run_of_misses};
 pub use field::{field, field_where, least_where};
 pub use first_try::first_try;
 pub use hop::{Hop, HopFigures, Trail, hop, hop_figures, power_gain, tenth_percentile};
 pub use ledger::{DeviceLosses, Direction, Ledger, LinkOverride, MOUNTS, mount_loss, vocabulary};
 pub use model::{
-    Adding, Edges, K_FACTOR, LEAST_LEFT, Model, SCATTERED_SIGMA, SHADOWING_SIGMA, SITE_OFFSET,
-    SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater, is_better,
+    Adding, Edges, K_FACTOR, LEAST_LEFT, Model, POLARISATION_LOSS, SCATTERED_SIGMA,
+    SHADOWING_SIGMA, SITE_OFFSET, SITE_SIGMA, SPOT_SIGMA, WALL_CAP, Walls, better_over_repeater,
+    is_better,
 };
 pub use outweighed::MAP_MISSES;
 pub use paths::{Crossed, Crossing, Follower, PathGain, View};

@@ -91,7 +91,7 @@ pub struct Model {
     pub sigma_db: Option<Db>,
     /// Standard deviation of the luck of the spot, see [`SPOT_SIGMA`].
     pub spot_sigma_db: Db,
-    /// Rician K factor of people and doors moving.
+    /// Rician K factor of people and doors moving, of what is not scattered ([`Model::fading`]).
     pub k_factor_db: Db,
     /// Mean loss of antennas, mounting and clutter that no wall explains.
     pub site_offset_db: Db,
@@ -131,10 +131,14 @@ pub const SCATTERED_SIGMA: Db = Db(6.4);
 /// 319.5 and 433.92 MHz), and 6.4 dB / 1.2816 = 5.0 dB.
 pub const SPOT_SIGMA: Db = Db(5.0);
 
-/// Mean of the site offset, dB: 3 dB for antennas whose polarisations do not agree (the mean of
-/// cos² over all angles is one half) and 3 dB for mounting, leads and clutter (common practice, no
-/// source). Six links of one building at 868 MHz had 16–24 dB that no wall explained
-/// (doi 10.5281/zenodo.19089760), losses of their antennas included: a site can be far worse.
+/// Loss of two aerials against the mean over all orientations of both that the site offset holds,
+/// dB: the mean of cos² over all angles is one half.
+pub const POLARISATION_LOSS: Db = Db(3.0);
+
+/// Mean of the site offset, dB: [`POLARISATION_LOSS`] and 3 dB for mounting, leads and clutter
+/// (common practice, no source). Six links of one building at 868 MHz had 16–24 dB that no wall
+/// explained (doi 10.5281/zenodo.19089760), losses of their antennas included: a site can be far
+/// worse.
 pub const SITE_OFFSET: Db = Db(6.0);
 
 /// Standard deviation of the site offset, dB (common practice, no source).

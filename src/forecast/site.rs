@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Contains as _;
 use thiserror::Error;
 
-use super::fault::{FaultCurve, Timing};
+use super::fault::{FaultCurves, Timing};
 use super::ledger::{LinkOverride, resolve_link};
 use super::model::{Edges, Model, SCATTERED_SIGMA, SHADOWING_SIGMA};
 use super::paths::View;
@@ -87,7 +87,7 @@ pub struct Site<'a> {
     /// The repeaters, in plan order.
     pub repeaters: Vec<Listener>,
     surfaces: BTreeMap<u64, Surfaces>,
-    curves: BTreeMap<(u64, u64, u32), FaultCurve>,
+    curves: BTreeMap<(u64, u64, u32), FaultCurves>,
 }
 
 impl<'a> Site<'a> {
@@ -140,7 +140,7 @@ impl<'a> Site<'a> {
                 .or_insert_with(|| Surfaces::new(self.plan, names, link.frequency, model));
             self.curves
                 .entry(Timing::of(&link).key())
-                .or_insert_with(|| FaultCurve::new(Timing::of(&link), model.k_factor_db));
+                .or_insert_with(|| FaultCurves::new(Timing::of(&link), model));
         }
         Ok(())
     }
@@ -185,7 +185,7 @@ impl<'a> Site<'a> {
 
     /// The chance of a fault against the margin, for the timing of a link in use.
     #[must_use]
-    pub fn fault_curve(&self, link: &Link) -> Option<&FaultCurve> {
+    pub fn fault_curves(&self, link: &Link) -> Option<&FaultCurves> {
         self.curves.get(&Timing::of(link).key())
     }
 

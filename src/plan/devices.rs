@@ -3,7 +3,7 @@
 use super::feature::Feature;
 use super::fields::Fields;
 use super::frame::Frame;
-use super::members::{LIFE_SAFETY, MAX_CAPACITY, ROLES};
+use super::members::{AERIALS, Aerial, LIFE_SAFETY, MAX_CAPACITY, ROLES};
 use super::{DEFAULT_DEVICE_HEIGHT_M, Device, DeviceKind, Level};
 use input::{fix_name, one_of, quoted};
 
@@ -28,6 +28,9 @@ impl Frame<'_> {
         let device = fields.text("device", &mut self.faults);
         let link = self.link(fields);
         let mount = self.mount(fields);
+        let aerial = fields.word("aerial", &AERIALS, &mut self.faults).map(|word| {
+            if word == Aerial::Upright.word() { Aerial::Upright } else { Aerial::Level }
+        });
         let supervised = fields.boolean("supervised", &mut self.faults).unwrap_or(true);
         let capacity = match kind {
             DeviceKind::Repeater => self.capacity(fields),
@@ -80,6 +83,7 @@ impl Frame<'_> {
             device,
             link,
             mount,
+            aerial,
             supervised,
             capacity,
         };

@@ -63,7 +63,7 @@ pub use limits::{
     MAX_NESTING, MAX_OUTLINE_POSITIONS, MAX_POSITIONS, MAX_VALUES, MIN_SEGMENT_M,
     ON_WALL_TOLERANCE_M,
 };
-pub use members::{MAX_CAPACITY, MAX_NUMBER, ROLES};
+pub use members::{Aerial, MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub use outline::{hole_lies_in, rings_cross};
 pub use read::{Reading, read, read_file, read_house, title_of};
 pub use rooms::{Room, RoomName, Rooms};
@@ -293,6 +293,8 @@ pub struct Device {
     pub link: Option<LinkChoice>,
     /// How it is mounted, a name of [`Vocabulary::mounts`].
     pub mount: Option<String>,
+    /// How its aerial stands, where the plan says it.
+    pub aerial: Option<Aerial>,
     /// Whether the panel watches that it checks in.
     pub supervised: bool,
     /// Of a repeater: how many sensors it can pass on, where the plan says it.

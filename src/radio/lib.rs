@@ -5,6 +5,7 @@
 //! means that no document was open when the figure was written down; "common practice, no source"
 //! means that none was found.
 
+mod alignment;
 mod constructions;
 mod cubic;
 mod fading;
@@ -19,6 +20,7 @@ mod reverberation;
 mod slab;
 mod slab_table;
 
+pub use alignment::{Alignment, alignment_loss, dipole_alignment_loss};
 pub use constructions::{
     BuiltFor, CatalogueLayer, Construction, ConstructionClass, Excess, catalogue, construction,
     interpolate_measured_loss,

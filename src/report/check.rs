@@ -109,6 +109,8 @@ objects! {
         "eirp_dbm": result.hop.ledger.eirp_dbm,
         "antenna_gain_db": result.hop.ledger.antenna_gain_db,
         "mount_loss_db": result.hop.ledger.mount_loss_db,
+        if result.hop.ledger.aerial_loss_db.0 != 0.0 =>
+            "aerial_loss_db": result.hop.ledger.aerial_loss_db,
         "site_offset_db": result.hop.ledger.site_offset_db,
         if rounded(result.hop.ledger.calibrated_loss_db.0) != 0.0 =>
             "calibrated_loss_db": result.hop.ledger.calibrated_loss_db,

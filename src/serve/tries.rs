@@ -30,6 +30,9 @@ pub fn action(plan: &Plan, device: &Device, action: &Action) -> Option<Value> {
         Action::Remount { to, .. } => {
             json!([{ "do": "set", "id": device.id, "properties": { "mount": to } }])
         }
+        Action::Turn { to } => {
+            json!([{ "do": "set", "id": device.id, "properties": { "aerial": to.word() } }])
+        }
         Action::TakeAway { .. } | Action::WireReed { .. } => return None,
     })
 }

@@ -12,7 +12,7 @@ use forecast::{
     Finding, Follower, HopFigures, Ledger, Listener, ListenerEnd, Site, SiteError, Trail, View,
     better_over_repeater, covering, hop_figures, roam_budget, tenth_percentile,
 };
-use plan::{Device, DeviceKind, Roam};
+use plan::{Aerial, Device, DeviceKind, Roam};
 use radio::Link;
 use trace::{HeightProfile, ImageTree, Point};
 use units::{Db, PowerRatio};
@@ -41,15 +41,15 @@ impl<'a> Transmitter<'a> {
         Ok(Self { device, link, tree, to_repeaters: Vec::new() })
     }
 
-    /// The figures of its hop to a place at a height.
+    /// The figures of its hop to what listens at a place and height.
     pub(crate) fn hop_to(
         &self,
         site: &Site<'_>,
         follower: &mut Follower,
-        to: Point,
-        height_m: f64,
+        listener: &Device,
     ) -> HopFigures {
-        self.hop(site, follower, to, &height_profiles(site, self.device.height_m, height_m))
+        let profiles = height_profiles(site, self.device.height_m, listener.height_m);
+        self.hop(site, follower, (listener.position, listener.aerial), &profiles)
     }
 
     /// The same, the ways to gain height being known.
@@ -57,10 +57,11 @@ impl<'a> Transmitter<'a> {
         &self,
         site: &Site<'_>,
         follower: &mut Follower,
-        to: Point,
+        (to, aerial): (Point, Option<Aerial>),
         height_profiles: &[HeightProfile],
     ) -> HopFigures {
-        let trail = Trail { tree: &self.tree, height_profiles, to, listener: ListenerEnd::Far };
+        let listener = ListenerEnd::Far;
+        let trail = Trail { tree: &self.tree, height_profiles, to, listener, aerial };
         hop_figures(site, follower, trail, self.device, &self.link)
     }
 }
@@ -137,10 +138,8 @@ impl<'s, 'p> Reach<'s, 'p> {
                 let mut own = Transmitter::new(site, device)?;
                 if device.kind != DeviceKind::Repeater {
                     let mut follower = Follower::default();
-                    let hop = |repeater: &Listener| {
-                        let Device { position, height_m, .. } = repeater.device;
-                        own.hop_to(site, &mut follower, position, height_m)
-                    };
+                    let hop =
+                        |repeater: &Listener| own.hop_to(site, &mut follower, &repeater.device);
                     own.to_repeaters = site.repeaters.iter().map(hop).collect();
                 }
                 Ok(own)
@@ -179,15 +178,10 @@ impl<'s, 'p> Reach<'s, 'p> {
             .collect()
     }
 
-    /// How every device is heard, directly, at a place.
-    pub fn direct(
-        &self,
-        follower: &mut Follower,
-        to: Coord<f64>,
-        height_m: f64,
-    ) -> Vec<HopFigures> {
+    /// How every device is heard, directly, by what listens somewhere.
+    pub fn direct(&self, follower: &mut Follower, listener: &Device) -> Vec<HopFigures> {
         let all = self.transmitters.iter();
-        all.map(|one| one.hop_to(self.site, follower, to, height_m)).collect()
+        all.map(|one| one.hop_to(self.site, follower, listener)).collect()
     }
 
     fn rises(&self, height_m: f64) -> Rises {
@@ -201,8 +195,9 @@ impl<'s, 'p> Reach<'s, 'p> {
     fn at(&self, follower: &mut Follower, to: Coord<f64>, rises: &Rises) -> SpotRadio {
         let limits = self.site.model.findings;
         let profiles = self.transmitters.iter().zip(&rises.transmitters);
+        let panel = (to, self.site.panel.device.aerial);
         let direct: Vec<HopFigures> = profiles
-            .map(|(transmitter, profiles)| transmitter.hop(self.site, follower, to, profiles))
+            .map(|(transmitter, profiles)| transmitter.hop(self.site, follower, panel, profiles))
             .collect();
         let onward: Vec<HopFigures> = self.repeaters.iter().map(|place| direct[*place]).collect();
         let transmitters = self.transmitters.iter().zip(&direct);

@@ -161,7 +161,7 @@ impl<'r, 's, 'p> Relays<'r, 's, 'p> {
         };
         let receptions = |places: &[(&Device, bool)]| -> Vec<Vec<HopFigures>> {
             let hears = |follower: &mut Follower, (device, needed): &(&Device, bool)| {
-                let mut heard = || reach.direct(follower, device.position, device.height_m);
+                let mut heard = || reach.direct(follower, device);
                 if in_time(*needed) { heard() } else { Vec::new() }
             };
             places.par_iter().map_init(Follower::default, hears).collect()
@@ -417,6 +417,6 @@ fn onward(
     listeners: &[Device],
 ) -> Result<Vec<HopFigures>, SiteError> {
     let from = Transmitter::new(reach.site, &from.device)?;
-    let mut hop = |to: &Device| from.hop_to(reach.site, follower, to.position, to.height_m);
+    let mut hop = |to: &Device| from.hop_to(reach.site, follower, to);
     Ok(listeners.iter().map(&mut hop).collect())
 }

@@ -46,20 +46,10 @@ fn office() -> Plan {
             .collect(),
         devices: vec![Device {
             id: "panel".to_owned(),
-            kind: DeviceKind::Panel,
-            level: 0,
             position: Coord { x: 21.37, y: 17.71 },
             height_m: 1.5,
             name: "panel".to_owned(),
-            number: None,
-            role: None,
-            device: None,
-            link: None,
-            mount: None,
-            supervised: true,
-            capacity: None,
-            serial: None,
-            room: None,
+            ..Device::bare(DeviceKind::Panel, 0)
         }],
         ..Plan::default()
     }

@@ -238,6 +238,7 @@ fn the_profile_ends_at_the_level_received_also_from_the_other_end() {
                 height_profiles: &heights,
                 to: panel.position,
                 listener: ListenerEnd::Far,
+                aerial: panel.aerial,
             };
             let back = hop_figures(&site, &mut Follower::default(), trail, device, &link);
             let difference = back.path_loss.0 - budget.hop.path_loss.0;

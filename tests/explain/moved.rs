@@ -2,7 +2,7 @@
 
 use explain::{Action, ExplainSettings, Side, explain, places, wall_face};
 use geo::{Coord, Intersects as _, Line};
-use plan::{DeviceKind, Plan, read};
+use plan::{Aerial, DeviceKind, Plan, read};
 
 use forecast::vocabulary;
 
@@ -29,6 +29,41 @@ fn room(position: [f64; 2], mount: &str) -> Plan {
         Ok(reading) => reading.plan,
         Err(faults) => panic!("{faults:#?}"),
     }
+}
+
+/// A level sensor loses what the ledger says to an upright panel, and turning it is offered; where
+/// nothing is known of one of the two, nothing is lost and there is nothing to turn.
+#[test]
+fn a_level_aerial_is_turned_to_an_upright_panel() {
+    let turns = |panel: Option<Aerial>, sensor: Option<Aerial>| {
+        let mut plan = room([2.5, 0.09], "wall");
+        (plan.devices[0].aerial, plan.devices[1].aerial) = (panel, sensor);
+        let site = site(&plan);
+        let explained = explain(&site, &plan.devices[1], &ExplainSettings::default()).unwrap();
+        let ledger = &explained.result.hop.ledger;
+        let lines: f64 = explained.budget.lines.iter().map(|line| line.adds.0).sum();
+        assert!((lines - ledger.margin_db.0).abs() < 1e-9, "the lines add up");
+        let turned = explained.remedies.list.iter().find_map(|remedy| match remedy.action {
+            Action::Turn { to } => Some((to, remedy.gain_db.0)),
+            _ => None,
+        });
+        (ledger.aerial_loss_db.0, ledger.margin_db.0, turned)
+    };
+    let (upright, level) = (Some(Aerial::Upright), Some(Aerial::Level));
+    let (none, as_usual, turned) = turns(upright, None);
+    assert_eq!((none, turned), (0.0, None));
+    let (lost, margin, turned) = turns(upright, level);
+    assert!((4.0..9.0).contains(&lost), "{lost}");
+    assert!((margin + lost - as_usual).abs() < 1e-9);
+    let (alike, best, nothing) = turns(upright, upright);
+    assert!(alike < 2.0 && nothing.is_none(), "{alike} {nothing:?}");
+    let (to, gain) = turned.unwrap();
+    assert_eq!(to, Aerial::Upright);
+    assert!((gain - (best - margin)).abs() < 1e-9);
+    // A panel with a level aerial gains less from the same turn the other way.
+    let (lost, _, turned) = turns(level, upright);
+    assert_eq!(turned.map(|(to, _)| to), Some(Aerial::Level));
+    assert!(turned.unwrap().1 < gain && lost > 4.0);
 }
 
 fn best_move(plan: &Plan, reach_m: f64) -> Option<(Coord<f64>, Option<Side>)> {

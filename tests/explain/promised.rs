@@ -127,6 +127,7 @@ fn changed(plan: &Plan, id: &str, explained: &Explanation, action: &Action) -> P
         Action::Remount { to, .. } => {
             device_of(&mut then, id).mount = Some((*to).to_owned());
         }
+        Action::Turn { to } => device_of(&mut then, id).aerial = Some(*to),
     }
     then
 }

@@ -2,38 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use fixtures::full_wave::{Case, Score};
+use fixtures::full_wave::{Score, cases, rows};
 use forecast::Adding;
-
-const FOLDER: &str = "full_wave";
 
 /// Errors by what they belong to.
 type Errors = BTreeMap<String, Vec<f64>>;
 
-fn text(name: &str) -> String {
-    let here = fixtures::root().join("tests/fixtures").join(FOLDER).join(name);
-    std::fs::read_to_string(here).unwrap()
-}
-
-fn rows(name: &str) -> Vec<Vec<String>> {
-    let table = text(name);
-    table.lines().skip(1).map(|l| l.split(',').map(str::to_owned).collect()).collect()
-}
-
 fn errors(adding: Adding) -> Errors {
     let points = rows("points.csv");
     let mut errors = Errors::new();
-    for row in rows("cases.csv") {
-        let number = |column: usize| row[column].parse::<f64>().unwrap();
-        let plan = match row[1].as_str() {
-            shipped @ ("bungalow" | "brick-house") => {
-                std::fs::read_to_string(fixtures::floorplan(shipped)).unwrap()
-            }
-            own => text(&format!("{own}.geojson")),
-        };
-        let source = [number(3), number(4), number(5)];
-        let case = Case::new(&plan, number(2), source, row[6] == "1", row[7] == "1");
-        let own: Vec<&Vec<String>> = points.iter().filter(|point| point[0] == row[0]).collect();
+    for (number, house, case) in cases() {
+        let own: Vec<&Vec<String>> = points.iter().filter(|point| point[0] == number).collect();
         let at: Vec<[f64; 3]> =
             own.iter().map(|p| [2, 3, 4].map(|k: usize| p[k].parse().unwrap())).collect();
         for (point, found) in own.iter().zip(case.forecast(&at, adding)) {
@@ -41,7 +20,7 @@ fn errors(adding: Adding) -> Errors {
             let kind = if found.metal { "metal" } else { point[1].as_str() };
             let error = found.excess_db - solved;
             errors.entry(kind.to_owned()).or_default().push(error);
-            errors.entry(format!("{} {kind}", row[1])).or_default().push(error);
+            errors.entry(format!("{house} {kind}")).or_default().push(error);
         }
     }
     errors

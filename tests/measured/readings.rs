@@ -10,9 +10,9 @@ use std::io::Write;
 use drillonce::diagnose::{
     Air, Channel, ChannelKey, Factor, Prior, Receiver, SCALE_SIGMA, Seen, WALLS_MOST, fit,
 };
-use drillonce::forecast::{SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
-use drillonce::radio::{self, NoiseEnvironment, Polarisation};
-use drillonce::units::{Db, Dbm};
+use drillonce::forecast::{FadeMoments, Model, SHADOWING_SIGMA, SITE_SIGMA, SPOT_SIGMA};
+use drillonce::radio::{self, Polarisation};
+use drillonce::units::{Db, Dbm, PowerRatio};
 use nalgebra::{DMatrix, DVector};
 use rayon::prelude::*;
 
@@ -294,7 +294,9 @@ impl<'a> Ours<'a> {
     fn new(survey: &'a Survey<'a>) -> Result<Self, Diagnostic> {
         let square = |x: Db| x.0 * x.0;
         let link = radio::link(survey.link).ok_or("no such link")?;
-        let receiver = Receiver::new(&link, forecast::K_FACTOR, NoiseEnvironment::Residential);
+        let model = Model::default();
+        let fades = FadeMoments::new(&model);
+        let receiver = Receiver::new(&link, (model.fading(PowerRatio(0.0)), &fades), model.noise);
         let count = survey.constructions.len();
         // An offset for each set is a construction of loss zero or one, beside the common one.
         let sets = survey.links.iter().map(|link| link.set).max().unwrap_or(0);

@@ -67,23 +67,8 @@ pub fn storey(
 }
 
 fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
-    Device {
-        id: kind.word().to_owned(),
-        kind,
-        level: 0,
-        position,
-        height_m,
-        name: kind.word().to_owned(),
-        number: None,
-        role: None,
-        device: None,
-        link: None,
-        mount: None,
-        supervised: true,
-        capacity: None,
-        serial: None,
-        room: None,
-    }
+    let (id, name) = (kind.word().to_owned(), kind.word().to_owned());
+    Device { id, name, position, height_m, ..Device::bare(kind, 0) }
 }
 
 /// A receiver in a plan, with all paths to it ready.

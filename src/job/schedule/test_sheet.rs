@@ -4,9 +4,8 @@ use serde::Serialize;
 
 use super::role::{Sort, sort_of};
 use diagnose::METER_SIGMA;
-use forecast::{Assessment, DeviceLosses, DeviceResult, FaultCurve, Ledger, Model, Site};
+use forecast::{Assessment, DeviceLosses, DeviceResult, FadeMoments, Ledger, Model, Site};
 use plan::DeviceKind;
-use radio::{Link, rician_decibel_moments};
 use units::{Db, Dbm};
 
 /// Standard normal deviate within which nine in ten lie, both sides together (from memory;
@@ -57,18 +56,19 @@ pub struct TestRow {
 /// The mean is the level of the link budget and the mean of fading in decibels; the spread adds up,
 /// as squares, what is not known of the house, the fading of one burst and the error of the meter
 /// ([`METER_SIGMA`]), as independent normal deviates (fading is not normal: its lower tail is
-/// longer). `fading` is what [`rician_decibel_moments`] gives for the model's K factor.
+/// longer). `fades` are the moments of all fades of the model.
 #[must_use]
-pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) -> Expected {
+pub fn expected_reading(result: &DeviceResult, model: &Model, fades: &FadeMoments) -> Expected {
     let told = &result.hop.ledger;
     let inbound = DeviceLosses {
         mount: told.mount_loss_db,
+        aerials: told.aerial_loss_db,
         body: told.body_loss_db,
         calibrated: told.calibrated_loss_db,
         two_way: false,
     };
     let ledger = Ledger::new(&result.link, model, result.hop.path_loss, inbound);
-    let (fade_mean, fade_sigma) = fading;
+    let (fade_mean, fade_sigma) = fades.of(result.hop.fading);
     let squares = [result.hop.sigma, fade_sigma, METER_SIGMA].map(|sigma| sigma.0 * sigma.0);
     let half = Db(squares.iter().sum::<f64>().sqrt() * NINE_IN_TEN_Z);
     let level = ledger.received_dbm + fade_mean;
@@ -80,22 +80,12 @@ pub fn expected_reading(result: &DeviceResult, model: &Model, fading: (Db, Db)) 
 /// The house is in the reading; what is left open is the fading of that burst and the error of the
 /// meter. A link that does not check in passes where nineteen readings in twenty would still be
 /// heard.
-struct Needed<'s> {
-    site: &'s Site<'s>,
-    sigma: Db,
-    known: Vec<(&'s FaultCurve, Db)>,
-}
-
-impl<'s> Needed<'s> {
-    fn of(&mut self, link: &Link) -> Db {
-        let Some(curve) = self.site.fault_curve(link) else { return self.sigma * NINE_IN_TEN_Z };
-        let known = self.known.iter().find(|(of, _)| std::ptr::eq(*of, curve));
-        known.map(|(_, needed)| *needed).unwrap_or_else(|| {
-            let needed = curve.margin_for(self.site.model.findings.sound_below, self.sigma);
-            self.known.push((curve, needed));
-            needed
-        })
-    }
+fn margin_needed(site: &Site<'_>, result: &DeviceResult, fades: &FadeMoments) -> Db {
+    let (_, fade_sigma) = fades.of(result.hop.fading);
+    let sigma = Db(fade_sigma.0.hypot(METER_SIGMA.0));
+    site.fault_curves(&result.link).map_or(sigma * NINE_IN_TEN_Z, |curves| {
+        curves.margin_for(site.model.findings.sound_below, sigma, result.hop.fading)
+    })
 }
 
 /// The reading from which a device passes, rounded up to a whole decibel: were it the only thing
@@ -110,12 +100,10 @@ fn pass_limit(result: &DeviceResult, level: Dbm, needed: Db) -> Dbm {
 /// order.
 #[must_use]
 pub fn test_rows(assessment: &Assessment, site: &Site<'_>) -> Vec<TestRow> {
-    let fading = rician_decibel_moments(site.model.k_factor_db);
-    let sigma = Db(fading.1.0.hypot(METER_SIGMA.0));
-    let mut needed = Needed { site, sigma, known: Vec::new() };
+    let fades = FadeMoments::new(&site.model);
     let all = assessment.sensors.iter().chain(&assessment.two_way);
     let mut rows: Vec<TestRow> = all
-        .map(|result| (result, expected_reading(result, &site.model, fading)))
+        .map(|result| (result, expected_reading(result, &site.model, &fades)))
         .map(|(result, expected)| TestRow {
             step: match result.device.kind {
                 DeviceKind::Keypad => TestStep::Keypad,
@@ -124,7 +112,7 @@ pub fn test_rows(assessment: &Assessment, site: &Site<'_>) -> Vec<TestRow> {
                 DeviceKind::Sensor | DeviceKind::Panel => TestStep::Sensor(sort_of(&result.device)),
             },
             expected,
-            pass: pass_limit(result, expected.level, needed.of(&result.link)),
+            pass: pass_limit(result, expected.level, margin_needed(site, result, &fades)),
             result: result.clone(),
         })
         .collect();

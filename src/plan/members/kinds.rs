@@ -1,5 +1,7 @@
 //! Every kind of feature and its properties.
 
+use serde::Serialize;
+
 use super::Holds::{
     A, Anything, Flag, Height, Kind as KindWord, Known, Level, Number, OneOf, OwnLevel, Text, Whole,
 };
@@ -231,10 +233,47 @@ const DEVICE: &[Member] = members! {
     may "link": A("Link");
     /// How it is mounted.
     may "mount": A("MountName");
+    /// How its aerial stands in the case as it hangs: `upright` or `level`. Counts where it is
+    /// known of both ends, of a sensor and what hears it: one upright and one level hear little
+    /// of each other. Left out, it may stand either way.
+    may "aerial": OneOf(&AERIALS);
     /// Whether the panel watches that it checks in; true where it is left out, and never false for
     /// fire and carbon monoxide.
     may "supervised": Flag;
 };
+
+/// How the aerial of a device stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Aerial {
+    /// Upright.
+    Upright,
+    /// Level, to whatever side.
+    Level,
+}
+
+impl Aerial {
+    /// How it stands when it is turned.
+    #[must_use]
+    pub const fn turned(self) -> Self {
+        match self {
+            Self::Upright => Self::Level,
+            Self::Level => Self::Upright,
+        }
+    }
+
+    /// The word for it in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Upright => "upright",
+            Self::Level => "level",
+        }
+    }
+}
+
+/// How an aerial can stand.
+pub(crate) const AERIALS: [&str; 2] = [Aerial::Upright.word(), Aerial::Level.word()];
 
 const REPEATER: &[Member] = members! {
     /// How many sensors it can pass on, 1 to 1000.

@@ -8,9 +8,9 @@ mod kinds;
 mod objects;
 
 pub(crate) use kinds::{
-    JOINTS, KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_device, kinds_with,
+    AERIALS, JOINTS, KIND, KINDS, Kind, KindRow, LIFE_SAFETY, STATES, is_device, kinds_with,
 };
-pub use kinds::{MAX_CAPACITY, MAX_NUMBER, ROLES};
+pub use kinds::{Aerial, MAX_CAPACITY, MAX_NUMBER, ROLES};
 pub(crate) use objects::*;
 
 #[derive(Debug, PartialEq)]

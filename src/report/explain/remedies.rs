@@ -7,6 +7,7 @@ use crate::json::rounded;
 use crate::table::margin_words;
 use explain::{Action, Effort, Remedy, Side};
 use forecast::Finding;
+use plan::Aerial;
 use units::Db;
 use words::Words;
 
@@ -123,5 +124,7 @@ pub(super) fn remedy_words(report: &ExplainReport<'_>, words: &Words, action: &A
         ),
         Action::Remount { from, .. } if from == "metal" => words.remedy_off_metal(),
         Action::Remount { .. } => words.remedy_on_surface(),
+        Action::Turn { to: Aerial::Upright } => words.remedy_turn_upright(),
+        Action::Turn { to: Aerial::Level } => words.remedy_turn_level(),
     }
 }

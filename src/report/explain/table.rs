@@ -132,6 +132,7 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
         Item::Scattered => "regained: scattered and reflected many times".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
+        Item::Aerials => "how the aerials at both ends stand, against the mean".to_owned(),
         Item::Body => "body".to_owned(),
         Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
         Item::CalibratedLoss => "what readings show of this device".to_owned(),
@@ -190,7 +191,8 @@ fn others(budget: &HopBudget, text: &mut String) {
     if rest.scattered_share >= LEAST_SHARE {
         let _ = writeln!(
             text,
-            "{:.0} % of the power is scattered or reflected many times.",
+            "{:.0} % of the power is scattered or reflected many times, and fades more as people \
+             move.",
             rounded(rest.scattered_share) * 100.0
         );
     }
@@ -293,10 +295,11 @@ fn vain_words(vain: &NoHelp) -> Option<String> {
         "open" => ("a change to what is in the way", "change"),
         "repeater" => ("a repeater at an outlet", "place"),
         "wired-reed" => ("a wired reed switch", "place"),
+        "turn" => ("turning its aerial", "change"),
         other => (other, "change"),
     };
     match vain.why {
-        Some(_) if matches!(vain.action, "mount" | "wired-reed") => None,
+        Some(_) if matches!(vain.action, "mount" | "turn" | "wired-reed") => None,
         Some(why) => Some(format!("{what} (not tried: {why})")),
         None => Some(format!("{what} ({} tried)", counted(vain.tried, thing))),
     }

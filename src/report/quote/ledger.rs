@@ -107,7 +107,7 @@ fn budget(quote: &Quote<'_>, results: &[&DeviceResult]) -> Block {
             ledger.eirp_dbm.0,
             result.hop.path_loss.0,
             ledger.antenna_gain_db.0,
-            ledger.mount_loss_db.0,
+            (ledger.mount_loss_db + ledger.aerial_loss_db).0,
             ledger.site_offset_db.0,
             ledger.received_dbm.0,
         ];

@@ -4,10 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use drillonce::diagnose::readings::{Scales, read_readings};
 use drillonce::diagnose::{METER_SIGMA, Seen};
-use drillonce::forecast::{Assessment, Direction, Model};
+use drillonce::forecast::{Assessment, Direction, FadeMoments, Fading, Model};
 use drillonce::job::schedule::{PanelDelays, expected_reading, panel_delays, test_rows};
 use drillonce::plan::{DeviceKind, Plan};
-use drillonce::radio::rician_decibel_moments;
 use drillonce::report::{HandoverInput, HandoverReport, READINGS_HEADER, readings_csv};
 use drillonce::siting::delay::DelaySettings;
 use drillonce::siting::walk::WalkSettings;
@@ -55,15 +54,18 @@ fn nine_readings_in_ten_lie_within_the_range() {
     let (model, site) = (Model::default(), site(&plan));
     let assessment = Assessment::new(&site).unwrap();
     let result = &assessment.sensors[0];
-    let fading = rician_decibel_moments(model.k_factor_db);
-    let expected = expected_reading(result, &model, fading);
-    let k = 10_f64.powf(model.k_factor_db.0 / 10.0);
+    let expected = expected_reading(result, &model, &FadeMoments::new(&model));
+    let Fading { followed, scattered, weight } = result.hop.fading;
+    assert!((0.05..0.95).contains(&weight), "both ways of fading count: {weight}");
     let mut dice = Dice::new(20_261_125);
     const READINGS: usize = 200_000;
     let mut within = 0;
     let mut sum = 0.0;
     for _ in 0..READINGS {
         let [house, meter, x, y] = std::array::from_fn(|_| dice.normal());
+        // Each way of fading as often as it weighs.
+        let k_factor = if dice.chance(weight) { scattered } else { followed };
+        let k = k_factor.to_ratio().0;
         // Mean power one: K parts steady, one part scattered.
         let scatter = (0.5 / (k + 1.0)).sqrt();
         let power = ((k / (k + 1.0)).sqrt() + scatter * x).powi(2) + (scatter * y).powi(2);
@@ -94,11 +96,12 @@ fn a_two_way_device_is_read_where_the_panel_hears_it() {
     let assessment = Assessment::new(&site).unwrap();
     let siren = &assessment.two_way[0];
     assert_eq!(siren.hop.ledger.direction, Direction::Outbound);
-    let fading = rician_decibel_moments(model.k_factor_db);
-    let expected = expected_reading(siren, &model, fading);
+    let fades = FadeMoments::new(&model);
+    let (fade_mean, _) = fades.of(siren.hop.fading);
+    let expected = expected_reading(siren, &model, &fades);
     let inbound = siren.link.eirp.0 - siren.hop.path_loss.0 + model.antenna_gain_db.0
         - model.site_offset_db.0;
-    assert!((expected.level.0 - inbound - fading.0.0).abs() < 1e-9);
+    assert!((expected.level.0 - inbound - fade_mean.0).abs() < 1e-9);
     assert!(expected.level.0 > siren.hop.ledger.received_dbm.0 + 10.0);
 }
 

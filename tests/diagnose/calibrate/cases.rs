@@ -5,15 +5,16 @@ use diagnose::{
     Air, Channel, ChannelKey, DECORRELATION, Factor, Joint, Layout, Levels, Normal as _, Prior,
     Receiver, Seen, fit, weighted,
 };
+use forecast::{FadeMoments, Model};
 use nalgebra::{DMatrix, DVector};
-use radio::{self, NoiseEnvironment};
-use units::{Db, Dbm};
+use units::{Db, Dbm, PowerRatio};
 
 use super::site::reading;
 
 pub fn receiver() -> Receiver {
     let link = radio::link("us-345").unwrap();
-    Receiver::new(&link, Db(6.0), NoiseEnvironment::Residential)
+    let model = Model::default();
+    Receiver::new(&link, (model.fading(PowerRatio(0.0)), &FadeMoments::new(&model)), model.noise)
 }
 
 pub fn prior() -> Prior {

@@ -13,16 +13,18 @@ use diagnose::{
     Air, Channel, ChannelKey, Circumstance, Prior, Reading, Receiver, Remark, Seen, WILD_SHARE,
 };
 use fixtures::Dice;
+use forecast::{FadeMoments, Model};
 use nalgebra::{DMatrix, DVector};
-use radio::{DEFAULT_LINK, NoiseEnvironment, link};
-use units::{Db, Dbm};
+use radio::{DEFAULT_LINK, link};
+use units::{Db, Dbm, PowerRatio};
 
 pub const OWN_SIGMA: f64 = 2.0;
 pub const SHADOW_SIGMA: f64 = 5.0;
 pub const SPOT_SIGMA: f64 = 5.0;
 
 static RECEIVER: LazyLock<Receiver> = LazyLock::new(|| {
-    Receiver::new(&link(DEFAULT_LINK).unwrap(), Db(6.0), NoiseEnvironment::Residential)
+    let (link, model) = (link(DEFAULT_LINK).unwrap(), Model::default());
+    Receiver::new(&link, (model.fading(PowerRatio(0.0)), &FadeMoments::new(&model)), model.noise)
 });
 
 pub fn receiver() -> Receiver {

@@ -21,7 +21,7 @@ fn both_ways(site: &Site<'_>, device: &Device, (to, height_m): (Coord<f64>, f64)
         let tree = ImageTree::new(&site.scene, from.0, order).unwrap();
         let height_profiles = HeightProfile::all(&site.scene.floors, from.1, to.1, order);
         let height_profiles = &height_profiles[..];
-        let trail = Trail { tree: &tree, height_profiles, to: to.0, listener };
+        let trail = Trail { tree: &tree, height_profiles, to: to.0, listener, aerial: None };
         let figures = hop_figures(site, &mut Follower::default(), trail, device, &link);
         let HopFigures { path_loss, margin, fault_per_year, .. } = figures;
         [path_loss.0, margin.0, fault_per_year]

@@ -1,6 +1,6 @@
 //! The map of worst margins against the heatmaps of all devices, cell by cell.
 
-use forecast::{Edges, Ledger, ListenerEnd, Model, Site, View, field, losses_of};
+use forecast::{Edges, Ledger, ListenerEnd, Model, Site, View, field, losses_anywhere};
 use plan::{Device, DeviceKind, Level, Plan};
 use proptest::prelude::*;
 use siting::map::worst_field;
@@ -19,7 +19,7 @@ fn margins(site: &Site<'_>, device: &Device, grid: &Grid) -> Vec<f64> {
     let spot = site.spot_of(device, link.frequency);
     let tree = ImageTree::new(&site.scene, spot, site.model.reflections).unwrap();
     let gains = field(&view, &tree, device.height_m, grid, &|_| {});
-    let losses = losses_of(device);
+    let losses = losses_anywhere(site, device);
     let loss = |gain: f64| PowerRatio(gain).to_loss();
     let ledger = |gain: f64| Ledger::new(&link, &site.model, loss(gain), losses);
     gains.into_iter().map(|gain| ledger(gain).margin_db.0).collect()

@@ -35,6 +35,7 @@ const ACTIONS: Record<string, Key> = {
   raise: 'raise',
   'move-panel': 'move-panel',
   mount: 'mount',
+  turn: 'turn',
   'wired-reed': 'wiredReed',
 };
 

@@ -27,6 +27,7 @@ const LABELS: Record<string, Key> = {
   role: 'role',
   supervised: 'supervised',
   mount: 'mountedAs',
+  aerial: 'aerial',
   height: 'heightAbove',
   level: 'level',
   room: 'roomOf',

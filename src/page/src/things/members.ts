@@ -67,6 +67,7 @@ const device = (...own: Member[]): Member[] => [
   { name: 'role', sort: 'word', words: ROLES },
   { name: 'supervised', sort: 'flag', usual: true },
   { name: 'mount', sort: 'word', words: MOUNTS },
+  { name: 'aerial', sort: 'word', words: ['upright', 'level'] },
   height(1.5),
   LEVEL,
   { name: 'room', sort: 'text' },

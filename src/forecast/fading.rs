@@ -1,0 +1,86 @@
+//! How the level of one hop fades from message to message while people and doors move.
+
+use radio::rician_decibel_moments;
+use units::{Db, PowerRatio};
+
+use super::model::Model;
+
+/// Rician K of what arrives by many ways, scattered or rung in rooms, dB, in time as over places:
+/// what moves meets some of the ways and leaves none that outweighs the others. Over the places
+/// within half a wavelength full-wave solutions of three houses (18,337 points, 319.5 to 868.65
+/// MHz, calculated here) have a median K of 5.7 dB where the forecast has 2 to 10 % scattered, 3.3
+/// dB at 20 to 30 %, 1.4 dB at 40 to 50 % and 0.1 dB beyond 60 %.
+pub const SCATTERED_K_FACTOR: Db = Db(0.5);
+
+/// The share of scattered power from which on all fades as it does (from the same solutions: with
+/// it the K factors between are met within 1 dB).
+const ALL_SCATTERED: f64 = 0.5;
+
+/// The fading of a level, between that of ways which are followed, by the model's K factor, and
+/// that of many ways: what is asked of it is the mean of both, weighed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fading {
+    /// K factor of what comes by ways that are followed.
+    pub followed: Db,
+    /// K factor of what is scattered, never above `followed`.
+    pub scattered: Db,
+    /// The weight of `scattered`, 0 to 1.
+    pub weight: f64,
+}
+
+impl Model {
+    /// The fading where the share `scattered` (0 to 1) of the received power is scattered. A K
+    /// factor below [`SCATTERED_K_FACTOR`] holds for all of it.
+    #[must_use]
+    pub fn fading(&self, scattered: PowerRatio) -> Fading {
+        Fading {
+            followed: self.k_factor_db,
+            scattered: Db(self.k_factor_db.0.min(SCATTERED_K_FACTOR.0)),
+            weight: (scattered.0 / ALL_SCATTERED).clamp(0.0, 1.0),
+        }
+    }
+}
+
+impl Fading {
+    /// None at all.
+    pub(crate) const NONE: Self =
+        Self { followed: Db(f64::INFINITY), scattered: Db(f64::INFINITY), weight: 0.0 };
+
+    /// The mean of what `by_k_factor` says of both parts.
+    pub fn mean(&self, by_k_factor: impl Fn(Db) -> f64) -> f64 {
+        let followed = by_k_factor(self.followed);
+        if self.scattered == self.followed || self.weight == 0.0 {
+            return followed;
+        }
+        followed + self.weight * (by_k_factor(self.scattered) - followed)
+    }
+}
+
+/// Mean and standard deviation, in decibels, of what fades as a model says.
+#[derive(Debug, Clone, Copy)]
+pub struct FadeMoments {
+    by_k_factor: [(Db, Db, Db); 2],
+}
+
+impl FadeMoments {
+    /// The moments of all fadings of a model.
+    #[must_use]
+    pub fn new(model: &Model) -> Self {
+        let Fading { followed, scattered, .. } = model.fading(PowerRatio(1.0));
+        let moments = |k_factor| {
+            let (mean, sigma) = rician_decibel_moments(k_factor);
+            (k_factor, mean, sigma)
+        };
+        Self { by_k_factor: [followed, scattered].map(moments) }
+    }
+
+    /// Mean level of one of these fadings over its mean power, and its standard deviation.
+    #[must_use]
+    pub fn of(&self, fading: Fading) -> (Db, Db) {
+        let [followed, scattered] = self.by_k_factor;
+        let of = |k_factor| if k_factor == followed.0 { followed } else { scattered };
+        let mean = fading.mean(|k_factor| of(k_factor).1.0);
+        let square = fading.mean(|k_factor| of(k_factor).2.0.powi(2));
+        (Db(mean), Db(square.sqrt()))
+    }
+}
