@@ -36,7 +36,7 @@ pub enum Item {
     AntennaGain,
     /// Loss of the mount.
     Mount,
-    /// Loss of how the aerials at both ends stand, against the mean; only where that is known.
+    /// Loss of how the aerials at both ends stand, against the mean; only where it is known of one.
     Aerials,
     /// Loss of a body.
     Body,

@@ -123,11 +123,10 @@ impl Trials<'_, '_> {
         })
     }
 
-    /// Its aerial the other way, where it is known how it and what hears it stand.
+    /// Its aerial the other way, where it is known how it stands.
     pub(super) fn turn(&mut self) -> Result<(), SiteError> {
-        let is_known = self.now.hop.ledger.aerial_loss_db != Db(0.0);
-        let turned = self.device.aerial.filter(|_| is_known).map(Aerial::turned);
-        let none = "the plan does not say how both aerials stand";
+        let turned = self.device.aerial.map(Aerial::turned);
+        let none = "the plan does not say how its aerial stands";
         self.try_all("turn", turned.as_slice(), none, |trials, to| {
             let turned = Device { aerial: Some(*to), ..trials.device.clone() };
             let then = trials.with_device(&turned)?;

@@ -28,16 +28,25 @@ pub(crate) struct AerialHop {
     pub sine: f64,
 }
 
-/// The loss of two aerials that stand as they do, against the mean that the site offset holds; none
-/// where it is not known of both.
+/// The loss of two aerials that stand as they do, against the mean over all that the site offset
+/// holds; none where nothing is known of either.
 fn aerial_loss(device: &Device, hop: AerialHop) -> Db {
-    let alignment = match (device.aerial, hop.listener) {
-        (Some(one), Some(other)) if one != other => Alignment::Crossed,
-        (Some(Aerial::Upright), Some(_)) => Alignment::Upright,
-        (Some(Aerial::Level), Some(_)) => Alignment::Level,
-        _ => return Db(0.0),
-    };
-    alignment_loss(alignment, hop.direct, hop.sine) - POLARISATION_LOSS
+    let loss = |alignment| alignment_loss(alignment, hop.direct, hop.sine);
+    match (device.aerial, hop.listener) {
+        (Some(one), Some(other)) => {
+            let alignment = match (one, other) {
+                (Aerial::Upright, Aerial::Upright) => Alignment::Upright,
+                (Aerial::Level, Aerial::Level) => Alignment::Level,
+                _ => Alignment::Crossed,
+            };
+            loss(alignment) - POLARISATION_LOSS
+        }
+        (Some(Aerial::Upright), None) | (None, Some(Aerial::Upright)) => {
+            loss(Alignment::OneUpright)
+        }
+        (Some(Aerial::Level), None) | (None, Some(Aerial::Level)) => loss(Alignment::OneLevel),
+        (None, None) => Db(0.0),
+    }
 }
 
 /// The losses of a device on one hop, and its static spread where the plan is calibrated.

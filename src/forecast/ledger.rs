@@ -125,7 +125,8 @@ pub struct Ledger {
     /// Loss of the way the device is mounted.
     pub mount_loss_db: Db,
     /// Loss of aerials that stand as these do against the mean over all that the site offset holds
-    /// ([`POLARISATION_LOSS`]), negative for a gain; zero unless the plan says how both stand.
+    /// ([`POLARISATION_LOSS`](super::POLARISATION_LOSS)), negative for a gain; zero unless the plan
+    /// says how one of them stands.
     pub aerial_loss_db: Db,
     /// Loss of the body that wears the device.
     pub body_loss_db: Db,

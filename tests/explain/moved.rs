@@ -32,7 +32,7 @@ fn room(position: [f64; 2], mount: &str) -> Plan {
 }
 
 /// A level sensor loses what the ledger says to an upright panel, and turning it is offered; where
-/// nothing is known of one of the two, nothing is lost and there is nothing to turn.
+/// nothing is known of it there is nothing to turn.
 #[test]
 fn a_level_aerial_is_turned_to_an_upright_panel() {
     let turns = |panel: Option<Aerial>, sensor: Option<Aerial>| {
@@ -50,8 +50,11 @@ fn a_level_aerial_is_turned_to_an_upright_panel() {
         (ledger.aerial_loss_db.0, ledger.margin_db.0, turned)
     };
     let (upright, level) = (Some(Aerial::Upright), Some(Aerial::Level));
-    let (none, as_usual, turned) = turns(upright, None);
+    let (none, as_usual, turned) = turns(None, None);
     assert_eq!((none, turned), (0.0, None));
+    let (lost, margin, turned) = turns(upright, None);
+    assert!((-1.5..0.0).contains(&lost) && turned.is_none(), "{lost}");
+    assert!((margin + lost - as_usual).abs() < 1e-9);
     let (lost, margin, turned) = turns(upright, level);
     assert!((4.0..9.0).contains(&lost), "{lost}");
     assert!((margin + lost - as_usual).abs() < 1e-9);

@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::Path;
 
 use drillonce::forecast::{Edges, Model, Site, Walls};
-use drillonce::plan::Plan;
+use drillonce::plan::{Aerial, Plan};
 use drillonce::radio::{construction, free_space_loss};
 use drillonce::units::Metres;
 use geo::{Coord, LineString};
@@ -37,6 +37,8 @@ struct Flat {
     cells: Vec<Cell>,
     levels: Levels,
     free_space: Vec<f64>,
+    /// How the receivers' aerials are taken to stand; the data do not tell.
+    aerial: Option<Aerial>,
 }
 
 /// Prints the tables of the flat.
@@ -75,6 +77,20 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
             flat.with_readings(&plan(&outline, name)?, (name, reflections), out)?;
         }
     }
+    let upright = Flat { aerial: Some(Aerial::Upright), ..flat };
+    for name in CONSTRUCTIONS {
+        let plan = plan(&outline, name)?;
+        let score = upright
+            .score(&upright.predicted(&plan, model(Walls::Typical, Edges::Soft, 1))?, vec![])?;
+        writeln!(
+            out,
+            "Receivers with upright aerials, walls of {name}: {:.2} in sample, {:.2} ({}) left out.\n",
+            score.in_sample,
+            score.left_out,
+            list(&score.receivers)
+        )?;
+        upright.with_readings(&plan, (name, 1), out)?;
+    }
     Ok(())
 }
 
@@ -103,6 +119,7 @@ impl Flat {
                 .map(|cell| -free_space_loss(Metres(cell.d), frequency).0)
                 .collect(),
             cells,
+            aerial: None,
         })
     }
 
@@ -216,7 +233,7 @@ impl Flat {
         let mut sites = Vec::new();
         for anchor in &self.anchors {
             let place = Coord { x: anchor.x, y: anchor.y };
-            sites.push((anchor.id, listener(plan, model, (place, anchor.z))?));
+            sites.push((anchor.id, listener(plan, model, (place, anchor.z), self.aerial)?));
         }
         self.cells
             .iter()
@@ -255,7 +272,10 @@ impl Flat {
             })
             .collect();
         let survey = Survey {
-            title: &format!("Flat, walls of {name}, {reflections} reflections, with readings"),
+            title: &format!(
+                "Flat, walls of {name}, {reflections} reflections, aerials {:?}, with readings",
+                self.aerial
+            ),
             counts: &readings::COUNTS,
             links,
             constructions: names

@@ -5,6 +5,7 @@ use std::io::Write;
 use std::path::Path;
 
 use drillonce::forecast::{Model, Walls};
+use drillonce::plan::Aerial;
 use drillonce::radio::free_space_loss;
 use drillonce::units::Metres;
 use geo::{Coord, LineString};
@@ -68,14 +69,17 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
     try_out("free space", free_space.collect(), None)?;
     for floors in [None, Some(FLOORS)] {
         for reflections in 0..=3 {
-            let known = predicted(&places, &receivers, floors, reflections)?;
+            let known = predicted(&places, &receivers, floors, (reflections, None))?;
             let with = if floors.is_some() { "walls, floor and ceiling" } else { "walls" };
             try_out(&format!("{with}, {reflections} reflections"), known, None)?;
         }
     }
+    let upright = (1, Some(Aerial::Upright));
+    let known = predicted(&places, &receivers, Some(FLOORS), upright)?;
+    try_out("walls, floor and ceiling, 1 reflection, receivers' aerials upright", known, None)?;
     writeln!(out)?;
-    for reflections in [1, 2] {
-        let known = predicted(&places, &receivers, Some(FLOORS), reflections)?;
+    for (reflections, aerial) in [(1, None), (2, None), (1, Some(Aerial::Upright))] {
+        let known = predicted(&places, &receivers, Some(FLOORS), (reflections, aerial))?;
         let names: Vec<&String> = receivers.keys().collect();
         let links = places.iter().zip(known).map(|(place, predicted)| Measured {
             level: place.rssi_mean,
@@ -88,7 +92,7 @@ pub fn compare(folder: &Path, out: &mut impl Write) -> Result<(), Diagnostic> {
             slopes: Vec::new(),
         });
         let survey = Survey {
-            title: &format!("Room, {reflections} reflections, with readings"),
+            title: &format!("Room, {reflections} reflections, aerials {aerial:?}, with readings"),
             links: links.collect(),
             constructions: Vec::new(),
             exponent: readings::OFFICE_EXPONENT,
@@ -129,7 +133,7 @@ fn predicted(
     places: &[Place],
     receivers: &BTreeMap<String, Spot>,
     floors: Option<&str>,
-    reflections: u8,
+    (reflections, aerial): (u8, Option<Aerial>),
 ) -> Result<Vec<f64>, Diagnostic> {
     let spots = || {
         let own = places.iter().map(|place| Coord { x: place.x, y: place.y });
@@ -143,7 +147,7 @@ fn predicted(
     let model = Model { reflections, walls: Walls::Ideal, ..Model::default() };
     let mut sites = BTreeMap::new();
     for (sensor, spot) in receivers {
-        sites.insert(sensor.clone(), listener(&plan, model, *spot)?);
+        sites.insert(sensor.clone(), listener(&plan, model, *spot, aerial)?);
     }
     places
         .iter()

@@ -1,7 +1,7 @@
 //! Plans and gains for the comparison.
 
-use drillonce::forecast::{LinkOverride, Model, Site, power_gain};
-use drillonce::plan::{Device, DeviceKind, Level, Plan, Slab, Wall};
+use drillonce::forecast::{LinkOverride, Model, Site, hop, power_gain};
+use drillonce::plan::{Aerial, Device, DeviceKind, Level, Plan, Slab, Wall};
 use drillonce::units::Hertz;
 use geo::{Coord, LineString, Polygon};
 
@@ -71,18 +71,25 @@ fn device(kind: DeviceKind, (position, height_m): Spot) -> Device {
     Device { id, name, position, height_m, ..Device::bare(kind, 0) }
 }
 
-/// A receiver in a plan, with all paths to it ready.
-pub fn listener(plan: &Plan, model: Model, receiver: Spot) -> Result<Site<'_>, Diagnostic> {
+/// A receiver in a plan, with all paths to it ready; how its aerial stands, if that is to count.
+pub fn listener(
+    plan: &Plan,
+    model: Model,
+    receiver: Spot,
+    aerial: Option<Aerial>,
+) -> Result<Site<'_>, Diagnostic> {
     let over = LinkOverride { link: Some(LINK.to_owned()), frequency: None };
-    let panel = device(DeviceKind::Panel, receiver);
+    let panel = Device { aerial, ..device(DeviceKind::Panel, receiver) };
     Ok(Site::new(plan, model, over, Some(panel))?)
 }
 
-/// The gain of all paths from a transmitter to the receiver, dB.
+/// The gain of all paths from a transmitter to the receiver, less what the receiver's aerial loses
+/// by the way it stands, dB.
 pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Diagnostic> {
     let link = site.link(None)?;
     let to = device(DeviceKind::Sensor, transmitter);
-    Ok(power_gain(site, &site.panel, &to, &link).to_db().0)
+    let gain = power_gain(site, &site.panel, &to, &link).to_db();
+    Ok((gain - hop(site, &site.panel, &to, &link).ledger.aerial_loss_db).0)
 }
 
 /// What each of some constructions costs the level from a transmitter, dB for each unit of a factor

@@ -233,9 +233,9 @@ const DEVICE: &[Member] = members! {
     may "link": A("Link");
     /// How it is mounted.
     may "mount": A("MountName");
-    /// How its aerial stands in the case as it hangs: `upright` or `level`. Counts where it is
-    /// known of both ends, of a sensor and what hears it: one upright and one level hear little
-    /// of each other. Left out, it may stand either way.
+    /// How its aerial stands in the case as it hangs: `upright` or `level`. One upright and one
+    /// level hear little of each other, and an upright one little of what is above or below it.
+    /// Left out, it may stand either way.
     may "aerial": OneOf(&AERIALS);
     /// Whether the panel watches that it checks in; true where it is left out, and never false for
     /// fire and carbon monoxide.

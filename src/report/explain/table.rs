@@ -132,7 +132,7 @@ fn line_words(line: &Line, budget: &HopBudget, lengths: Lengths) -> String {
         Item::Scattered => "regained: scattered and reflected many times".to_owned(),
         Item::AntennaGain => "antenna of the panel".to_owned(),
         Item::Mount => "mount".to_owned(),
-        Item::Aerials => "how the aerials at both ends stand, against the mean".to_owned(),
+        Item::Aerials => "how the aerials stand, against the mean".to_owned(),
         Item::Body => "body".to_owned(),
         Item::SiteOffset => "site offset: antennas, mounting, clutter".to_owned(),
         Item::CalibratedLoss => "what readings show of this device".to_owned(),
