@@ -103,6 +103,7 @@ pub(super) struct RowWork {
     shades: Vec<u32>,
     kept: Vec<Kept>,
     inverse_length: Vec<f64>,
+    cos_incidence: Vec<f64>,
     ties: Vec<bool>,
     around: Vec<Run>,
     follower: Follower,
@@ -114,6 +115,7 @@ impl RowWork {
             shades: Vec::new(),
             kept: vec![Kept::NOTHING; columns],
             inverse_length: vec![0.0; columns],
+            cos_incidence: vec![0.0; columns],
             ties: vec![false; columns],
             around: Vec::new(),
             follower: Follower::default(),
@@ -252,15 +254,18 @@ impl RowWork {
             let start = dot(facet.normal, grid.centre(0, row) - tracer.position);
             let step = facet.normal.x * grid.cell;
             let radian_m = view.radian_m();
-            let cells = self.kept[sure.from..sure.to].iter_mut();
             let lengths = &self.inverse_length[sure.from..sure.to];
-            for ((kept, inverse), column) in cells.zip(lengths).zip(sure.from..) {
-                if is_in(&self.around, column) {
-                    continue;
-                }
+            // By themselves the cosines are worked out several at a time.
+            let cosines = &mut self.cos_incidence[..lengths.len()];
+            for ((cos, inverse), column) in cosines.iter_mut().zip(lengths).zip(sure.from..) {
                 let across = start + step * column as f64;
-                let cos = bundle_cosine(across * inverse, radian_m * inverse);
-                kept.light *= surface.transmitted(cos);
+                *cos = bundle_cosine(across * inverse, radian_m * inverse);
+            }
+            let cells = self.kept[sure.from..sure.to].iter_mut();
+            for ((kept, cos), column) in cells.zip(cosines).zip(sure.from..) {
+                if !is_in(&self.around, column) {
+                    kept.light *= surface.transmitted(*cos);
+                }
             }
             if self.around.is_empty() && sure == maybe {
                 return;

@@ -271,7 +271,9 @@ impl Surface {
     #[inline]
     #[must_use]
     pub fn transmitted(&self, cos_incidence: f64) -> f64 {
-        self.passed_within(cos_incidence).max(self.least)
+        let passed = self.passed_within(cos_incidence);
+        // Not `max`, which minds what is not a number and takes longer.
+        if passed < self.least { self.least } else { passed }
     }
 
     /// Share of the power that passes the sheet itself, without what leaks round it and through its
@@ -325,8 +327,8 @@ impl Surface {
         let reflected = self.reflections[face].amplitude(cos_incidence);
         let cos2_sum = cos_incidence * cos_incidence + direct_cos2;
         let phase = reflected.along_direct(cos2_sum) / power.sqrt();
-        let modulus = phase.norm();
-        if modulus > 1.0 { phase / modulus } else { phase }
+        let square = phase.norm_sqr();
+        if square > 1.0 { phase / square.sqrt() } else { phase }
     }
 
     /// Share of the power from all directions that passes the ideal slab, linear, whatever the

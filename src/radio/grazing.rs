@@ -18,7 +18,9 @@
 #[inline]
 #[must_use]
 pub fn bundle_cosine(cos_incidence: f64, per_radian: f64) -> f64 {
-    (cos_incidence * cos_incidence + per_radian).sqrt().min(1.0)
+    let cos = (cos_incidence * cos_incidence + per_radian).sqrt();
+    // Not `min`, which minds what is not a number and takes longer.
+    if cos > 1.0 { 1.0 } else { cos }
 }
 
 #[cfg(test)]
