@@ -126,6 +126,8 @@ impl Rest<'_> {
                 continue;
             }
             let made = made(space.model, self.links, slab.number, space.metres);
+            // The plan has them from the upper side down.
+            let made = if made.is_upwards == Some(true) { made.reversed() } else { made };
             let mapped = made.mapped(self.settings);
             if mapped == Some(LEAVE_OUT) {
                 let taken = "were left out, as asked with --map";

@@ -121,6 +121,8 @@ pub(super) struct Made {
     /// Where the first layer begins beside the reference line, metres, and on which side the others
     /// follow, +1 or −1; nothing where layers are not used on a wall.
     pub(super) offset: Option<(f64, f64)>,
+    /// Of a slab: whether its layers lie from below upwards, where the model says it.
+    pub(super) is_upwards: Option<bool>,
 }
 
 /// What an element is made of, as far as the model says it. `metres` are in its unit of length.
@@ -136,6 +138,7 @@ pub(super) fn made(model: &Model<'_>, links: &Links, element: u32, metres: f64) 
                 let across = args.word(1) == b"AXIS2";
                 let side = if args.word(2) == b"NEGATIVE" { -1.0 } else { 1.0 };
                 made.offset = args.number(3).filter(|_| across).map(|at| (at * metres, side));
+                made.is_upwards = (args.word(1) == b"AXIS3").then_some(side > 0.0);
                 next = args.reference(0);
             }
             "IFCMATERIALLAYERSET" => {
@@ -169,6 +172,16 @@ pub(super) fn made(model: &Model<'_>, links: &Links, element: u32, metres: f64) 
 }
 
 impl Made {
+    /// Whether the layers are others from the other face.
+    pub(super) fn has_sides(&self) -> bool {
+        !self.layers.iter().eq(self.layers.iter().rev())
+    }
+
+    /// The same from the other face.
+    pub(super) fn reversed(&self) -> Self {
+        Self { layers: self.layers.iter().rev().cloned().collect(), ..self.clone() }
+    }
+
     /// How thick all layers are together, metres.
     pub(super) fn thickness_m(&self) -> f64 {
         self.layers.iter().map(|(_, mm)| mm / 1e3).sum()

@@ -46,7 +46,7 @@ use geo::{BoundingRect, Coord, Line, LineString, MultiPoint};
 
 use self::floors::{Rest, slabs, thicknesses};
 use self::links::Links;
-use self::materials::Constructions;
+use self::materials::{Constructions, Made};
 use self::notes::{Notes, Weight};
 use self::openings::{Openings, Stretch};
 use self::space::Space;
@@ -243,6 +243,7 @@ fn stretches(
                 thickness_m: wall.thickness_m.unwrap_or(0.1),
                 heights,
                 is_outside: false,
+                outdoors_left: None,
             }));
         }
     }
@@ -264,9 +265,15 @@ fn stretches(
     stretches
 }
 
-/// Which walls are outside ones: as the model says, else those with a room on just one side.
+/// Which walls are outside ones: as the model says, else those with a room on just one side; and on
+/// which side the outdoors are, where that matters for the order of their layers.
 fn outside(walls: &[Wall], storeys: &Storeys, stretches: &mut [Stretch]) {
-    let all_said = stretches.iter().all(|it| walls[it.wall].is_external.is_some());
+    let is_known = |it: &Stretch| {
+        let wall = &walls[it.wall];
+        let is_one_way = !wall.made.has_sides() || wall.first_is_left.is_none();
+        wall.is_external.is_some_and(|external| !external || is_one_way)
+    };
+    let all_said = stretches.iter().all(is_known);
     let drawn = stretches.iter().map(|stretch| plan::Wall {
         id: String::new(),
         level: storeys.levels[stretch.at].number,
@@ -287,16 +294,21 @@ fn outside(walls: &[Wall], storeys: &Storeys, stretches: &mut [Stretch]) {
         let long = length(stretch.line);
         let beside = Coord { x: -stretch.line.dy(), y: stretch.line.dx() } * (half_m / long);
         let holds = |at| inside.get(stretch.at).is_some_and(|inside| inside.holds(at));
-        let one_sided = [0.2, 0.35, 0.5, 0.65, 0.8].into_iter().filter(|share| {
-            let at = stretch.line.start + stretch.line.delta() * *share;
-            holds(at + beside) != holds(at - beside)
-        });
-        let by_rooms = || one_sided.count() >= 3;
+        let out_to = |side: Coord<f64>| {
+            let places = [0.2, 0.35, 0.5, 0.65, 0.8].into_iter();
+            let places = places.map(|share| stretch.line.start + stretch.line.delta() * share);
+            places.filter(|at| !holds(*at + side) && holds(*at - side)).count()
+        };
+        let (left, right) = (out_to(beside), out_to(-beside));
+        stretch.outdoors_left = (left + right >= 3).then_some(left > right);
+        let by_rooms = || left + right >= 3;
         stretch.is_outside = walls[stretch.wall].is_external.unwrap_or_else(by_rooms);
     }
 }
 
-/// The walls as pieces; what the user leaves out is no stretch any more.
+/// The walls as pieces; what the user leaves out is no stretch any more. Layers go from outdoors
+/// in, between rooms from the left of the line: where the model has them the other way round, an
+/// outside wall gets them reversed, and another is drawn from its other end.
 fn drawn(
     walls: &[Wall],
     stretches: &mut Vec<Stretch>,
@@ -305,14 +317,21 @@ fn drawn(
     constructions: &mut Constructions,
     notes: &mut Notes,
 ) -> Vec<Piece> {
-    let mut of: BTreeMap<(usize, bool), Option<String>> = BTreeMap::new();
+    let mut of: BTreeMap<(usize, bool, bool), Option<String>> = BTreeMap::new();
     let mut pieces = Vec::new();
-    stretches.retain(|stretch| {
+    stretches.retain_mut(|stretch| {
         let wall = &walls[stretch.wall];
-        let key = (stretch.wall, stretch.is_outside);
-        let named = of
-            .entry(key)
-            .or_insert_with(|| named(wall, stretch.is_outside, settings, constructions, notes));
+        let first_is_left = wall.first_is_left.filter(|_| wall.made.has_sides());
+        let wanted = if stretch.is_outside { stretch.outdoors_left } else { Some(true) };
+        let turns = first_is_left.zip(wanted).is_some_and(|(is, wanted)| is != wanted);
+        if turns && !stretch.is_outside {
+            stretch.line = Line::new(stretch.line.end, stretch.line.start);
+        }
+        let key = (stretch.wall, stretch.is_outside, turns && stretch.is_outside);
+        let named = of.entry(key).or_insert_with(|| {
+            let made = if key.2 { wall.made.reversed() } else { wall.made.clone() };
+            named((wall, &made), stretch.is_outside, settings, constructions, notes)
+        });
         let Some(construction) = named.clone() else { return false };
         let level = &storeys.levels[stretch.at];
         let (base_m, top_m) = stretch.heights;
@@ -330,13 +349,13 @@ fn drawn(
 
 /// The construction of a wall; nothing if the user leaves it out.
 fn named(
-    wall: &Wall,
+    (wall, made): (&Wall, &Made),
     is_outside: bool,
     settings: &Settings,
     constructions: &mut Constructions,
     notes: &mut Notes,
 ) -> Option<String> {
-    if let Some(mapped) = wall.made.mapped(settings) {
+    if let Some(mapped) = made.mapped(settings) {
         return (mapped != LEAVE_OUT).then(|| mapped.to_owned());
     }
     if wall.is_curtain {
@@ -346,7 +365,7 @@ fn named(
         return Some(WINDOW.to_owned());
     }
     let thickness_m = wall.thickness_m.unwrap_or(0.0);
-    let known = constructions.of(&wall.made, thickness_m, settings, notes);
+    let known = constructions.of(made, thickness_m, settings, notes);
     Some(known.unwrap_or_else(|| {
         let (about, option, name) = if is_outside {
             ("outside walls", "--outside", settings.outside())

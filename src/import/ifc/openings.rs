@@ -43,6 +43,8 @@ pub(super) struct Stretch {
     /// From where to where it reaches above the plan's zero, metres.
     pub(super) heights: (f64, f64),
     pub(super) is_outside: bool,
+    /// Whether the outdoors are on its left, where rooms show it.
+    pub(super) outdoors_left: Option<bool>,
 }
 
 /// The middles of doors and windows, with their numbers.

@@ -45,6 +45,8 @@ pub(super) struct Wall {
     /// From where to where it reaches above the plan's zero, where that is known.
     pub(super) heights: Option<(f64, f64)>,
     pub(super) made: Made,
+    /// Whether its first layer is on the left of its centre line, where the model says it.
+    pub(super) first_is_left: Option<bool>,
     pub(super) is_external: Option<bool>,
     pub(super) is_curtain: bool,
     /// The storey that it is in.
@@ -110,9 +112,14 @@ pub(super) fn read(
                 notes.tell(Weight::Measure, ("walls", taken, fix), at);
             }
             let zero_m = storeys.zero_m;
+            let first_is_left = made
+                .offset
+                .filter(|_| by_axis)
+                .map(|(_, side)| (side > 0.0) != is_left(&product.frame, &lines));
             walls.push(Wall {
                 number,
                 lines,
+                first_is_left,
                 thickness_m,
                 heights: body.heights().map(|(low, high)| (low - zero_m, high - zero_m)),
                 made,
@@ -125,17 +132,22 @@ pub(super) fn read(
     Ok(walls)
 }
 
+/// Whether the second axis of a wall's frame, along which its layers lie, is to the left of its
+/// lines.
+fn is_left(frame: &Frame, lines: &[Line<f64>]) -> bool {
+    let first = lines.first().map_or(Coord::zero(), Line::delta);
+    let [_, y, _] = frame.axes;
+    first.x * y[1] - first.y * y[0] >= 0.0
+}
+
 /// An axis moved to the middle of its wall; and how thick the wall is.
 fn centred(lines: Vec<Line<f64>>, body: &Body, made: &Made, frame: &Frame) -> Centred {
     let by_layers_m = made.thickness_m();
     let believed = |thick_m: f64| (THICKNESS_M.0..=THICKNESS_M.1).contains(&thick_m);
     let (mut shift_m, mut thickness_m) = (0.0, Some(by_layers_m).filter(|it| believed(*it)));
     if let Some((at, side)) = made.offset.filter(|_| thickness_m.is_some()) {
-        // Layers lie along the second axis of the wall's frame, which is to the left of its first.
-        let first = lines.first().map_or(Coord::zero(), Line::delta);
-        let [_, y, _] = frame.axes;
-        let is_left = first.x * y[1] - first.y * y[0] >= 0.0;
-        shift_m = (at + side * by_layers_m / 2.0) * if is_left { 1.0 } else { -1.0 };
+        let to_left = if is_left(frame, &lines) { 1.0 } else { -1.0 };
+        shift_m = (at + side * by_layers_m / 2.0) * to_left;
     }
     // The body shows best where the wall is.
     if let [line] = lines.as_slice() {

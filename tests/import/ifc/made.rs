@@ -175,6 +175,11 @@ impl Model {
 
     /// Layers of a material for an element: names and millimetres.
     pub fn layers(&mut self, element: usize, layers: &[(&str, f64)]) {
+        self.layers_along("AXIS2", element, layers);
+    }
+
+    /// The same along an axis of the element's frame.
+    pub fn layers_along(&mut self, axis: &str, element: usize, layers: &[(&str, f64)]) {
         let layers: Vec<String> = layers
             .iter()
             .map(|(name, mm)| {
@@ -185,8 +190,16 @@ impl Model {
             .collect();
         let set = self.add(format!("IFCMATERIALLAYERSET(({}),$)", layers.join(",")));
         let half = self.numbers(&[-0.15]);
-        let usage = self.add(format!("IFCMATERIALLAYERSETUSAGE(#{set},.AXIS2.,.POSITIVE.,{half})"));
+        let usage =
+            self.add(format!("IFCMATERIALLAYERSETUSAGE(#{set},.{axis}.,.POSITIVE.,{half})"));
         self.add(format!("IFCRELASSOCIATESMATERIAL('g',$,$,$,(#{element}),#{usage})"));
+    }
+
+    /// Says of a wall that it is an outside one.
+    pub fn is_external(&mut self, wall: usize) {
+        let said = self.add("IFCPROPERTYSINGLEVALUE('IsExternal',$,IFCBOOLEAN(.T.),$)");
+        let set = self.add(format!("IFCPROPERTYSET('g',$,'Pset_WallCommon',$,(#{said}))"));
+        self.add(format!("IFCRELDEFINESBYPROPERTIES('g',$,$,$,(#{wall}),#{set})"));
     }
 
     /// The file.
