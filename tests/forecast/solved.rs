@@ -41,7 +41,7 @@ fn the_forecast_is_near_the_full_wave() {
     }
     let score = |what: &str| Score::of(&waves[what]);
     for (what, bias, rmse) in
-        [("room", 0.3, 2.6), ("ceiling", 0.5, 2.8), ("wall", 0.5, 2.8), ("metal", 0.5, 4.3)]
+        [("room", 0.3, 2.6), ("ceiling", 0.5, 2.8), ("wall", 0.5, 2.8), ("metal", 0.7, 4.2)]
     {
         let found = score(what);
         assert!(found.bias.abs() < bias && found.rmse < rmse, "{what}: {found:?}");
