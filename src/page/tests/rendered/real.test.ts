@@ -46,6 +46,28 @@ test(
     }),
 );
 
+test('how an aerial stands is chosen on the sheet, and the program counts it', { skip }, () =>
+  withProgram({}, async (real) => {
+    const { page, complaints } = real;
+    await begin(page, /bungalow/);
+    const sensor = real.heard.plan?.features.find((one) => one.kind === 'sensor');
+    assert.ok(sensor);
+    const stand = async (name: string, aerial: string) => {
+      await open(page, name);
+      await page.locator('.sheet').getByLabel('Aerial').selectOption({ label: aerial });
+    };
+    const reserve = () =>
+      real.heard.table?.check.sensors.find((one) => one.id === sensor.id)?.margin_db ?? 0;
+    const before = reserve();
+    await stand('panel', 'upright');
+    await until('the panel', () => propertiesOf(real, 'panel').aerial === 'upright');
+    await stand(sensor.id, 'level');
+    await until('the sensor', () => propertiesOf(real, sensor.id).aerial === 'level');
+    await until('less in reserve', () => reserve() < before - 4);
+    assert.deepEqual(complaints, []);
+  }),
+);
+
 test('a storey is added and named, walls are put right, all of it undone', { skip }, () =>
   withProgram({}, async (real) => {
     const { page, complaints } = real;
