@@ -45,6 +45,8 @@ test('the plan goes on while a finger rests at its edge, and stops with it', { s
     await touch('touchMove', box.width / 2, 64);
     await until('it moves up', async () => ((await middleOf(page))[1] ?? 0) > north + 0.3);
     await touch('touchEnd');
+    // What was drawn of it last shows with the next frame.
+    await page.waitForTimeout(100);
     const [, end] = await middleOf(page);
     await page.waitForTimeout(500);
     assert.equal((await middleOf(page))[1], end);
