@@ -58,6 +58,7 @@ test('how an aerial stands is chosen on the sheet, and the program counts it', {
     };
     const reserve = () =>
       real.heard.table?.check.sensors.find((one) => one.id === sensor.id)?.margin_db ?? 0;
+    await until('a table', () => reserve() > 0);
     const before = reserve();
     await stand('panel', 'upright');
     await until('the panel', () => propertiesOf(real, 'panel').aerial === 'upright');
