@@ -311,9 +311,9 @@ mod tests {
         let curves = FaultCurves::new(HOURLY, &model);
         let fading = |share| model.fading(PowerRatio(share));
         let needed = |share| curves.margin_for(0.01, Db(7.8), fading(share)).0;
-        let steps: Vec<f64> = [0.0, 0.1, 0.2, 0.3, 0.4, 0.5].map(needed).to_vec();
+        let steps: Vec<f64> = [0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6].map(needed).to_vec();
         assert!(steps.windows(2).all(|pair| pair[1] > pair[0]), "{steps:?}");
-        assert_eq!(needed(0.5), needed(1.0), "from half on all is scattered");
+        assert_eq!(needed(0.6), needed(1.0), "from there on all is scattered");
         // Both ends are those of one K factor.
         for (share, k_factor_db) in [(0.0, model.k_factor_db), (1.0, SCATTERED_K_FACTOR)] {
             let alone = FaultCurve::new(HOURLY, k_factor_db).averaged(Db(20.0), Db(7.8));

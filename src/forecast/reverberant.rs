@@ -15,8 +15,8 @@ use trace::{Enclosure, Enclosures, Point, dot};
 
 /// Share of the reverberant power of the balance that is there: faces of some wavelengths send back
 /// less than endless ones (chosen together with [`super::sum::SCATTERED`] on full-wave solutions of
-/// twenty-three houses; 0.25 to 0.5 do as well).
-const REVERBERANT_SHARE: f64 = 0.3;
+/// thirty-five houses; 0.3 to 0.5 do as well).
+const REVERBERANT_SHARE: f64 = 0.4;
 
 /// Greatest share of what strikes a face that stays in the house: what stands before it and in its
 /// joints takes some, even of bare metal (common practice, no source).

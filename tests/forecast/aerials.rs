@@ -45,7 +45,7 @@ fn points() -> Vec<Point> {
 fn aerials_that_stand_alike_or_crossed_lose_what_the_full_wave_does() {
     let points = points();
     let all = [Alignment::Upright, Alignment::Level, Alignment::Crossed];
-    let bars = [(0.4, 3.6), (0.4, 2.4), (1.2, 4.6)];
+    let bars = [(0.4, 3.6), (0.6, 2.4), (1.2, 4.6)];
     for (number, (alignment, (bias, rmse))) in all.into_iter().zip(bars).enumerate() {
         let error = |point: &Point| {
             let direct = PowerRatio(point.found.direct_share);
