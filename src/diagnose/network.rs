@@ -52,7 +52,7 @@ const TRACED_SCALES: (f64, f64) = (0.05, 4.0);
 /// Step of the scale for slopes.
 const SCALE_STEP: f64 = 0.05;
 
-/// Step of the weight of what is scattered within which two hops fade alike (our choice: 0.1 dB of
+/// Step of the weight of what is scattered within which two hops fade alike (our choice: 0.2 dB of
 /// the fading's spread).
 const FADING_STEP: f64 = 0.25;
 
