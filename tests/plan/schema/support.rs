@@ -103,7 +103,7 @@ pub fn house() -> Value {
         json!({
             "kind": kind, "level": 0, "height": 1.4, "name": "Thing", "room": "Hall",
             "role": "interior", "device": "contact", "link": "us-345", "mount": "wall",
-            "supervised": true,
+            "aerial": "upright", "supervised": true,
         })
     };
     let mut repeater = device("repeater");
