@@ -156,7 +156,7 @@ pub fn margins_over(
         number == 0 || repeaters.get(number - 1).is_some_and(|f| *f != Finding::Failing)
     };
     let gains = best_gains(site, link.frequency, grid, &usable, progress);
-    let budget = Ledger::new(&link, &site.model, Db(0.0), DeviceLosses::default());
+    let budget = Ledger::new(&link, &site.model, Db(0.0), DeviceLosses::NONE);
     let margins = gains.iter().map(|gain| budget.margin_db.0 - PowerRatio(*gain).to_loss().0);
     Ok(margins.collect())
 }
@@ -206,7 +206,7 @@ fn best_gains(
 #[must_use]
 pub fn roam_budget(site: &Site<'_>, roam: &Roam, link: &Link) -> Ledger {
     let body = if roam.worn { site.model.body_loss_db } else { Db(0.0) };
-    let losses = DeviceLosses { body, ..DeviceLosses::default() };
+    let losses = DeviceLosses { body, ..DeviceLosses::NONE };
     Ledger::new(link, &site.model, Db(0.0), losses)
 }
 

@@ -13,7 +13,7 @@ fn losses_of(device: &Device) -> DeviceLosses {
     DeviceLosses {
         mount: mount_loss(device.mount.as_deref()),
         two_way: device.kind.is_two_way(),
-        ..DeviceLosses::default()
+        ..DeviceLosses::NONE
     }
 }
 

@@ -48,39 +48,59 @@ impl Fading {
 
     /// The mean of what `by_k_factor` says of both parts.
     pub fn mean(&self, by_k_factor: impl Fn(Db) -> f64) -> f64 {
-        let followed = by_k_factor(self.followed);
-        if self.scattered == self.followed || self.weight == 0.0 {
-            return followed;
-        }
-        followed + self.weight * (by_k_factor(self.scattered) - followed)
+        let differs = self.scattered != self.followed;
+        weighed(self.weight, self.followed, differs.then_some(self.scattered), by_k_factor)
+    }
+}
+
+/// The mean of what `of` says of both parts, `weight` being that of the scattered one; of one part
+/// alone where the other fades alike or has no weight.
+fn weighed<T>(weight: f64, followed: T, scattered: Option<T>, of: impl Fn(T) -> f64) -> f64 {
+    let followed = of(followed);
+    match scattered {
+        Some(scattered) if weight > 0.0 => followed + weight * (of(scattered) - followed),
+        _ => followed,
+    }
+}
+
+/// What is worked out once for both parts of all fadings of a model.
+#[derive(Debug, Clone)]
+pub(crate) struct ByFading<T> {
+    followed: T,
+    /// None where what is scattered fades as the rest does.
+    scattered: Option<T>,
+}
+
+impl<T> ByFading<T> {
+    /// Works it out for the K factors of a model.
+    pub(crate) fn new(model: &Model, by_k_factor: impl Fn(Db) -> T) -> Self {
+        let Fading { followed, scattered, .. } = model.fading(PowerRatio(1.0));
+        let differs = scattered != followed;
+        Self { followed: by_k_factor(followed), scattered: differs.then(|| by_k_factor(scattered)) }
+    }
+
+    /// The mean of what `of` says of both parts, for one of the fadings.
+    pub(crate) fn mean(&self, fading: Fading, of: impl Fn(&T) -> f64) -> f64 {
+        weighed(fading.weight, &self.followed, self.scattered.as_ref(), of)
     }
 }
 
 /// Mean and standard deviation, in decibels, of what fades as a model says.
-#[derive(Debug, Clone, Copy)]
-pub struct FadeMoments {
-    by_k_factor: [(Db, Db, Db); 2],
-}
+#[derive(Debug, Clone)]
+pub struct FadeMoments(ByFading<(Db, Db)>);
 
 impl FadeMoments {
     /// The moments of all fadings of a model.
     #[must_use]
     pub fn new(model: &Model) -> Self {
-        let Fading { followed, scattered, .. } = model.fading(PowerRatio(1.0));
-        let moments = |k_factor| {
-            let (mean, sigma) = rician_decibel_moments(k_factor);
-            (k_factor, mean, sigma)
-        };
-        Self { by_k_factor: [followed, scattered].map(moments) }
+        Self(ByFading::new(model, rician_decibel_moments))
     }
 
     /// Mean level of one of these fadings over its mean power, and its standard deviation.
     #[must_use]
     pub fn of(&self, fading: Fading) -> (Db, Db) {
-        let [followed, scattered] = self.by_k_factor;
-        let of = |k_factor| if k_factor == followed.0 { followed } else { scattered };
-        let mean = fading.mean(|k_factor| of(k_factor).1.0);
-        let square = fading.mean(|k_factor| of(k_factor).2.0.powi(2));
+        let mean = self.0.mean(fading, |(mean, _)| mean.0);
+        let square = self.0.mean(fading, |(_, sigma)| sigma.0.powi(2));
         (Db(mean), Db(square.sqrt()))
     }
 }

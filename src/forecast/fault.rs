@@ -12,9 +12,9 @@
 use std::sync::LazyLock;
 
 use radio::{Link, rician_miss};
-use units::{Db, PowerRatio};
+use units::Db;
 
-use super::fading::Fading;
+use super::fading::{ByFading, Fading};
 use super::model::Model;
 
 /// Minutes in a year of 365 days.
@@ -89,30 +89,19 @@ impl Timing {
 /// The chance of at least one supervision fault in a year against the static margin, for one
 /// timing, over all shares of what is scattered.
 #[derive(Debug, Clone)]
-pub struct FaultCurves {
-    /// For the K factors of [`Model::fading`]; equal ones have one curve.
-    by_k_factor: Vec<(Db, FaultCurve)>,
-}
+pub struct FaultCurves(ByFading<FaultCurve>);
 
 impl FaultCurves {
     /// Works the curves out.
     pub(crate) fn new(timing: Timing, model: &Model) -> Self {
-        let Fading { followed, scattered, .. } = model.fading(PowerRatio(1.0));
-        let mut k_factors = vec![followed, scattered];
-        k_factors.dedup();
-        let curve = |k_factor| (k_factor, FaultCurve::new(timing, k_factor));
-        Self { by_k_factor: k_factors.into_iter().map(curve).collect() }
+        Self(ByFading::new(model, |k_factor| FaultCurve::new(timing, k_factor)))
     }
 
     /// The chance when the static margin is normally distributed about `margin` and the level fades
     /// as the model that these curves are of says.
     #[must_use]
     pub fn averaged(&self, margin: Db, sigma: Db, fading: Fading) -> f64 {
-        let of = |k_factor: Db| {
-            let curve = self.by_k_factor.iter().find(|(of, _)| *of == k_factor);
-            curve.map_or(1.0, |(_, curve)| curve.averaged(margin, sigma))
-        };
-        fading.mean(of)
+        self.0.mean(fading, |curve| curve.averaged(margin, sigma))
     }
 
     /// The static margin, before its spread, at which the chance has fallen to `chance`.
@@ -246,6 +235,7 @@ mod tests {
     use super::super::fading::SCATTERED_K_FACTOR;
     use super::*;
     use approx::assert_relative_eq;
+    use units::PowerRatio;
 
     /// Every sequence of trials, counted.
     fn by_enumeration(miss: f64, run: usize, trials: usize) -> f64 {

@@ -143,7 +143,7 @@ pub struct Ledger {
 }
 
 /// What a device adds to the budget.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DeviceLosses {
     /// Loss of its mount.
     pub mount: Db,
@@ -158,8 +158,8 @@ pub struct DeviceLosses {
 }
 
 impl DeviceLosses {
-    /// No loss.
-    pub(crate) const NONE: Self = Self {
+    /// No loss, one way.
+    pub const NONE: Self = Self {
         mount: Db(0.0),
         aerials: Db(0.0),
         body: Db(0.0),
@@ -249,7 +249,7 @@ mod tests {
             ..radio::link(DEFAULT_LINK).expect("the default link exists")
         };
         let aerials = Db(0.5);
-        let own = DeviceLosses { mount: Db(1.0), aerials, body: Db(2.0), ..Default::default() };
+        let own = DeviceLosses { mount: Db(1.0), aerials, body: Db(2.0), ..DeviceLosses::NONE };
         let losses = |two_way| DeviceLosses { two_way, ..own };
         let model = Model::default();
         let one = Ledger::new(&link, &model, Db(60.0), losses(false));

@@ -2,7 +2,7 @@
 
 use drillonce::forecast::{LinkOverride, Model, Site, hop, power_gain};
 use drillonce::plan::{Aerial, Device, DeviceKind, Level, Plan, Slab, Wall};
-use drillonce::units::Hertz;
+use drillonce::units::{Db, Hertz};
 use geo::{Coord, LineString, Polygon};
 
 use super::Diagnostic;
@@ -89,7 +89,12 @@ pub fn gain(site: &Site<'_>, transmitter: Spot) -> Result<f64, Diagnostic> {
     let link = site.link(None)?;
     let to = device(DeviceKind::Sensor, transmitter);
     let gain = power_gain(site, &site.panel, &to, &link).to_db();
-    Ok((gain - hop(site, &site.panel, &to, &link).ledger.aerial_loss_db).0)
+    let lost = site
+        .panel
+        .device
+        .aerial
+        .map_or(Db(0.0), |_| hop(site, &site.panel, &to, &link).ledger.aerial_loss_db);
+    Ok((gain - lost).0)
 }
 
 /// What each of some constructions costs the level from a transmitter, dB for each unit of a factor
